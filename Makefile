@@ -1,0 +1,29 @@
+# Two commands do everything on a machine with git, Python 3.11+ and make:
+#   make answer    installs, and answers an example plan
+#   make test      installs, and runs everything CI runs
+PYTHON ?= python3
+VENV   ?= .venv
+BIN    := $(VENV)/bin
+PLAN   ?= examples/trailer.toml
+
+.PHONY: answer test lint types clean
+
+answer: $(VENV)/installed-charts
+	$(BIN)/linewright answer $(PLAN)
+
+test: $(VENV)/installed-test
+	$(BIN)/python scripts/check.py
+
+$(VENV)/bin/python:
+	$(PYTHON) -m venv $(VENV)
+
+$(VENV)/installed-charts: pyproject.toml constraints.txt | $(VENV)/bin/python
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts]'
+	touch $@
+
+$(VENV)/installed-test: pyproject.toml constraints.txt | $(VENV)/bin/python
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,frames,test]'
+	touch $@
+
+clean:
+	rm -rf $(VENV)

@@ -1,0 +1,150 @@
+"""The shape that every result shares: where it came from, how far it can be trusted, and how it is shown.
+
+A result is a frozen dataclass with named fields in stated units. It carries its Provenance and its Honesty; it turns
+into plain data with ``to_dict`` and shows itself as a table in a notebook. Nothing here knows any engine.
+"""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from enum import Enum
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a result came from: the engine, its version, the plan's fingerprint, the seed and the seconds it took."""
+
+    engine: str
+    version: str
+    fingerprint: str = ""
+    seed: int | None = None
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Honesty:
+    """How far a result can be trusted.
+
+    ``status`` is a word of its engine ("exact", "proved", "bound", "estimate", "sampled", "stopped"). ``bound`` and
+    ``gap`` belong to solved results, ``replications`` to sampled ones; None where there is none, never an invented one.
+    """
+
+    status: str
+    bound: float | None = None
+    gap: float | None = None
+    replications: int | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A mean with the half-width of its two-sided interval at ``level`` (0.95)."""
+
+    mean: float
+    half_width: float
+    level: float = 0.95
+
+    @property
+    def low(self) -> float:
+        """Lower end."""
+        return self.mean - self.half_width
+
+    @property
+    def high(self) -> float:
+        """Upper end."""
+        return self.mean + self.half_width
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A titled table for people and for frames: one row a thing, every column named with its unit."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Any, ...], ...]
+    note: str = ""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Title, columns, rows and note, ready for JSON."""
+        return {
+            "title": self.title,
+            "columns": list(self.columns),
+            "rows": plain(self.rows),
+            "note": self.note,
+        }
+
+    def to_polars(self) -> Any:
+        """The table as a polars frame. Needs the ``frames`` extra."""
+        import polars
+
+        return polars.DataFrame(
+            [list(r) for r in self.rows], schema=list(self.columns), orient="row", strict=False
+        )
+
+    def _repr_html_(self) -> str:
+        head = "".join(f"<th>{html.escape(c)}</th>" for c in self.columns)
+        body = "".join(
+            "<tr>" + "".join(f"<td>{html.escape(show(cell))}</td>" for cell in row) + "</tr>"
+            for row in self.rows
+        )
+        caption = f"<caption>{html.escape(self.title)}</caption>"
+        return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def show(cell: object) -> str:
+    """A cell as a person reads it: four significant digits, no exponent in the ordinary range, blank for None.
+
+    >>> show(1234.5678), show(0.012345), show(None), show(12)
+    ('1,235', '0.01235', '', '12')
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, (bool, np.bool_)):
+        return "yes" if cell else "no"
+    if isinstance(cell, (float, np.floating)):
+        return _show_number(float(cell))
+    if isinstance(cell, (int, np.integer)):
+        return f"{int(cell):,}"
+    return str(cell)
+
+
+def _show_number(x: float) -> str:
+    if not math.isfinite(x):
+        return "unlimited" if x > 0 else str(x)
+    if x == 0:
+        return "0"
+    size = abs(x)
+    if size >= 1e9 or size < 1e-4:
+        return f"{x:.3g}"
+    digits = max(0, 3 - math.floor(math.log10(size)))
+    text = f"{x:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def plain(value: Any) -> Any:
+    """Any result as plain data: dictionaries, lists, texts, numbers and None (an infinite number becomes None)."""
+    if value is None or isinstance(value, (bool, int, str)):
+        return value.value if isinstance(value, Enum) else value
+    if isinstance(value, (float, np.floating)):
+        return float(value) if math.isfinite(value) else None
+    if isinstance(value, np.integer):
+        return int(value)
+    if isinstance(value, np.bool_):
+        return bool(value)
+    if isinstance(value, np.ndarray):
+        return [plain(v) for v in value.tolist()]
+    if isinstance(value, Enum):
+        return plain(value.value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value) if not f.name.startswith("_")}
+    if isinstance(value, Mapping):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, (Sequence, set, frozenset)):
+        return [plain(v) for v in value]
+    return str(value)
