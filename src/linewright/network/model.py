@@ -1,0 +1,339 @@
+"""The plan compiled once into flat arrays: what every engine reads.
+
+A Network is frozen: NumPy arrays (read-only) in tables of one kind of thing each, names for everything, lists of
+varying length as compressed rows (Links). All times are whole nanoseconds where they are fixed, rounded once, here.
+Allowance and presence are already inside the times of crewed work, so no engine applies them again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from linewright.base.calendar import Calendar
+from linewright.base.problems import Problem
+from linewright.plan.model import Plan
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+NOWHERE = -1
+"""No station, no store, no route: an index that points at nothing."""
+DIRECT = -2
+"""``then_to = "next"``: the piece is handed over directly, with no store between."""
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Compressed rows: row ``i`` has the pairs (index, amount) from ``starts[i]`` up to ``starts[i + 1]``."""
+
+    starts: Ints
+    index: Ints
+    amount: Floats
+
+    def row(self, i: int) -> tuple[Ints, Floats]:
+        """Indices and amounts of row ``i``."""
+        part = slice(int(self.starts[i]), int(self.starts[i + 1]))
+        return self.index[part], self.amount[part]
+
+
+@dataclass(frozen=True, slots=True)
+class Durations:
+    """One random time a row: ``shape`` (base.distributions.Shape), ``parameters`` [n, 3] and moments, all in ns.
+
+    A FIXED row's first parameter is a whole number. A row that takes no time is FIXED 0.
+    """
+
+    shape: Ints
+    parameters: Floats
+    mean: Floats
+    variance: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """[n_items] each. Money per unit (nan: none written), mass in kg per unit (nan: unknown), moisture dry basis (nan).
+
+    ``demand`` is units wanted per working day; ``stock`` units that circulate; ``counted`` tells count nouns;
+    ``thickness`` in m (nan: none).
+    """
+
+    ids: tuple[str, ...]
+    units: tuple[str, ...]
+    counted: Bools
+    buy: Floats
+    sell: Floats
+    disposal: Floats
+    free: Bools
+    mass: Floats
+    mass_sd: Floats
+    moisture: Floats
+    stock: Floats
+    thickness: Floats
+    demand: Floats
+
+
+class Setups(IntEnum):
+    """When a setup is due."""
+
+    NONE = 0
+    EVERY = 1
+    ITEM_CHANGES = 2
+
+
+class Cleans(IntEnum):
+    """When cleaning is due."""
+
+    NONE = 0
+    LOAD = 1
+    SHIFT = 2
+    DAY = 3
+    EVERY = 4
+
+
+class Starts(IntEnum):
+    """When start-up losses happen."""
+
+    NONE = 0
+    STOP = 1
+    SHIFT = 2
+
+
+class Stops(IntEnum):
+    """How an operation meets the end of its crew's shift."""
+
+    ANYWHERE = 0
+    FINISH = 1
+    FITS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Operations:
+    """[n_operations] each, routes in plan order and operations in route order.
+
+    - ``time``: the cycle, standard time where it is crewed; ``each`` ns more for each piece of a load (a continuous
+      operation at a rate has time FIXED 0, ``each`` = ns a piece and ``continuous`` true).
+    - ``hands_all``: the crew stays for the whole time; else it stays ``hands_start`` ns at the beginning and
+      ``hands_end`` ns at the end, and the machine runs alone between. No crew: all three are 0/false.
+    - ``stand``: after the time, with no crew, the place kept.
+    - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns.
+    - ``pieces_out``: pieces leaving for each surviving piece that enters (12 where a sheet becomes 12 sides); for the
+      last operation of a route: units of the route's item.
+    - ``survives``: the plain yield.
+    - ``piece_mass``: kg of one piece entering, nan where unknown.
+    - ``visit``: which visit the operation belongs to.
+    - ``stations``: alternatives; ``crews``: people; ``tends``: places a person minds; ``tools``: pieces of tooling.
+    - ``takes``/``gives``: item and units a piece (gives: by-products only); ``takes_per_load``: units a load.
+    - ``loses``: loss name (index into Network.losses) and kg a piece; ``faults``: fault and probability.
+    - ``setup_every`` and ``clean_every``: pieces between (inf: never by count).
+    - ``start_scrap``: pieces scrapped at a start-up.
+    - ``then_to``: a store, NOWHERE (unlimited) or DIRECT.
+    """
+
+    ids: tuple[str, ...]
+    paths: tuple[str, ...]
+    route: Ints
+    position: Ints
+    visit: Ints
+    continuous: Bools
+    time: Durations
+    each: Ints
+    stand: Durations
+    hands_all: Bools
+    hands_start: Ints
+    hands_end: Ints
+    tends: Ints
+    load_least: Floats
+    load_most: Floats
+    waits: Ints
+    pieces_out: Floats
+    survives: Floats
+    piece_mass: Floats
+    faults_per_load: Bools
+    stop: Ints
+    then_to: Ints
+    stations: Links
+    crews: Links
+    tools: Links
+    takes: Links
+    takes_per_load: Links
+    gives: Links
+    loses: Links
+    faults: Links
+    setup_when: Ints
+    setup: Durations
+    setup_every: Floats
+    setup_crews: Links
+    setup_takes: Links
+    clean_when: Ints
+    clean: Durations
+    clean_every: Floats
+    clean_crews: Links
+    clean_takes: Links
+    start_when: Ints
+    start: Durations
+    start_scrap: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A feed that several items can fill: ``units`` of each a piece, in order of preference.
+
+    ``shares`` is the declared mix (all nan where none is declared). A choice is not among ``Operations.takes``.
+    """
+
+    operation: int
+    label: str
+    items: tuple[int, ...]
+    units: tuple[float, ...]
+    shares: tuple[float, ...]
+
+
+class Fate(IntEnum):
+    """What a rejected piece becomes."""
+
+    SCRAP = 0
+    REWORK = 1
+    SECONDS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Reject:
+    """What a check does with a piece it rejects, with indices: rework from ``to`` (operation), seconds of ``item``."""
+
+    fate: Fate
+    to: int = NOWHERE
+    at_most: int = 0
+    item: int = NOWHERE
+    takes_again: bool = False
+    otherwise: Reject | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """The check at ``operation``: probability ``finds[k]`` of finding fault ``faults[k]``, and ``rejects[k]``.
+
+    ``other`` is the reaction to a false alarm. Where several faults are found at once the gravest reaction holds: scrap,
+    then seconds, then the rework that goes furthest back.
+    """
+
+    operation: int
+    faults: tuple[int, ...]
+    finds: tuple[float, ...]
+    rejects: tuple[Reject, ...]
+    other: Reject
+    false_alarms: float
+    one_in: int
+    hold_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Routes:
+    """[n_routes] each. ``item`` made, ``first`` and ``last`` operation, declared ``share`` (nan) and ``prefer`` (0)."""
+
+    ids: tuple[str, ...]
+    item: Ints
+    first: Ints
+    last: Ints
+    share: Floats
+    prefer: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Stations:
+    """[n_stations] each. ``calendar`` indexes Network.calendars (NOWHERE: always there); ``machine_rate`` money per h."""
+
+    ids: tuple[str, ...]
+    places: Ints
+    calendar: Ints
+    machine_rate: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Stoppages:
+    """[n_stoppages] each, of a station's every place. ``calendar_clock``: between counts calendar time, else running."""
+
+    names: tuple[str, ...]
+    station: Ints
+    between: Durations
+    repair: Durations
+    calendar_clock: Bools
+    crews: Links
+
+
+@dataclass(frozen=True, slots=True)
+class Crews:
+    """[n_crews] each. ``calendar`` gives the number of people at any time; ``wage`` money per paid hour (nan: none).
+
+    ``stretch`` is (1 + allowance) / present, already inside the times.
+    """
+
+    ids: tuple[str, ...]
+    calendar: Ints
+    wage: Floats
+    allowance: Floats
+    present: Floats
+    stretch: Floats
+    paid_hours_week: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Stores:
+    """[n_stores] each: ``room`` in pieces (or in units of what is kept)."""
+
+    ids: tuple[str, ...]
+    room: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Tools:
+    """[n_tools] each: ``count``."""
+
+    ids: tuple[str, ...]
+    count: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """[n_visits] each: ``first`` and ``last`` operation; ``station`` is the first alternative or NOWHERE (a bench)."""
+
+    first: Ints
+    last: Ints
+    station: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """A plan compiled. ``change`` gives a network with one field of the plan changed.
+
+    ``item_store`` [n_items] is the finite store where units of an item wait (NOWHERE: unlimited). ``open_calendar`` is
+    when anybody works; ``days_week`` the working days in a week. ``problems`` holds warnings found while compiling.
+    """
+
+    plan: Plan
+    items: Items
+    routes: Routes
+    operations: Operations
+    visits: Visits
+    stations: Stations
+    stoppages: Stoppages
+    crews: Crews
+    stores: Stores
+    tools: Tools
+    choices: tuple[Choice, ...]
+    inspections: tuple[Inspection, ...]
+    faults: tuple[str, ...]
+    losses: tuple[str, ...]
+    item_store: Ints
+    calendars: tuple[Calendar, ...]
+    open_calendar: Calendar
+    days_week: int
+    fingerprint: str
+    problems: tuple[Problem, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    notes: dict[str, Any] = field(default_factory=dict, compare=False)

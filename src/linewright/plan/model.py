@@ -1,0 +1,399 @@
+"""The plan: what was written about how a product is made, checked for form, frozen.
+
+A Plan stores what its author wrote, quantities read and references named but not followed; ``network`` evaluates it.
+The meaning of every field is docs/meaning.md, the format as its author sees it docs/plan.md. Every mapping keeps the
+author's order. Build one from a file (``plan.read``), from Python (``plan.build``), or by ``Plan.change``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from linewright.base.units import Quantity
+
+Symbol = Literal["operation", "inspection", "transport", "delay", "storage"]
+"""The five symbols of the ASME process chart (ASME Standard 101, Operation and Flow Process Charts, 1947)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """A time as written, in one of the accepted forms; all quantities are times in seconds unless said otherwise.
+
+    Exactly one group is filled: ``fixed`` (with ``each`` per piece of a load); ``mean`` and ``cv`` (with ``shape``:
+    lognormal, exponential, gamma, normal or uniform); ``least``, ``likely``, ``most``; ``rate`` (an amount over time,
+    continuous); ``study`` (a file) and ``element``; ``physics`` (a model's name) with its ``conditions`` as written.
+    ``each`` may stand beside ``mean`` too.
+    """
+
+    fixed: Quantity | None = None
+    each: Quantity | None = None
+    mean: Quantity | None = None
+    cv: float | None = None
+    shape: str = "lognormal"
+    least: Quantity | None = None
+    likely: Quantity | None = None
+    most: Quantity | None = None
+    rate: Quantity | None = None
+    rate_of: str | None = None
+    study: str | None = None
+    element: str | None = None
+    physics: str | None = None
+    conditions: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """How much of an item an operation takes or gives, per piece (or per load where the field says so).
+
+    ``quantity`` is in the item's own unit. ``share`` is a fraction of the mass going in (only in gives and loses),
+    ``rest`` what is left of the mass. ``any_of`` names several items in order of preference, ``shares`` fixes their mix.
+    """
+
+    item: str
+    quantity: Quantity | None = None
+    share: float | None = None
+    rest: bool = False
+    any_of: tuple[str, ...] = ()
+    shares: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """Mass of one unit of an item: mean and standard deviation, both in kg."""
+
+    mean: Quantity
+    sd: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A thing that is bought, made, used, sold or left over.
+
+    ``unit`` is a count noun or a unit of mass, volume, length or area. Prices are money for each ``unit``: ``buy``,
+    ``sell``, ``disposal`` (a charge, positive costs). ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are
+    shares of mass. ``stock`` is what circulates, in ``unit``. ``thickness`` in m serves loads limited by height.
+    """
+
+    id: str
+    unit: str
+    name: str = ""
+    buy: Quantity | None = None
+    sell: Quantity | None = None
+    disposal: Quantity | None = None
+    free: bool = False
+    mass: Mass | None = None
+    moisture: float | None = None
+    components: Mapping[str, float] = field(default_factory=dict)
+    thickness: Quantity | None = None
+    stock: Quantity | None = None
+    store: str | None = None
+    hazards: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Pieces, or an amount, that go through an operation together: starts at ``most``, or at ``least`` after ``waits``.
+
+    ``height`` (m) limits a load by the item's thickness instead; then least and most are None.
+    """
+
+    least: Quantity | None = None
+    most: Quantity | None = None
+    height: Quantity | None = None
+    waits: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HandsOn:
+    """The labour part of a time: ``start`` at its beginning and ``end`` at its end, the machine alone between."""
+
+    start: Quantity | None = None
+    end: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Work done before a run: once per ``every`` pieces or amount, or ``when`` the item on the station changes.
+
+    ``table`` gives times by (from operation or item, to operation or item). Without crew the operation's crew does it.
+    """
+
+    time: Duration | None = None
+    when: Literal["every", "item changes"] = "every"
+    every: Quantity | None = None
+    crew: Mapping[str, float] = field(default_factory=dict)
+    takes: tuple[Amount, ...] = ()
+    table: Mapping[tuple[str, str], Quantity] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Clean:
+    """Cleaning after every load, shift or day, or once per ``every`` pieces or amount."""
+
+    time: Duration
+    after: Literal["load", "shift", "day", "every"] = "load"
+    every: Quantity | None = None
+    crew: Mapping[str, float] = field(default_factory=dict)
+    takes: tuple[Amount, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Start-up after a stop or at the start of a shift: time lost and pieces (or amount) scrapped."""
+
+    time: Duration | None = None
+    scrap: Quantity | None = None
+    after: Literal["stop", "shift"] = "shift"
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """What happens to a piece that a check rejects.
+
+    ``kind`` is scrap, rework or seconds. Rework goes back to operation ``rework`` of the same route, at most
+    ``at_most`` times for each piece and check, then ``otherwise`` (scrap where none is written). ``seconds`` names the
+    by-product item it becomes. ``takes_again``: the repeated operations take their parts again.
+    """
+
+    kind: Literal["scrap", "rework", "seconds"]
+    rework: str | None = None
+    at_most: int = 1
+    otherwise: Reaction | None = None
+    seconds: str | None = None
+    takes_again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """An inspection: the faults it finds and how well, false alarms, how often, and the reaction for each fault.
+
+    ``finds`` maps fault to the probability of finding it. ``one_in`` checks one piece in n (1: every piece). ``then``
+    maps fault to Reaction; the key ``"*"`` is any other fault and a false alarm. ``method``, ``limits``, ``sample``
+    and ``reaction`` are words for the quality plan and the sheets.
+    """
+
+    finds: Mapping[str, float]
+    then: Mapping[str, Reaction]
+    false_alarms: float = 0.0
+    one_in: int = 1
+    hold_back: bool = False
+    method: str = ""
+    limits: str = ""
+    sample: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Transport: ``by`` names a tool or station, ``lot`` pieces go at a time."""
+
+    by: str | None = None
+    lot: Load | None = None
+    time: Duration | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One step of a route. Takes, gives and faults are per piece; time and crew are per cycle.
+
+    ``station`` lists alternatives (any one of them does). ``after`` names what must come before, for balancing (None:
+    the operation above). ``stop`` says how it meets the end of a shift. ``symbol`` is None where it is to be derived.
+    ``yields`` is the share that survives. ``loses`` names what leaves the mass balance. ``telling`` says in the
+    author's words what to mind.
+    """
+
+    id: str
+    name: str = ""
+    symbol: Symbol | None = None
+    station: tuple[str, ...] = ()
+    crew: Mapping[str, float] = field(default_factory=dict)
+    tends: int = 1
+    time: Duration | None = None
+    hands_on: HandsOn | None = None
+    stand: Duration | None = None
+    load: Load | None = None
+    takes: tuple[Amount, ...] = ()
+    takes_per_load: tuple[Amount, ...] = ()
+    gives: tuple[Amount, ...] = ()
+    loses: tuple[Amount, ...] = ()
+    uses: Mapping[str, int] = field(default_factory=dict)
+    yields: float = 1.0
+    faults: Mapping[str, float] = field(default_factory=dict)
+    faults_per: Literal["piece", "load"] = "piece"
+    check: Check | None = None
+    setup: Setup | None = None
+    clean: Clean | None = None
+    start: Start | None = None
+    move: Move | None = None
+    stop: Literal["anywhere", "finish", "fits"] = "anywhere"
+    then_to: str | None = None
+    after: tuple[str, ...] | None = None
+    hazards: tuple[str, ...] = ()
+    zone: str = ""
+    skill: str = ""
+    telling: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """How one item is made: operations in order. ``share`` fixes its part where several routes make the item.
+
+    ``lot`` is the number of pieces released together (1 where none is written).
+    """
+
+    id: str
+    gives: str
+    operations: tuple[Operation, ...]
+    name: str = ""
+    share: float | None = None
+    prefer: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stoppage:
+    """A named kind of stoppage of each place: mean time between (exponential unless spread) and repair.
+
+    ``clock``: between counts ``running`` time of the place, or ``calendar`` time. ``crew`` mends it if named.
+    """
+
+    name: str
+    between: Duration
+    repair: Duration
+    clock: Literal["running", "calendar"] = "running"
+    crew: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """Where operations happen: ``places`` of the same kind, ``hours`` of its own (shift names; empty: always there).
+
+    ``machine_rate`` is money per hour of use.
+    """
+
+    id: str
+    name: str = ""
+    places: int = 1
+    hours: tuple[str, ...] = ()
+    stoppages: tuple[Stoppage, ...] = ()
+    machine_rate: Quantity | None = None
+    hazards: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """A place to wait, with finite ``room`` in pieces or an amount."""
+
+    id: str
+    room: Quantity
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """People of one trade. ``people`` gives how many for each shift; ``wage`` is money per hour.
+
+    ``allowance`` stretches normal time to standard time (0.09: 9 % of work time); ``present`` is the share of paid
+    people who are there.
+    """
+
+    id: str
+    people: Mapping[str, int]
+    name: str = ""
+    wage: Quantity | None = None
+    allowance: float = 0.0
+    present: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Hours of work: spans of minutes from midnight (an end before its start runs past midnight), days 0 (Mon) to 6."""
+
+    id: str
+    hours: tuple[tuple[int, int], ...]
+    breaks: tuple[tuple[int, int], ...] = ()
+    days: tuple[int, ...] = (0, 1, 2, 3, 4)
+    paid_breaks: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """Shared tooling: ``count`` of one kind, taken with the crew and free between runs."""
+
+    id: str
+    count: int
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Operations whose work may be shared anew over stations: the question of balancing.
+
+    ``routes`` names whole routes. ``together``, ``apart`` list groups of operation ids; ``fixed`` maps operation to
+    station number from 1.
+    """
+
+    id: str
+    routes: tuple[str, ...]
+    name: str = ""
+    takt: Quantity | None = None
+    stations: int | None = None
+    together: tuple[tuple[str, ...], ...] = ()
+    apart: tuple[tuple[str, ...], ...] = ()
+    fixed: Mapping[str, int] = field(default_factory=dict)
+    sides: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What is wanted: units of ``item`` for each second of... ``rate`` as written (``36 each/day``, ``2 t/h``).
+
+    Per day means per working day, per week per calendar week, per hour per open hour.
+    """
+
+    item: str
+    rate: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Overhead:
+    """Costs that no operation carries: shares of labour and of material, and money per working day."""
+
+    of_labour: float = 0.0
+    of_material: float = 0.0
+    per_day: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a field was written: file and line from 1."""
+
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything written about one production. Frozen; ``change`` returns a new plan, checked again."""
+
+    name: str
+    money: str
+    demand: tuple[Demand, ...]
+    items: Mapping[str, Item]
+    routes: Mapping[str, Route]
+    stations: Mapping[str, Station] = field(default_factory=dict)
+    stores: Mapping[str, Store] = field(default_factory=dict)
+    crews: Mapping[str, Crew] = field(default_factory=dict)
+    shifts: Mapping[str, Shift] = field(default_factory=dict)
+    tools: Mapping[str, Tool] = field(default_factory=dict)
+    lines: Mapping[str, Line] = field(default_factory=dict)
+    overhead: Overhead = field(default_factory=Overhead)
+    release: Literal["takt", "pull", "flat out"] = "takt"
+    open_pieces: int | None = None
+    tolerance: float = 0.01
+    note: str = ""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
+    fingerprint: str = field(default="", compare=False)
+    folder: str = field(default=".", compare=False)
