@@ -39,8 +39,7 @@ def imported(path: Path) -> set[tuple[int, str]]:
         if isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}:{node.lineno} imports relatively"
             names = [
-                f"{node.module}.{alias.name}" if node.module == "linewright" else node.module
-                for alias in node.names
+                f"{node.module}.{alias.name}" if node.module == "linewright" else node.module for alias in node.names
             ]
         elif isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]

@@ -83,15 +83,12 @@ class Table:
         """The table as a polars frame. Needs the ``frames`` extra."""
         import polars
 
-        return polars.DataFrame(
-            [list(r) for r in self.rows], schema=list(self.columns), orient="row", strict=False
-        )
+        return polars.DataFrame([list(r) for r in self.rows], schema=list(self.columns), orient="row", strict=False)
 
     def _repr_html_(self) -> str:
         head = "".join(f"<th>{html.escape(c)}</th>" for c in self.columns)
         body = "".join(
-            "<tr>" + "".join(f"<td>{html.escape(show(cell))}</td>" for cell in row) + "</tr>"
-            for row in self.rows
+            "<tr>" + "".join(f"<td>{html.escape(show(cell))}</td>" for cell in row) + "</tr>" for row in self.rows
         )
         caption = f"<caption>{html.escape(self.title)}</caption>"
         return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
@@ -148,3 +145,21 @@ def plain(value: Any) -> Any:
     if isinstance(value, (Sequence, set, frozenset)):
         return [plain(v) for v in value]
     return str(value)
+
+
+class Shown:
+    """What every result can do: ``to_dict`` for JSON, and its table in a notebook. A result adds ``to_table``."""
+
+    __slots__ = ()
+
+    def to_table(self) -> Table:
+        """The result as a table for people."""
+        raise NotImplementedError
+
+    def to_dict(self) -> dict[str, Any]:
+        """All fields by name as plain data, ready for JSON."""
+        data: dict[str, Any] = plain(self)
+        return data
+
+    def _repr_html_(self) -> str:
+        return self.to_table()._repr_html_()

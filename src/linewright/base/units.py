@@ -213,9 +213,7 @@ def read_unit(text: str, nouns: frozenset[str] = frozenset(), money: str = "") -
         above, below = read_unit(top, nouns, money), read_unit(bottom, nouns, money)
         if above.offset or below.offset:
             raise UnitError(f'"{text}" divides a temperature', hint="write a temperature alone, as 17 degC")
-        return Unit(
-            above.factor / below.factor, 0.0, f"{above.dimension}/{below.dimension}", above.noun or below.noun
-        )
+        return Unit(above.factor / below.factor, 0.0, f"{above.dimension}/{below.dimension}", above.noun or below.noun)
     if text in nouns:
         return Unit(1.0, 0.0, "count", text)
     if money and text == money:
@@ -261,9 +259,7 @@ def read_quantity(
     if dimensions and unit.dimension not in dimensions:
         if unit.dimension == "number":
             raise UnitError("the unit is missing", expected=example(dimensions))
-        raise UnitError(
-            f'"{text}" is a {unit.dimension}, where a {wanted} is wanted', expected=example(dimensions)
-        )
+        raise UnitError(f'"{text}" is a {unit.dimension}, where a {wanted} is wanted', expected=example(dimensions))
     return Quantity(value * unit.factor + unit.offset, unit.dimension, str(text), unit.noun)
 
 
@@ -290,6 +286,4 @@ def example(dimensions: Collection[str]) -> str | None:
     """Words for what was expected, with an example: ``a time such as "4 min"``."""
     if not dimensions:
         return None
-    return " or ".join(
-        f"a {d} such as {_EXAMPLES[d]}" if d in _EXAMPLES else f"a {d}" for d in sorted(dimensions)
-    )
+    return " or ".join(f"a {d} such as {_EXAMPLES[d]}" if d in _EXAMPLES else f"a {d}" for d in sorted(dimensions))
