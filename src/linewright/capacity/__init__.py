@@ -1,0 +1,1 @@
+"""Takt, loads, people needed, the greatest rate as a bound, and estimates of waiting."""

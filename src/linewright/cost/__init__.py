@@ -1,0 +1,1 @@
+"""What one costs, and of what that is made up."""
