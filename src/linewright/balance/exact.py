@@ -1,0 +1,250 @@
+"""The fewest stations of a plain line, proved where time allows: bounds, heuristic, then the complete search.
+
+The search asks again and again "could it be one station fewer?", from the front and from the back of the line in
+turns. The answer is proved only when that search came to its end.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from linewright.balance.hoffmann import fill_line
+from linewright.balance.loads import Case, Ints, make_space
+from linewright.balance.prepare import Plain, Ready, prepare
+from linewright.balance.search import (
+    EXHAUSTED,
+    FULL,
+    GOING,
+    LAST,
+    OPENED,
+    SOLVED,
+    STATES,
+    Store,
+    begin,
+    make_store,
+    refill_table,
+    turn,
+)
+
+MEMORY = 700_000_000  # bytes that both directions may use together
+EFFORTS = ((1, 1, 200), (4, 1000, 20_000), (12, 5000, 200_000))  # weights tried, loads and steps per station
+
+
+@dataclass(slots=True)
+class Clock:
+    """When to stop: a time limit and a word from outside; and whom to tell how far it is."""
+
+    seconds: float
+    cancel: Callable[[], bool] | None = None
+    progress: Callable[[int, int], None] | None = None
+    started: float = field(default_factory=time.perf_counter)
+
+    @property
+    def spent(self) -> float:
+        """Seconds since the start."""
+        return time.perf_counter() - self.started
+
+    @property
+    def over(self) -> bool:
+        """Whether to stop now."""
+        return self.spent >= self.seconds or (self.cancel is not None and self.cancel())
+
+    def tell(self, bound: int, stations: int) -> None:
+        """Say the bound and the best so far."""
+        if self.progress is not None:
+            self.progress(bound, stations)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the exact engine found: ``station`` (from 0) of each task kept, the bound, why it stopped, states seen."""
+
+    station: Ints | None
+    bound: int
+    reason: str  # "proved", "time", "memory"
+    states: int = 0
+
+
+class Direction:
+    """The search in one direction, its store growing as needed."""
+
+    def __init__(self, case: Case, sums: bool, memory: int) -> None:
+        self.case = case
+        self.sums = sums
+        n = len(case.times)
+        self.space = make_space(n, case.room, sums)
+        self.words = (n + 63) // 64
+        self.most_loads = 256
+        self.pick = case.times.astype(np.float64) + case.tail / (1.0 + case.room * case.stations)
+        self.store = make_store(self.words, case.stations, 1 << 12, 1 << 8, 1 << 13)
+        self.memory = memory
+        begin(case, self.store)
+
+    def run(self, work: int) -> int:
+        """Search for about ``work`` steps; FULL only where the memory is used up."""
+        while True:
+            code = turn(self.case, self.store, self.pick, self.sums, self.most_loads, 50_000, work, self.space)
+            if code != FULL or not self._grow():
+                return int(code)
+
+    @property
+    def states(self) -> int:
+        """States kept so far."""
+        return int(self.store.count[STATES])
+
+    def _grow(self) -> bool:
+        old = self.store
+        states, parts = len(old.level), len(old.part_free)
+        if old.count[STATES] + self.most_loads >= states:
+            states *= 2
+        if old.count[2 - 1] + 1 >= parts:
+            parts *= 2
+        table = 2 * states
+        size = states * (8 * self.words + 30) + 4 * table + parts * (8 * self.words + 8)
+        if size > self.memory:
+            return False
+        new = make_store(self.words, self.case.stations, states, parts, table)
+        for name in ("sets", "level", "parent", "filled", "key", "part", "left", "next"):
+            getattr(new, name)[: len(old.level)] = getattr(old, name)
+        for name in ("part_taken", "part_position", "part_free"):
+            getattr(new, name)[: len(old.part_free)] = getattr(old, name)
+        new.heads[:] = old.heads
+        new.count[:] = old.count
+        refill_table(new)
+        self.store = new
+        return True
+
+    def station(self) -> Ints:
+        """Station (from 0) of each task in the answer found."""
+        n = len(self.case.times)
+        station = np.zeros(n, np.int64)
+        s = int(self.store.count[LAST])
+        while s > 0:
+            parent = int(self.store.parent[s])
+            new = self.store.sets[s] & ~self.store.sets[parent]
+            bits = np.unpackbits(new.view(np.uint8), bitorder="little")[:n]
+            station[np.flatnonzero(bits)] = self.store.level[s] - 1
+            s = parent
+        return station
+
+
+def squeeze(station: Ints) -> Ints:
+    """Stations numbered without gaps."""
+    return np.unique(station, return_inverse=True)[1].astype(np.int64)
+
+
+def try_to_fill(ready: Ready, effort: int, clock: Clock) -> Ints | None:
+    """The heuristic at one of three efforts, both directions; stations (from 0), or None where it finds no way."""
+    tries, most_loads, most_steps = EFFORTS[effort]
+    for turned, case in ((False, ready.front), (True, ready.back)):
+        n = len(case.times)
+        words = (n + 63) // 64
+        space = make_space(n, case.room, ready.sums)
+        done, best = np.zeros(words, np.uint64), np.zeros(words, np.uint64)
+        station = np.zeros(n, np.int64)
+        for weight in _weights(case)[:tries]:
+            used = fill_line(case, weight, ready.sums, most_loads, most_steps, space, done, best, station)
+            if used >= 0:
+                return used - 1 - station if turned else station
+            if clock.over:
+                return None
+    return None
+
+
+def _weights(case: Case) -> list[NDArray[np.float64]]:
+    """What a task weighs in the heuristic: its time, and more the more work or tasks hang on it."""
+    times = case.times.astype(np.float64)
+    behind = case.tail.astype(np.float64)
+    follow = np.diff(case.after_start).astype(np.float64)
+    unit = times.mean() if len(times) else 1.0
+    return [
+        times + a * behind + b * unit * follow
+        for a, b in (
+            (0.0, 0.0),
+            (0.005, 0.0),
+            (0.0, 0.05),
+            (0.05, 0.0),
+            (0.02, 0.02),
+            (0.2, 0.0),
+            (0.0, 0.2),
+            (0.01, 0.1),
+            (0.5, 0.0),
+            (0.001, 0.01),
+            (0.0, 0.5),
+            (1.0, 0.5),
+        )
+    ]
+
+
+def fewest(plain: Plain, room: int, clock: Clock) -> Outcome:
+    """The fewest stations of ``room`` ticks each."""
+    if len(plain.times) == 0:
+        return Outcome(np.zeros(0, np.int64), 1, "proved")
+    bound = max(1, -(-int(plain.times.sum()) // room))
+    while (ready := prepare(plain, room, bound)) is None:
+        bound += 1
+    best = try_to_fill(ready, 0, clock)
+    if best is None:
+        loose = prepare(plain, room, 2 * bound + 1)
+        best = None if loose is None else try_to_fill(loose, 0, Clock(1e9))
+        if best is None:
+            raise AssertionError("filling every station as far as it goes always ends within twice the bound")
+    best = squeeze(best)
+    cases = {bound: ready}
+    for effort in (0, 1, 2):
+        for stations in range(bound, int(best.max()) + 1):
+            if stations not in cases:
+                cases[stations] = _must(prepare(plain, room, stations))
+            found = try_to_fill(cases[stations], effort, clock)
+            if found is not None:
+                best = squeeze(found)
+                break
+            if clock.over:
+                break
+    clock.tell(bound, int(best.max()) + 1)
+    states = 0
+    while int(best.max()) + 1 > bound:
+        outcome = feasible(cases[int(best.max())], clock)
+        states += outcome.states
+        if outcome.station is None:
+            if outcome.reason != "proved":
+                return Outcome(best, bound, outcome.reason, states)
+            bound = int(best.max()) + 1
+        else:
+            best = squeeze(outcome.station)
+        clock.tell(bound, int(best.max()) + 1)
+    return Outcome(best, bound, "proved", states)
+
+
+def _must(ready: Ready | None) -> Ready:
+    if ready is None:
+        raise AssertionError("more stations than a bound allows cannot be too few")
+    return ready
+
+
+def feasible(ready: Ready, clock: Clock) -> Outcome:
+    """Whether the line can be built with the stations of ``ready``: an answer, or proved that there is none."""
+    directions = [Direction(case, ready.sums, MEMORY // 2) for case in (ready.front, ready.back)]
+    work = 20_000
+    alive = [True, True]
+    while any(alive):
+        for side, direction in enumerate(directions):
+            if not alive[side]:
+                continue
+            code = direction.run(work)
+            states = sum(d.states for d in directions)
+            if code == SOLVED:
+                station = direction.station()
+                return Outcome(squeeze(int(station.max()) - station if side else station), 0, "proved", states)
+            if code == EXHAUSTED:
+                return Outcome(None, 0, "proved", states)
+            alive[side] = code == GOING
+            if clock.over:
+                return Outcome(None, 0, "time", states)
+        work = min(2 * work, 2_000_000)
+    return Outcome(None, 0, "memory", sum(d.states for d in directions))
