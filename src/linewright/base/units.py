@@ -39,6 +39,9 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "kg": ("kilogram", "mass"),
     "t": ("metric_ton", "mass"),
     "lb": ("pound", "mass"),
+    "g dry": ("gram", "dry mass"),
+    "kg dry": ("kilogram", "dry mass"),
+    "t dry": ("metric_ton", "dry mass"),
     "oz": ("ounce", "mass"),
     "mL": ("milliliter", "volume"),
     "ml": ("milliliter", "volume"),
@@ -87,12 +90,14 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "ppm": ("ppm", "share"),
     "brix": ("percent", "sugar"),
     "%vol": ("percent", "alcohol"),
+    "% vol": ("percent", "alcohol"),
 }
-"""The closed list of simple units. ``t dry`` and ``kg dry`` are written as a mass of an item with a moisture."""
+"""The closed list of simple units. ``t dry`` is dry matter: the mass of an item without its water."""
 
 BASE: Mapping[str, str] = {
     "time": "s",
     "mass": "kg",
+    "dry mass": "kg dry",
     "volume": "L",
     "length": "m",
     "area": "m2",
@@ -266,6 +271,7 @@ def read_quantity(
 _EXAMPLES: Mapping[str, str] = {
     "time": '"4 min"',
     "mass": '"0.42 kg"',
+    "dry mass": '"2 t dry"',
     "volume": '"18 L"',
     "length": '"120 mm"',
     "area": '"2.4 m2"',

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from linewright.base.units import Quantity
 
@@ -376,7 +376,11 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything written about one production. Frozen; ``change`` returns a new plan, checked again."""
+    """Everything written about one production. Frozen; ``change`` returns a new plan, checked again.
+
+    ``places`` maps a path to where it was written; ``document`` is the file as plain data, its tables read in;
+    ``folder`` is where study files lie; ``fingerprint`` changes with any content, study files included.
+    """
 
     name: str
     money: str
@@ -397,3 +401,13 @@ class Plan:
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
     fingerprint: str = field(default="", compare=False)
     folder: str = field(default=".", compare=False)
+    document: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def change(self, path: str, value: object) -> Plan:
+        """A new plan with the field at ``path`` set to ``value`` as it would be written in the file, checked again.
+
+        ``value`` None takes the field out. Raises ProblemsError where the new plan is wrong, KeyError for no such path.
+        """
+        from linewright.plan.change import changed
+
+        return changed(self, path, value)

@@ -1,0 +1,240 @@
+"""Amounts of items: how a quantity as written becomes units of its item, and the forms of takes, gives and loses.
+
+An item is counted (each, sheet) or measured (kg, L, m2). A quantity is held in base units; ``units_of`` gives it in
+the item's own unit, ``price_of`` gives money for one unit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from linewright.base.units import UNITS, Quantity, Unit, UnitError, read_quantity, read_unit
+from linewright.plan.forms import Measure, Schema, Share, kind_of, read_share
+from linewright.plan.model import Amount, Item
+from linewright.plan.paths import join
+from linewright.plan.reading import FAILED, Reading
+
+MEASURED = ("mass", "dry mass", "volume", "length", "area", "energy")
+"""Dimensions in which an item may be measured; any other word is a count noun."""
+
+ANY_COUNT = frozenset({"each", "piece", "pieces", "pcs"})
+"""Count nouns that fit every counted item."""
+
+
+@lru_cache(maxsize=4096)
+def unit_of(text: str) -> Unit:
+    """What the unit of an item means; a word outside the list of units is a count noun."""
+    known = UNITS.get(text)
+    if known is not None and known[1] in MEASURED:
+        return read_unit(text)
+    return Unit(1.0, 0.0, "count", text)
+
+
+def units_of(item: Item, quantity: Quantity) -> float:
+    """A quantity in units of its item (pieces, or multiples of the unit it is measured in).
+
+    A mass of a counted item is divided by the mass of one; wet and dry mass are turned into each other by the
+    moisture. Raises UnitError where the dimensions do not fit.
+
+    >>> units_of(Item("glue", "t"), read_quantity("400 kg"))
+    0.4
+    """
+    unit = unit_of(item.unit)
+    have = quantity.dimension
+    if have == unit.dimension:
+        if have == "count" and not _same_noun(quantity.noun, unit.noun):
+            raise UnitError(f'"{quantity.text}" of an item counted in {unit.noun}', f'a number, or "{unit.noun}"')
+        return quantity.value / unit.factor
+    if have == "number" and unit.dimension == "count":
+        return quantity.value
+    if have in ("mass", "dry mass"):
+        one = mass_of(item, dry=have == "dry mass")
+        if one is not None:
+            return quantity.value / one
+    if have == "number":
+        raise UnitError("the unit is missing", f'an amount in {item.unit}, such as "{quantity.text} {item.unit}"')
+    hint = "give the item a mass, or write the amount in its own unit" if have == "mass" else None
+    noun = f"counted in {item.unit}" if unit.dimension == "count" else f"measured by {unit.dimension} ({item.unit})"
+    raise UnitError(f'"{quantity.text}" is a {have}, where item "{item.id}" is {noun}', None, hint)
+
+
+def mass_of(item: Item, *, dry: bool = False) -> float | None:
+    """Mass of one unit of an item in kg, wet or dry; None where it is not known."""
+    unit = unit_of(item.unit)
+    wetness = 1.0 + (item.moisture or 0.0)
+    if unit.dimension == "mass":
+        wet: float | None = unit.factor
+    elif unit.dimension == "dry mass":
+        wet = unit.factor * wetness
+    else:
+        wet = item.mass.mean.value if item.mass else None
+    return wet if wet is None or not dry else wet / wetness
+
+
+def price_of(item: Item, price: Quantity) -> float:
+    """Money for one unit of an item, from a price per unit (``"96 EUR"``) or per measure (``"1.2 EUR/kg"``).
+
+    >>> price_of(Item("glue", "t"), read_quantity("1.2 EUR/kg", money="EUR"))
+    1200.0
+    """
+    if price.dimension in ("money", "number"):
+        return price.value
+    below = price.dimension.partition("/")[2]
+    noun = price.text.rpartition("/")[2].strip()
+    one = Quantity(1.0, below, f"1 {noun}", noun if below == "count" else "")
+    return price.value / units_of(item, one)
+
+
+def _same_noun(written: str, noun: str) -> bool:
+    return written in ANY_COUNT or noun in ANY_COUNT or written == noun or written.rstrip("s") == noun.rstrip("s")
+
+
+AMOUNT = Measure(("number", "count", *MEASURED))
+"""An amount of an item: a bare number where it is counted."""
+
+MIX = ("any_of", "amount", "shares")
+
+
+@dataclass(frozen=True)
+class TakesForm:
+    """What an operation takes: items (or a free name with ``any_of``) to amounts."""
+
+    words: str = '`{ tub = 1, glue = "0.42 kg" }`'
+    textual: bool = False
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, dict):
+            return reading.error(path, f"this is {kind_of(value)}", value, "a table such as { tub = 1 }")
+        amounts = (_taken(key, part, join(path, key), reading) for key, part in value.items())
+        return tuple(amount for amount in amounts if amount is not FAILED)
+
+    def schema(self) -> Schema:
+        mix: Schema = {
+            "type": "object",
+            "properties": {
+                "any_of": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+                "amount": AMOUNT.schema(),
+                "shares": {"type": "object", "additionalProperties": Share().schema()},
+            },
+            "required": ["any_of"],
+            "additionalProperties": False,
+        }
+        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), mix]}}
+
+
+def _taken(key: str, part: object, path: str, reading: Reading) -> Any:
+    if isinstance(part, dict):
+        return _mix(key, part, path, reading)
+    if not reading.known("items", key, path):
+        return FAILED
+    quantity = amount_of(key, part, path, reading)
+    return FAILED if quantity is FAILED else Amount(key, quantity)
+
+
+def amount_of(item: str, value: object, path: str, reading: Reading) -> Any:
+    """A quantity checked against the unit of its item; FAILED with a problem where it does not fit."""
+    if isinstance(value, str) and value.strip().endswith("%"):
+        hint = "shares belong to gives and loses; here write how much of the item goes in"
+        return reading.error(path, "this is a share, where an amount is wanted", value, None, hint)
+    quantity = AMOUNT.read(value, path, reading)
+    known = reading.items.get(item)
+    if quantity is FAILED or known is None:
+        return quantity
+    try:
+        units_of(known, quantity)
+    except UnitError as wrong:
+        return reading.error(path, wrong.what, value, wrong.expected, wrong.hint)
+    return quantity
+
+
+def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
+    for other in part:
+        if other == "same":
+            return reading.error(f"{path}.same", "`same` is not yet played", part[other])
+        if other not in MIX:
+            reading.error(join(path, other), f"no field `{other}` here", part[other], hint=reading.near(other, MIX))
+    items = part.get("any_of", [key])
+    if not isinstance(items, list) or not items or not all(isinstance(i, str) for i in items):
+        return reading.error(f"{path}.any_of", "this is not a list of items", items, '["oversize", "chips"]')
+    if not all([reading.known("items", i, f"{path}.any_of[{n}]") for n, i in enumerate(items)]):
+        return FAILED
+    if len(set(items)) < len(items):
+        return reading.error(f"{path}.any_of", "an item is named twice", items)
+    quantity = _mix_amount(items, part, path, reading)
+    shares = _mix_shares(items, part.get("shares", {}), f"{path}.shares", reading)
+    if quantity is FAILED or shares is FAILED:
+        return FAILED
+    if part.keys() == {"amount"}:
+        return Amount(key, quantity)
+    return Amount(key, quantity, any_of=tuple(items), shares=shares)
+
+
+def _mix_amount(items: list[str], part: dict[str, Any], path: str, reading: Reading) -> Any:
+    value = part.get("amount", 1)
+    sound: Any = FAILED
+    for item in items:
+        sound = amount_of(item, value, f"{path}.amount", reading)
+        if sound is FAILED:
+            return FAILED
+    return sound
+
+
+def _mix_shares(items: list[str], value: object, path: str, reading: Reading) -> Any:
+    if not isinstance(value, dict):
+        return reading.error(path, f"this is {kind_of(value)}", value, '{ chips = "70 %", oversize = "30 %" }')
+    shares: dict[str, float] = {}
+    for item, part in value.items():
+        if item not in items:
+            return reading.error(
+                join(path, item), f'"{item}" is not among any_of', item, hint=reading.near(item, items)
+            )
+        share = Share().read(part, join(path, item), reading)
+        if share is FAILED:
+            return FAILED
+        shares[item] = share
+    if shares and abs(sum(shares.values()) - 1) > 1e-9:
+        total = f"{sum(shares.values()):.4g}"
+        return reading.error(path, f"the shares add up to {total}, not 1", value, "shares that add up to 100 %")
+    return shares
+
+
+@dataclass(frozen=True)
+class OutForm:
+    """What an operation gives or loses: amounts, shares of the mass going in, or ``"rest"``.
+
+    ``items``: the names are items (gives), else free names (loses).
+    """
+
+    items: bool
+    words: str = ""
+    textual: bool = False
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, dict):
+            return reading.error(path, f"this is {kind_of(value)}", value, f"a table such as {self.words}")
+        amounts = [self._one(key, part, join(path, key), reading) for key, part in value.items()]
+        return tuple(amount for amount in amounts if amount is not FAILED)
+
+    def _one(self, key: str, part: object, path: str, reading: Reading) -> Any:
+        if self.items and not reading.known("items", key, path):
+            return FAILED
+        if part == "rest":
+            return Amount(key, rest=True)
+        if isinstance(part, str) and part.strip().endswith(("%", "ppm")):
+            share = Share(most=1.0).limited(part, read_share(part, path, reading), path, reading)
+            return FAILED if share is FAILED else Amount(key, share=share)
+        if self.items:
+            quantity = amount_of(key, part, path, reading)
+        else:
+            quantity = Measure(("mass",)).read(part, path, reading)
+        return FAILED if quantity is FAILED else Amount(key, quantity)
+
+    def schema(self) -> Schema:
+        return {"type": "object", "additionalProperties": AMOUNT.schema()}
+
+
+TAKES = TakesForm()
+GIVES = OutForm(True, '`{ offcut = "0.3 kg", must = "68 %", pomace = "rest" }`')
+LOSES = OutForm(False, '`{ water = "rest", dust = "2 %" }`')

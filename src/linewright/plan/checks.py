@@ -1,0 +1,4 @@
+"""Stub."""
+
+
+def check_whole(plan, reading, document): ...

@@ -1,0 +1,364 @@
+"""The forms a field of a plan can take: text, a number, a share, a quantity, a reference, and lists and maps of them.
+
+A form reads a value into what the model holds (noting a problem and returning FAILED where it cannot), says itself in
+words for the documentation, and gives its JSON Schema. Each field of each table names one form.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from linewright.base.units import UnitError, example, read_quantity
+from linewright.plan.paths import join
+from linewright.plan.reading import FAILED, SINGULAR, Reading, a
+
+Schema = dict[str, Any]
+
+
+class Form(Protocol):
+    """What every form can do."""
+
+    @property
+    def words(self) -> str:
+        """The form in words, for the documentation."""
+
+    @property
+    def textual(self) -> bool:
+        """Whether a spreadsheet cell of this form stays text even where it looks like a number."""
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        """The value for the model, or FAILED."""
+
+    def schema(self) -> Schema:
+        """JSON Schema of the form."""
+
+
+@dataclass(frozen=True)
+class Text:
+    """Any text; ``filled`` refuses an empty one."""
+
+    words: str = "text"
+    filled: bool = False
+    textual: bool = True
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if type(value) is not str:
+            return reading.error(path, f"this is {kind_of(value)}, not a text", value, "a text in quotes")
+        if self.filled and not value.strip():
+            return reading.error(path, "this text is empty", value, self.words)
+        return value
+
+    def schema(self) -> Schema:
+        return {"type": "string", "minLength": 1} if self.filled else {"type": "string"}
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """One of a closed list of words."""
+
+    options: tuple[str, ...]
+    textual: bool = True
+
+    @property
+    def words(self) -> str:
+        return " or ".join(f'"{o}"' for o in self.options)
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if value in self.options:
+            return value
+        hint = reading.near(str(value), self.options)
+        return reading.error(path, "this is not one of the words known here", value, self.words, hint)
+
+    def schema(self) -> Schema:
+        return {"enum": list(self.options)}
+
+
+@dataclass(frozen=True)
+class Flag:
+    """true or false."""
+
+    words: str = "true or false"
+    textual: bool = False
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if isinstance(value, bool):
+            return value
+        return reading.error(path, f"this is {kind_of(value)}", value, "true or false, without quotes")
+
+    def schema(self) -> Schema:
+        return {"type": "boolean"}
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A whole number from ``least`` up."""
+
+    least: int = 1
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return f"whole number, {self.least} or more"
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if isinstance(value, float) and value.is_integer():
+            value = int(value)  # a spreadsheet knows no whole numbers
+        if type(value) is not int:
+            return reading.error(path, f"this is {kind_of(value)}", value, f"a {self.words}")
+        if value < self.least:
+            return reading.error(path, f"{value} is too small", value, f"a {self.words}")
+        if value > 2**53:
+            return reading.error(path, "this number is too large", value, f"a {self.words}")
+        return value
+
+    def schema(self) -> Schema:
+        return {"type": "integer", "minimum": self.least}
+
+
+@dataclass(frozen=True)
+class Number:
+    """A finite number; ``above`` zero, else zero or more."""
+
+    above: bool = False
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return "number above 0" if self.above else "number, 0 or more"
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            return reading.error(path, f"this is {kind_of(value)}", value, f"a {self.words}")
+        number = float(value) if abs(value) < 1e300 else math.inf
+        if not math.isfinite(number):
+            return reading.error(path, "this is not a finite number", value, f"a {self.words}")
+        if number < 0 or (self.above and number == 0):
+            return reading.error(path, f"{value} is too small", value, f"a {self.words}")
+        return number
+
+    def schema(self) -> Schema:
+        return {"type": "number", "exclusiveMinimum" if self.above else "minimum": 0}
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share of one, ``"2 %"`` or ``0.02``; ``most`` is its limit (None: none), ``above`` zero where it must be."""
+
+    most: float | None = 1.0
+    above: bool = False
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return 'share, `"2 %"` or `0.02`'
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        return self.limited(value, read_share(value, path, reading), path, reading)
+
+    def limited(self, value: object, share: Any, path: str, reading: Reading) -> Any:
+        """The share, or FAILED where it is outside its limits."""
+        if share is FAILED:
+            return FAILED
+        if share < 0:
+            return reading.error(path, "a share cannot be negative", value, self.expected)
+        if self.above and share == 0:
+            return reading.error(path, "a share of nothing", value, self.expected)
+        if self.most is not None and share > self.most:
+            hint = f'did you mean "{value} %"?' if isinstance(value, (int, float)) and value <= 100 else None
+            return reading.error(path, f"this share is over {self.most:.0%}", value, self.expected, hint)
+        return share
+
+    @property
+    def expected(self) -> str:
+        low = "above 0 %" if self.above else "from 0 %"
+        return f'a share {low}, such as "2 %"' if self.most is None else f'{low} to {self.most:.0%}, such as "2 %"'
+
+    def schema(self) -> Schema:
+        number: Schema = {"type": "number", "minimum": 0}
+        if self.most is not None:
+            number["maximum"] = self.most
+        return {"anyOf": [{"type": "string", "pattern": r"^\s*[0-9._]+(e-?[0-9]+)?\s*(%|ppm)\s*$"}, number]}
+
+
+def read_share(value: object, path: str, reading: Reading) -> Any:
+    """A share as a fraction of one; a bare number is a fraction already."""
+    quantity = reading.quantity(value, ("number", "share"), path)
+    return FAILED if quantity is FAILED else quantity.value
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A quantity of one of the ``dimensions``; ``above`` zero where it must be, ``signed`` where it may be negative."""
+
+    dimensions: tuple[str, ...]
+    above: bool = False
+    signed: bool = False
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return " or ".join(f"{d} `{_example(d)}`" for d in self.dimensions)
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        quantity = reading.quantity(value, self.dimensions, path)
+        if quantity is FAILED or self.signed:
+            return quantity
+        if quantity.value < 0 or (self.above and quantity.value == 0):
+            word = "negative" if quantity.value < 0 else "zero"
+            least = "above 0" if self.above else "0 or more"
+            return reading.error(path, f"this is {word}", value, f"{a(self.dimensions[0])} of {least}")
+        return quantity
+
+    def schema(self) -> Schema:
+        text: Schema = {"type": "string", "examples": [_example(d).strip('"') for d in self.dimensions]}
+        if self.signed or "number" not in self.dimensions:
+            return text
+        return {"anyOf": [text, {"type": "number", "minimum": 0}]}
+
+
+def _example(dimension: str) -> str:
+    words = example((dimension,)) or dimension
+    return words.partition("such as ")[2] or words
+
+
+@dataclass(frozen=True)
+class Ref:
+    """The id of something declared elsewhere in the plan; ``other`` lists words accepted besides."""
+
+    kind: str
+    other: tuple[str, ...] = ()
+    textual: bool = True
+
+    @property
+    def words(self) -> str:
+        return " or ".join([SINGULAR[self.kind], *(f'"{o}"' for o in self.other)])
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if type(value) is not str:
+            return reading.error(path, f"this is {kind_of(value)}", value, f"the id of {a(SINGULAR[self.kind])}")
+        if value in self.other or reading.known(self.kind, value, path):
+            return value
+        return FAILED
+
+    def schema(self) -> Schema:
+        return {"type": "string"}
+
+
+@dataclass(frozen=True)
+class Several:
+    """One value or a list of them, held as a tuple."""
+
+    form: Form
+    textual: bool = True
+
+    @property
+    def words(self) -> str:
+        return f"{self.form.words}, or a list"
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, list):
+            one = self.form.read(value, path, reading)
+            return FAILED if one is FAILED else (one,)
+        return ListOf(self.form).read(value, path, reading)
+
+    def schema(self) -> Schema:
+        one = self.form.schema()
+        return {"anyOf": [one, {"type": "array", "items": one}]}
+
+
+@dataclass(frozen=True)
+class ListOf:
+    """A list, held as a tuple."""
+
+    form: Form
+    filled: bool = False
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return f"list of {self.form.words}"
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, list):
+            return reading.error(path, f"this is {kind_of(value)}", value, "a list in square brackets")
+        if self.filled and not value:
+            return reading.error(path, "this list is empty", value, f"a {self.words}")
+        parts = [self.form.read(part, f"{path}[{number}]", reading) for number, part in enumerate(value)]
+        return tuple(part for part in parts if part is not FAILED)
+
+    def schema(self) -> Schema:
+        return {"type": "array", "items": self.form.schema()}
+
+
+@dataclass(frozen=True)
+class MapOf:
+    """Names to values; where ``kind`` is given the names are references."""
+
+    form: Form
+    kind: str | None = None
+    sample: str = "{ name = ... }"
+    textual: bool = False
+
+    @property
+    def words(self) -> str:
+        return f"`{self.sample}`"
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, dict):
+            return reading.error(path, f"this is {kind_of(value)}", value, f"a table such as {self.sample}")
+        result = {}
+        for key, part in value.items():
+            place = join(path, key)
+            if self.kind is not None and not reading.known(self.kind, key, place):
+                continue
+            got = self.form.read(part, place, reading)
+            if got is not FAILED:
+                result[key] = got
+        return result
+
+    def schema(self) -> Schema:
+        return {"type": "object", "additionalProperties": self.form.schema()}
+
+
+_CURRENCY = re.compile(r"[^\W\d_]{1,5}|[^\w\s/%.,+-]")
+
+
+@dataclass(frozen=True)
+class Currency:
+    """The word for the money of the plan; it must not be the word of a unit."""
+
+    words: str = 'word such as `"EUR"`'
+    textual: bool = True
+
+    def read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, str) or not _CURRENCY.fullmatch(value):
+            return reading.error(path, "this is not the word of a currency", value, 'a word such as "EUR"')
+        try:
+            dimension = read_quantity(f"1 {value}").dimension
+        except UnitError:
+            return value
+        return reading.error(path, f"this word is taken: it is a {dimension}", value, 'a word such as "EUR"')
+
+    def schema(self) -> Schema:
+        return {"type": "string", "examples": ["EUR"]}
+
+
+def kind_of(value: object) -> str:
+    """What a value is, in words its author would use."""
+    match value:
+        case bool():
+            return "true or false"
+        case int() | float():
+            return "a number"
+        case str():
+            return "a text"
+        case list() | tuple():
+            return "a list"
+        case Mapping():
+            return "a table"
+        case _:
+            return f"a {type(value).__name__}"

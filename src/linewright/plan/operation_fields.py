@@ -1,0 +1,223 @@
+"""The fields of an operation, declared once: reading, schema and documentation come from them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from linewright.plan.amounts import GIVES, LOSES, TAKES
+from linewright.plan.check_fields import CHECK
+from linewright.plan.durations import DURATION, TIME
+from linewright.plan.forms import MapOf, Measure, Number, OneOf, Ref, Several, Share, Text, Whole
+from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
+from linewright.plan.reading import FAILED, Reading
+from linewright.plan.record import Field, Record
+
+COUNTED = ("number", "count", "mass", "dry mass", "volume", "length", "area")
+SOME = Measure(COUNTED, above=True)
+CREW = MapOf(Number(above=True), "crews", "{ fitter = 1 }")
+
+
+def made_by(make: Any) -> Any:
+    """A finish that only makes the object."""
+    return lambda values, table, path, reading: make(**values)
+
+
+def _load(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    if "height" in table:
+        if "most" in table or "least" in table:
+            return reading.error(path, "a load is limited by height or by most, not both", table)
+        return Load(**values) if "height" in values else FAILED
+    if "most" not in table:
+        return reading.error(path, "a load needs `most` or `height`", table, "{ least = 8, most = 12 }")
+    if "most" not in values or ("least" in table and "least" not in values):
+        return FAILED
+    most = values["most"]
+    least = values.setdefault("least", most)
+    if _kind(least) != _kind(most):
+        what = f"least is a {least.dimension} and most a {most.dimension}"
+        return reading.error(path, what, table, "two amounts of one kind")
+    if least.value > most.value:
+        return reading.error(path, "the least load is more than the most", table, "least <= most")
+    return Load(**values)
+
+
+def _kind(quantity: Any) -> str:
+    return "count" if quantity.dimension == "number" else str(quantity.dimension)
+
+
+LOAD = Record(
+    "a load",
+    (
+        Field("least", SOME, "starts with this much once `waits` has passed; where none is written, with `most` only"),
+        Field("most", SOME, "starts at once with this much"),
+        Field("height", Measure(("length",), above=True), "limits the load by the item's `thickness`"),
+        Field("waits", TIME, "how long it waits for more; no time where none is written"),
+    ),
+    _load,
+    short=lambda value: {"most": value} if isinstance(value, (int, float, str)) else value,
+    short_words='amount `12`, `"4000 L"`',
+    short_schema=SOME.schema(),
+)
+
+HANDS_ON = Record(
+    "hands-on time",
+    (
+        Field("start", TIME, "labour at the beginning"),
+        Field("end", TIME, "labour at the end"),
+    ),
+    made_by(HandsOn),
+    short=lambda value: {"start": value} if isinstance(value, (int, float, str)) else value,
+    short_words='time `"2 min"` at the beginning',
+    short_schema=TIME.schema(),
+)
+
+TABLE_OF_TIMES = MapOf(MapOf(TIME, sample="{ to = time }"), sample='{ red = { white = "40 min" } }')
+
+
+def _setup(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    rows = values.get("table", {})
+    values["table"] = {(a, b): time for a, row in rows.items() for b, time in row.items()}
+    if "every" in table:
+        if table.get("when") == "item changes":
+            return reading.error(path, '`every` and `when = "item changes"` are two rules', table, "one of them")
+        if "every" not in values:
+            return FAILED
+    else:
+        values["when"] = "item changes"
+        if table.get("when") == "every":
+            return reading.error(path, '`when = "every"` needs `every`', table, "every = 80")
+    if "time" not in table and not values["table"]:
+        return reading.error(path, "a setup needs `time` or `table`", table, 'time = "12 min"')
+    return Setup(**values)
+
+
+SETUP = Record(
+    "a setup",
+    (
+        Field("time", DURATION, "how long it takes"),
+        Field("when", OneOf(("every", "item changes")), "the rule; `every` where an `every` is written"),
+        Field("every", SOME, "once per so many pieces, or so much"),
+        Field("crew", CREW, "who does it; the operation's crew where none is written"),
+        Field("takes", TAKES, "what it uses up"),
+        Field("table", TABLE_OF_TIMES, "time from one item to another"),
+    ),
+    _setup,
+    short=lambda value: {"time": value} if isinstance(value, str) else value,
+    short_words='time `"12 min"`',
+    short_schema=TIME.schema(),
+)
+
+
+def _clean(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    if "every" in table:
+        if table.get("after", "every") != "every":
+            return reading.error(path, "`every` and `after` are two rules", table, "one of them")
+        values["after"] = "every"
+    elif table.get("after") == "every":
+        return reading.error(path, '`after = "every"` needs `every`', table, 'every = "80 hL"')
+    return Clean(**values)
+
+
+CLEAN = Record(
+    "cleaning",
+    (
+        Field("time", DURATION, "how long it takes", required=True),
+        Field("after", OneOf(("load", "shift", "day", "every")), "when; after every load where none is written"),
+        Field("every", SOME, "once per so many pieces, or so much"),
+        Field("crew", CREW, "who does it; the operation's crew where none is written"),
+        Field("takes", TAKES, "what it uses up"),
+    ),
+    _clean,
+)
+
+START = Record(
+    "start-up",
+    (
+        Field("time", DURATION, "time lost"),
+        Field("scrap", Measure(COUNTED), "pieces, or an amount, lost"),
+        Field("after", OneOf(("stop", "shift")), "after a stop, or at the start of a shift (where none is written)"),
+    ),
+    made_by(Start),
+)
+
+MOVE = Record(
+    "a move",
+    (
+        Field("by", Text(filled=True), "tool or station that carries"),
+        Field("lot", LOAD, "how many go at a time"),
+        Field("time", DURATION, "how long one journey takes"),
+    ),
+    made_by(Move),
+)
+
+SYMBOLS = ("operation", "inspection", "transport", "delay", "storage")
+
+
+def _operation(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    waits = values.pop("waits", None)
+    if waits is not None:
+        if "load" not in table:
+            return reading.error(f"{path}.waits", "only a load waits", table["waits"], "`load` beside `waits`")
+        if "load" in values:
+            values["load"] = replace(values["load"], waits=waits)
+    every = values.pop("every", None)
+    if every is not None:
+        if "setup" not in table:
+            return reading.error(f"{path}.every", "`every` says how often `setup` is done", table["every"], "`setup`")
+        if "setup" in values:
+            values["setup"] = replace(values["setup"], every=every, when="every")
+    return Operation(**values)
+
+
+OPERATION = Record(
+    "an operation",
+    (
+        Field(
+            "id", Text("word, unique in the plan", filled=True), "what the operation is called elsewhere", required=True
+        ),
+        Field("name", Text(), "the step in words"),
+        Field("telling", Text(), "what to mind, in words"),
+        Field("symbol", OneOf(SYMBOLS), "its symbol on the process chart; derived where none is written"),
+        Field("station", Several(Ref("stations")), "where; a list: any one of them; none: an unlimited bench"),
+        Field("crew", CREW, "who, during the hands-on time"),
+        Field("tends", Whole(), "running places that one person minds at once"),
+        Field("time", DURATION, "normal time of a cycle"),
+        Field("hands_on", HANDS_ON, "the labour inside `time`; all of it where none is written"),
+        Field("stand", DURATION, "waiting that is part of the work: no crew, the place stays taken"),
+        Field("load", LOAD, "what goes through together"),
+        Field("waits", TIME, "short for `load.waits`"),
+        Field("takes", TAKES, "what goes in, per piece"),
+        Field("takes_per_load", TAKES, "what goes in once per load"),
+        Field("gives", GIVES, "by-products per piece; the route's own item: what the piece becomes from here on"),
+        Field("loses", LOSES, "what leaves the balance, by name"),
+        Field("uses", MapOf(Whole(), "tools", "{ robot = 1 }"), "shared tools, taken with the crew"),
+        Field("yield", Share(above=True), "the share that survives; all where none is written", attribute="yields"),
+        Field("faults", MapOf(Share(), sample='{ "seam gap" = "2 %" }'), "faults made here, each with its share"),
+        Field("faults_per", OneOf(("piece", "load")), "whether a fault hits a piece (where none is written) or a load"),
+        Field("check", CHECK, "the inspection"),
+        Field("setup", SETUP, "changeover"),
+        Field("every", SOME, "short for `setup.every`"),
+        Field("clean", CLEAN, "cleaning"),
+        Field("start", START, "start-up loss"),
+        Field("move", MOVE, "a transport; it is an operation of its own"),
+        Field(
+            "stop",
+            OneOf(("anywhere", "finish", "fits")),
+            "how it meets the end of a shift; anywhere where none is written",
+        ),
+        Field("then_to", Ref("stores", ("next",)), 'where the piece goes; `"next"`: handed over directly'),
+        Field(
+            "after",
+            Several(Ref("operations")),
+            "what must come before, for balancing; the operation above where none is written",
+        ),
+        Field("hazards", Several(Text(filled=True)), "hazards that bring cautions"),
+        Field("zone", Text(), "zone of the product, for balancing"),
+        Field("skill", Text(), "skill needed, for balancing"),
+    ),
+    _operation,
+    reserved=("wait", "during", "only_if", "same", "made_of", "options", "carriers", "sizes", "power"),
+)
+"""Fields of ``[[routes.ID.operations]]``."""

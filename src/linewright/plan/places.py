@@ -1,0 +1,227 @@
+"""Where every field of a plan file was written: a scanner that maps paths to lines.
+
+The text has been parsed already, so the scanner may trust it to be valid TOML: it only follows headers, keys, texts,
+lists and inline tables. It runs when the first line is asked for.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from linewright.base.problems import Problem
+from linewright.plan.model import Place
+from linewright.plan.paths import join
+
+
+class Places(Mapping[str, Place]):
+    """Paths (list members by number from 0) to places; ``rows`` are paths whose place is the row of a table elsewhere."""
+
+    def __init__(self, text: str, file: str, rows: Mapping[str, Place]) -> None:
+        self._text, self._file, self._rows = text, file, rows
+        self._lines: dict[str, int] | None = None
+
+    @property
+    def lines(self) -> dict[str, int]:
+        """Path to line, from 1."""
+        if self._lines is None:
+            self._lines = scan(self._text)
+        return self._lines
+
+    def __getitem__(self, path: str) -> Place:
+        if path in self._rows:
+            return self._rows[path]
+        return Place(self._file, self.lines[path])
+
+    def __iter__(self) -> Iterator[str]:
+        yield from self._rows
+        yield from (path for path in self.lines if path not in self._rows)
+
+    def __len__(self) -> int:
+        return len(self._rows.keys() | self.lines.keys())
+
+    def near(self, path: str) -> Place:
+        """The place of a path, or of the nearest part above it that was written."""
+        while path:
+            if path in self:
+                return self[path]
+            path = above(path)
+        return Place(self._file, 1)
+
+    def __contains__(self, path: object) -> bool:
+        return path in self._rows or path in self.lines
+
+    def placed(self, problem: Problem) -> Problem:
+        """The problem with its file and line."""
+        if problem.file is not None:
+            return problem
+        place = self.near(problem.path)
+        return replace(problem, file=place.file, line=place.line)
+
+
+_LAST = re.compile(r'(\[[^\]]*\]|\.?"(?:[^"\\]|\\.)*"|\.?[\w-]+)$')
+
+
+def above(path: str) -> str:
+    """The path without its last part.
+
+    >>> above("items.tub.mass"), above("demand[0]"), above("items")
+    ('items.tub', 'demand', '')
+    """
+    return _LAST.sub("", path) if _LAST.search(path) else ""
+
+
+_SKIP = re.compile(r"(?:[ \t\n]+|#[^\n]*)*")
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_STRINGS = (
+    ('"""', re.compile(r'"""(?:[^"\\]|\\[\s\S]|"(?!""))*"{3,5}')),
+    ("'''", re.compile(r"'''[\s\S]*?'{3,5}")),
+    ('"', re.compile(r'"(?:[^"\\\n]|\\.)*"')),
+    ("'", re.compile(r"'[^'\n]*'")),
+)
+_ATOM = re.compile(r"[^\s,\]}#]+(?: [0-9][^\s,\]}#]*)?")
+
+
+class _Scanner:
+    """One pass over a text; ``lines`` fills as it goes."""
+
+    def __init__(self, text: str) -> None:
+        self.text, self.at = text, 0
+        self.lines: dict[str, int] = {}
+        self.counts: dict[str, int] = {}
+        self.here = ""
+        self._line, self._line_at = 1, 0
+
+    def line(self) -> int:
+        self._line += self.text.count("\n", self._line_at, self.at)
+        self._line_at = self.at
+        return self._line
+
+    def skip(self) -> None:
+        match = _SKIP.match(self.text, self.at)
+        if match is not None:
+            self.at = match.end()
+
+    def document(self) -> dict[str, int]:
+        self.skip()
+        while self.at < len(self.text):
+            if self.text.startswith("[[", self.at):
+                self.header(2)
+            elif self.text[self.at] == "[":
+                self.header(1)
+            else:
+                self.pair(self.here)
+            self.skip()
+        return self.lines
+
+    def header(self, brackets: int) -> None:
+        line = self.line()
+        self.at += brackets
+        keys = self.keys()
+        self.at += brackets
+        path = ""
+        for key in keys[:-1]:
+            path = join(path, key)
+            self.lines.setdefault(path, line)
+            if path in self.counts:
+                path = f"{path}[{self.counts[path] - 1}]"
+        path = join(path, keys[-1])
+        self.lines.setdefault(path, line)
+        if brackets == 2:
+            number = self.counts.get(path, 0)
+            self.counts[path] = number + 1
+            path = f"{path}[{number}]"
+            self.lines[path] = line
+        self.here = path
+
+    def keys(self) -> list[str]:
+        keys = []
+        while True:
+            self.blank()
+            keys.append(self.key())
+            self.blank()
+            if not self.text.startswith(".", self.at):
+                return keys
+            self.at += 1
+
+    def blank(self) -> None:
+        while self.at < len(self.text) and self.text[self.at] in " \t":
+            self.at += 1
+
+    def key(self) -> str:
+        match = _BARE.match(self.text, self.at)
+        if match is not None:
+            self.at = match.end()
+            return match[0]
+        raw = self.string()
+        return str(json.loads(raw)) if raw.startswith('"') else raw[1:-1]
+
+    def string(self) -> str:
+        for mark, pattern in _STRINGS:
+            if self.text.startswith(mark, self.at):
+                match = pattern.match(self.text, self.at)
+                if match is not None:
+                    self.at = match.end()
+                    return match[0]
+        raise ValueError(f"no text at {self.at}")
+
+    def pair(self, path: str) -> None:
+        line = self.line()
+        for key in self.keys():
+            path = join(path, key)
+            self.lines.setdefault(path, line)
+        self.at = self.text.index("=", self.at) + 1
+        self.value(path)
+
+    def value(self, path: str) -> None:
+        self.skip()
+        mark = self.text[self.at]
+        if mark in "\"'":
+            self.string()
+        elif mark == "[":
+            self.members(path)
+        elif mark == "{":
+            self.table(path)
+        else:
+            match = _ATOM.match(self.text, self.at)
+            if match is None:
+                raise ValueError(f"no value at {self.at}")
+            self.at = match.end()
+
+    def members(self, path: str) -> None:
+        self.at += 1
+        number = 0
+        while True:
+            self.skip()
+            if self.text[self.at] == "]":
+                self.at += 1
+                return
+            if self.text[self.at] == ",":
+                self.at += 1
+                continue
+            self.lines[f"{path}[{number}]"] = self.line()
+            self.value(f"{path}[{number}]")
+            number += 1
+
+    def table(self, path: str) -> None:
+        self.at += 1
+        while True:
+            self.skip()
+            if self.text[self.at] == "}":
+                self.at += 1
+                return
+            if self.text[self.at] == ",":
+                self.at += 1
+                continue
+            self.pair(path)
+
+
+def scan(text: str) -> dict[str, int]:
+    """Path to line (from 1) of everything written in a valid TOML text with plain line ends.
+
+    >>> scan('[items.tub]\\nunit = "each"')
+    {'items': 1, 'items.tub': 1, 'items.tub.unit': 2}
+    """
+    return _Scanner(text).document()

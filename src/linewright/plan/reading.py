@@ -1,0 +1,88 @@
+"""What a reader carries while it reads a plan: the problems so far, the names known, nouns and money.
+
+Forms and records (forms.py, record.py) take it along; nothing here knows any table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from linewright.base.problems import Problems, did_you_mean
+from linewright.base.units import Quantity, UnitError, read_quantity
+from linewright.plan.model import Item
+
+FAILED: Final = object()
+"""What a form returns after it has noted a problem."""
+
+MOST_HINTS = 40
+"""Looking for the nearest name among thousands is slow, so a plan in ruins gets hints for its first problems only."""
+
+
+@dataclass(slots=True)
+class Reading:
+    """One reading of one document. ``names`` maps a kind (stations, items, ...) to what is declared of it."""
+
+    problems: Problems
+    names: Mapping[str, Collection[str]] = field(default_factory=dict)
+    nouns: frozenset[str] = frozenset()
+    money: str = ""
+    folder: Path = field(default_factory=Path)
+    items: dict[str, Item] = field(default_factory=dict)
+    hints: int = 0
+    _quantities: dict[tuple[object, tuple[str, ...]], Quantity] = field(default_factory=dict)
+
+    def error(
+        self, path: str, what: str, value: object = None, expected: str | None = None, hint: str | None = None
+    ) -> Any:
+        """Note an error and return FAILED."""
+        self.problems.error(path, what, value=value, expected=expected, hint=hint)
+        return FAILED
+
+    def near(self, word: str, known: Iterable[str]) -> str | None:
+        """A hint with the nearest known name, for the first problems."""
+        self.hints += 1
+        return did_you_mean(word, known) if self.hints <= MOST_HINTS else None
+
+    def quantity(self, value: object, dimensions: tuple[str, ...], path: str) -> Any:
+        """A quantity of one of the dimensions, or FAILED with a problem noted."""
+        if type(value) is str:
+            known = self._quantities.get((value, dimensions))
+            if known is not None:
+                return known
+        try:
+            quantity = read_quantity(value, dimensions, nouns=self.nouns, money=self.money)
+        except UnitError as wrong:
+            return self.error(path, wrong.what, value, wrong.expected, wrong.hint)
+        if type(value) is str:
+            self._quantities[value, dimensions] = quantity
+        return quantity
+
+    def known(self, kind: str, word: str, path: str) -> bool:
+        """Whether ``word`` is declared as one of ``kind``; a problem is noted where it is not."""
+        known = self.names.get(kind, ())
+        if word in known:
+            return True
+        one = SINGULAR.get(kind, kind)
+        self.error(path, f'no {one} is called "{word}"', word, f"the id of {a(one)}", self.near(word, known))
+        return False
+
+
+SINGULAR: Mapping[str, str] = {
+    "items": "item",
+    "routes": "route",
+    "stations": "station",
+    "stores": "store",
+    "crews": "crew",
+    "shifts": "shift",
+    "tools": "tool",
+    "lines": "line",
+    "operations": "operation",
+}
+
+
+def a(word: str) -> str:
+    """The word with its article."""
+    return f"an {word}" if word[:1] in "aeiou" else f"a {word}"
