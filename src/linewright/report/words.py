@@ -1,0 +1,132 @@
+"""How quantities, times and names of a plan read in a sentence, in a table cell or under a symbol."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from linewright.base.results import show
+from linewright.plan.model import Amount, Duration, Operation, Reaction, Symbol
+
+_STEPS = ((86_400.0, "day"), (3_600.0, "h"), (60.0, "min"), (1.0, "s"))
+
+
+def seconds(value: float) -> str:
+    """A time in the unit a person would say it in.
+
+    >>> seconds(240), seconds(5400), seconds(40), seconds(0)
+    ('4 min', '1.5 h', '40 s', '0 s')
+    """
+    size = abs(value)
+    factor, unit = next((step for step in _STEPS if size >= 2 * step[0] or (size >= step[0] > 3_600)), (1.0, "s"))
+    if size == 60.0 or size == 3_600.0:
+        factor, unit = size, "min" if size == 60.0 else "h"
+    number = f"{value / factor:.3g}" if size / factor < 1000 else show(value / factor)
+    plural = "s" if unit == "day" and number != "1" else ""
+    return f"{number} {unit}{plural}"
+
+
+def share(value: float) -> str:
+    """A share as a percentage with two digits where it is small.
+
+    >>> share(0.113), share(0.02), share(1.4), share(0.0034)
+    ('11 %', '2 %', '140 %', '0.34 %')
+    """
+    return f"{value * 100:.2g} %" if abs(value) < 0.995 else f"{value * 100:.0f} %"
+
+
+def name_of(identity: str, name: str = "") -> str:
+    """The name the author gave, else the identity with its underscores read as spaces."""
+    return name or identity.replace("_", " ")
+
+
+def duration(value: Duration | None) -> str:
+    """A duration as one short phrase; empty for none."""
+    if value is None:
+        return ""
+    if value.rate is not None:
+        return f"at {value.rate.text}"
+    if value.physics is not None:
+        return f"time of {value.physics} model"
+    if value.study is not None:
+        return f"time from study {value.study}"
+    parts = []
+    if value.fixed is not None and (value.fixed.value or value.each is None):
+        parts.append(value.fixed.text)
+    if value.mean is not None:
+        parts.append(f"about {value.mean.text}")
+    if value.least is not None and value.most is not None:
+        parts.append(f"{value.least.text} to {value.most.text}")
+    if value.each is not None:
+        parts.append(f"{value.each.text} each")
+    return " + ".join(parts)
+
+
+def amount(value: Amount, names: dict[str, str]) -> str:
+    """How much of what, as ``2 lid`` or ``0.42 kg adhesive`` or ``68 % must``."""
+    if value.any_of:
+        item = " or ".join(names.get(one, one) for one in value.any_of)
+    else:
+        item = names.get(value.item, value.item)
+    if value.rest:
+        return f"rest: {item}"
+    if value.share is not None:
+        return f"{share(value.share)} {item}"
+    if value.quantity is None:
+        return item
+    plain_count = value.quantity.dimension in ("number", "count")
+    if plain_count and value.quantity.value == 1:
+        return item
+    number = show(value.quantity.value) if plain_count else value.quantity.text
+    return f"{number} {item}"
+
+
+def listed(words: Iterable[str], last: str = "and") -> str:
+    """Words joined as in a sentence.
+
+    >>> listed(["a", "b", "c"]), listed(["a"])
+    ('a, b and c', 'a')
+    """
+    every = [word for word in words if word]
+    if len(every) < 2:
+        return "".join(every)
+    return f"{', '.join(every[:-1])} {last} {every[-1]}"
+
+
+def reaction(value: Reaction, names: dict[str, str]) -> str:
+    """What happens to a rejected piece, in words."""
+    if value.kind == "scrap":
+        return "scrapped"
+    if value.kind == "seconds":
+        return f"sold as {names.get(value.seconds or '', value.seconds or 'seconds')}"
+    times = "once" if value.at_most == 1 else f"at most {value.at_most} times"
+    after = reaction(value.otherwise, names) if value.otherwise is not None else "scrapped"
+    return f"sent back to {names.get(value.rework or '', value.rework or '')} {times}, then {after}"
+
+
+def symbol_of(operation: Operation) -> Symbol:
+    """The process-chart symbol of an operation: the one written, else told from what it does.
+
+    An inspection has a check, a transport a move; what only stands is a delay; anything else is an operation.
+    """
+    if operation.symbol is not None:
+        return operation.symbol
+    if operation.check is not None:
+        return "inspection"
+    if operation.move is not None:
+        return "transport"
+    works = operation.time is not None or operation.crew or operation.takes or operation.gives or operation.loses
+    return "delay" if operation.stand is not None and not works else "operation"
+
+
+def cycle(operation: Operation) -> str:
+    """The times of an operation under its symbol: ``5.5 min``, ``15 min stand``, ``40 min, 12 at a time``."""
+    moved = operation.move.time if operation.move is not None else None
+    parts = [duration(operation.time if operation.time is not None else moved)]
+    if operation.stand is not None:
+        parts.append(f"{duration(operation.stand)} stand")
+    load = operation.load
+    if load is not None and load.most is not None and load.most.text != "1":
+        parts.append(f"load {load.most.text}")
+    elif load is not None and load.height is not None:
+        parts.append(f"load {load.height.text} high")
+    return ", ".join(part for part in parts if part)
