@@ -11,7 +11,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bits import Words, add
-from linewright.balance.loads import DEPTH, FOUND, Case, Ints, Space, list_tasks, next_load, start_walk
+from linewright.balance.loads import DEPTH, FOUND, NODES, Case, Ints, Space, list_tasks, next_load, start_walk
 
 
 @njit(cache=True, nogil=True)
@@ -44,10 +44,10 @@ def fill_line(
         best_weight = -1.0
         steps = most_steps
         for _ in range(most_loads):
-            before = space.walk[4]
+            before = space.walk[NODES]
             if next_load(case, count, use_sums, steps, space) != FOUND:
                 break
-            steps -= space.walk[4] - before
+            steps -= space.walk[NODES] - before
             total = 0.0
             for d in range(space.walk[DEPTH]):
                 total += weight[space.task[space.stack[d]]]

@@ -21,6 +21,7 @@ from linewright.balance.loads import (
     EMPTY,
     FILLED,
     FOUND,
+    NODES,
     POS,
     TURN,
     Case,
@@ -31,7 +32,6 @@ from linewright.balance.loads import (
     outdone,
     resume_walk,
     start_walk,
-    turn_back,
 )
 
 GOING, SOLVED, EXHAUSTED, FULL = range(4)  # what a turn of the search ends with
@@ -255,7 +255,7 @@ def _pause(store: Store, s: int, space: Space) -> None:
     store.part_taken[part, :] = np.uint64(0)
     for d in range(space.walk[DEPTH]):
         add(store.part_taken[part], space.stack[d])
-    store.part_position[part] = space.walk[POS]
+    store.part_position[part] = 2 * space.walk[POS] + space.walk[TURN]
 
 
 @njit(cache=True, nogil=True)
@@ -284,13 +284,14 @@ def _open_state(
     need = left[0] - stations * case.room
     start_walk(case, store.sets[s], count, need, use_sums, space)
     if store.part[s] >= 0:
-        resume_walk(case, count, store.part_taken[store.part[s]], store.part_position[store.part[s]], space)
+        part = store.part[s]
+        resume_walk(case, store.part_taken[part], store.part_position[part] >> 1, store.part_position[part] & 1, space)
     loads = 0
     steps = most_steps
     while True:
-        before = space.walk[4]
+        before = space.walk[NODES]
         found = next_load(case, count, use_sums, steps, space)
-        steps -= space.walk[4] - before
+        steps -= space.walk[NODES] - before
         if found == EMPTY:
             _close(store, s)
             break
@@ -308,11 +309,6 @@ def _open_state(
                         return True
                     _push(store, child)
         if found != FOUND or loads >= most_loads or steps <= 0:
-            if space.walk[TURN]:
-                space.walk[TURN] = 0
-                if not turn_back(case, space):
-                    _close(store, s)
-                    break
             _pause(store, s, space)
             store.key[s] += np.float32(1.0)
             _push(store, s)
