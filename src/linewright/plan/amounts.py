@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from linewright.base.units import UNITS, Quantity, Unit, UnitError, read_quantity, read_unit
-from linewright.plan.forms import Measure, Schema, Share, kind_of, read_share
+from linewright.base.units import UNITS, Quantity, Unit, UnitError, read_unit
+from linewright.plan.forms import Form, Measure, Schema, Share, kind_of, read_share
 from linewright.plan.model import Amount, Item
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
@@ -98,19 +98,19 @@ MIX = ("any_of", "amount", "shares")
 
 
 @dataclass(frozen=True)
-class TakesForm:
+class TakesForm(Form):
     """What an operation takes: items (or a free name with ``any_of``) to amounts."""
 
     words: str = '`{ tub = 1, glue = "0.42 kg" }`'
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, dict):
             return reading.error(path, f"this is {kind_of(value)}", value, "a table such as { tub = 1 }")
         amounts = (_taken(key, part, join(path, key), reading) for key, part in value.items())
         return tuple(amount for amount in amounts if amount is not FAILED)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         mix: Schema = {
             "type": "object",
             "properties": {
@@ -158,7 +158,8 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
     items = part.get("any_of", [key])
     if not isinstance(items, list) or not items or not all(isinstance(i, str) for i in items):
         return reading.error(f"{path}.any_of", "this is not a list of items", items, '["oversize", "chips"]')
-    if not all([reading.known("items", i, f"{path}.any_of[{n}]") for n, i in enumerate(items)]):
+    known = [reading.known("items", item, f"{path}.any_of[{number}]") for number, item in enumerate(items)]
+    if not all(known):
         return FAILED
     if len(set(items)) < len(items):
         return reading.error(f"{path}.any_of", "an item is named twice", items)
@@ -201,7 +202,7 @@ def _mix_shares(items: list[str], value: object, path: str, reading: Reading) ->
 
 
 @dataclass(frozen=True)
-class OutForm:
+class OutForm(Form):
     """What an operation gives or loses: amounts, shares of the mass going in, or ``"rest"``.
 
     ``items``: the names are items (gives), else free names (loses).
@@ -211,7 +212,7 @@ class OutForm:
     words: str = ""
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, dict):
             return reading.error(path, f"this is {kind_of(value)}", value, f"a table such as {self.words}")
         amounts = [self._one(key, part, join(path, key), reading) for key, part in value.items()]
@@ -231,7 +232,7 @@ class OutForm:
             quantity = Measure(("mass",)).read(part, path, reading)
         return FAILED if quantity is FAILED else Amount(key, quantity)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "object", "additionalProperties": AMOUNT.schema()}
 
 

@@ -14,7 +14,7 @@ from linewright.plan.read import read_document
 
 
 class RouteBuilder:
-    """A route of a plan being built; ``operation`` adds a step and returns the route, so that calls follow each other."""
+    """A route of a plan being built; ``operation`` adds a step and returns the route, so that calls chain."""
 
     def __init__(self, table: dict[str, Any]) -> None:
         self._table = table

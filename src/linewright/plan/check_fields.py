@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.forms import Flag, MapOf, Schema, Share, Text, Whole, kind_of
+from linewright.plan.forms import Flag, Form, MapOf, Ref, Schema, Share, Text, Whole
 from linewright.plan.model import Check, Reaction
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
@@ -19,20 +19,20 @@ SCRAP = Reaction("scrap")
 
 
 @dataclass(frozen=True)
-class ReactionForm:
+class ReactionForm(Form):
     """What becomes of a rejected piece: scrap, rework, seconds."""
 
     words: str = '`"scrap"`, `{ rework = "glue", at_most = 1, else = "scrap" }` or `{ seconds = "item" }`'
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if value == "scrap":
             return SCRAP
         if not isinstance(value, dict):
             return reading.error(path, "this is no reaction to a fault", value, self.words.replace("`", ""))
         return REACTION.read(value, path, reading)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         properties = {
             "rework": {"type": "string"},
             "at_most": {"type": "integer", "minimum": 1},
@@ -48,13 +48,13 @@ REACTION_FORM = ReactionForm()
 
 
 @dataclass(frozen=True)
-class ThenForm:
+class ThenForm(Form):
     """One reaction to every fault, or one for each by name."""
 
     words: str = 'a reaction (below), or one for each fault `{ "seam gap" = ..., "*" = "scrap" }`'
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, dict) or value.keys() & {"rework", "seconds", "at_most"}:
             one = REACTION_FORM.read(value, path, reading)
             return FAILED if one is FAILED else {ANY_FAULT: one}
@@ -65,57 +65,25 @@ class ThenForm:
                 result[fault] = one
         return result
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         one = REACTION_FORM.schema()
         return {"anyOf": [one, {"type": "object", "additionalProperties": one}]}
 
 
 @dataclass(frozen=True)
-class Rework:
-    """The id of the operation a piece goes back to; that it is in the same route is checked later."""
-
-    words: str = "operation of the same route"
-    textual: bool = True
-
-    def read(self, value: object, path: str, reading: Reading) -> Any:
-        if type(value) is not str:
-            return reading.error(path, f"this is {kind_of(value)}", value, f"the id of an {self.words}")
-        return value if reading.known("operations", value, path) else FAILED
-
-    def schema(self) -> Schema:
-        return {"type": "string"}
-
-
-@dataclass(frozen=True)
-class AtMost:
+class AtMost(Form):
     """How often a piece may be reworked; it must be finite."""
 
     words: str = "whole number, 1 or more"
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, float) and value == float("inf"):
             return reading.error(path, "a rework that never ends", value, self.words)
         return Whole().read(value, path, reading)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return Whole().schema()
-
-
-@dataclass(frozen=True)
-class SecondsItem:
-    """The item that a rejected piece becomes."""
-
-    words: str = "item"
-    textual: bool = True
-
-    def read(self, value: object, path: str, reading: Reading) -> Any:
-        if type(value) is not str:
-            return reading.error(path, f"this is {kind_of(value)}", value, "the id of an item")
-        return value if reading.known("items", value, path) else FAILED
-
-    def schema(self) -> Schema:
-        return {"type": "string"}
 
 
 def _reaction(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
@@ -139,11 +107,11 @@ def _reaction(values: dict[str, Any], table: Mapping[str, Any], path: str, readi
 REACTION = Record(
     "a reaction",
     (
-        Field("rework", Rework(), "go back to this operation"),
+        Field("rework", Ref("operations"), "go back to this operation"),
         Field("at_most", AtMost(), "how many times for each piece and check, false alarms included; rework needs it"),
         Field("else", REACTION_FORM, "what happens after that; scrap where none is written", attribute="otherwise"),
         Field("takes_again", Flag(), "the repeated operations take their parts again"),
-        Field("seconds", SecondsItem(), "the by-product that the piece becomes"),
+        Field("seconds", Ref("items"), "the by-product that the piece becomes"),
     ),
     _reaction,
 )

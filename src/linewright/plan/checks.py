@@ -1,4 +1,26 @@
-"""Stub."""
+"""What can only be seen in the whole of a plan: things nobody makes or uses, circles, people who never meet.
+
+Each check takes the plan as far as it could be read and notes its problems; references were checked while reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.plan.check_faults import check_faults
+from linewright.plan.check_items import check_items
+from linewright.plan.check_lines import check_lines
+from linewright.plan.check_operations import check_operations
+from linewright.plan.check_people import check_people
+from linewright.plan.model import Plan
+from linewright.plan.reading import Reading
 
 
-def check_whole(plan, reading, document): ...
+def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+    """Note every problem of the whole plan."""
+    check_operations(plan, reading, document)
+    check_items(plan, reading, document)
+    check_faults(plan, reading, document)
+    check_people(plan, reading, document)
+    check_lines(plan, reading)

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.forms import Measure, Number, OneOf, Schema, Text, kind_of
+from linewright.plan.forms import Form, Measure, Number, OneOf, Schema, Text, kind_of
 from linewright.plan.model import Duration
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -45,13 +45,13 @@ SPREAD = Record(
 
 
 @dataclass(frozen=True)
-class DurationForm:
+class DurationForm(Form):
     """A time in any of its forms; a physics model is named by its key and keeps its conditions as written."""
 
     words: str = 'time `"4 min"`, or a table of a time (below)'
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, str):
             time = TIME.read(value, path, reading)
             return FAILED if time is FAILED else Duration(fixed=time)
@@ -67,7 +67,7 @@ class DurationForm:
             return reading.error(path, "a time `by` a table is not yet played", value, "one of the other forms")
         return SPREAD.read(value, path, reading)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         table = SPREAD.schema()
         for model in PHYSICS:
             table["properties"][model] = {"type": "object", "description": "conditions of the physics model"}

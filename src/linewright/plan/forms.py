@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from linewright.base.units import UnitError, example, read_quantity
 from linewright.plan.paths import join
@@ -19,45 +19,55 @@ from linewright.plan.reading import FAILED, SINGULAR, Reading, a
 Schema = dict[str, Any]
 
 
-class Form(Protocol):
-    """What every form can do."""
+class Form:
+    """A form of a field; each kind of form says how to read it and gives its schema."""
 
     @property
     def words(self) -> str:
         """The form in words, for the documentation."""
+        raise NotImplementedError
 
     @property
     def textual(self) -> bool:
         """Whether a spreadsheet cell of this form stays text even where it looks like a number."""
+        return False
 
     def read(self, value: object, path: str, reading: Reading) -> Any:
-        """The value for the model, or FAILED."""
+        """The value for the model, or FAILED once its problem is noted."""
+        return self._read(value, path, reading)
 
     def schema(self) -> Schema:
         """JSON Schema of the form."""
+        return self._schema()
+
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
+        raise NotImplementedError
+
+    def _schema(self) -> Schema:
+        raise NotImplementedError
 
 
 @dataclass(frozen=True)
-class Text:
+class Text(Form):
     """Any text; ``filled`` refuses an empty one."""
 
     words: str = "text"
     filled: bool = False
     textual: bool = True
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if type(value) is not str:
             return reading.error(path, f"this is {kind_of(value)}, not a text", value, "a text in quotes")
         if self.filled and not value.strip():
             return reading.error(path, "this text is empty", value, self.words)
         return value
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "string", "minLength": 1} if self.filled else {"type": "string"}
 
 
 @dataclass(frozen=True)
-class OneOf:
+class OneOf(Form):
     """One of a closed list of words."""
 
     options: tuple[str, ...]
@@ -65,36 +75,37 @@ class OneOf:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return " or ".join(f'"{o}"' for o in self.options)
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if value in self.options:
             return value
         hint = reading.near(str(value), self.options)
         return reading.error(path, "this is not one of the words known here", value, self.words, hint)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"enum": list(self.options)}
 
 
 @dataclass(frozen=True)
-class Flag:
+class Flag(Form):
     """true or false."""
 
     words: str = "true or false"
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, bool):
             return value
         return reading.error(path, f"this is {kind_of(value)}", value, "true or false, without quotes")
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "boolean"}
 
 
 @dataclass(frozen=True)
-class Whole:
+class Whole(Form):
     """A whole number from ``least`` up."""
 
     least: int = 1
@@ -102,9 +113,10 @@ class Whole:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return f"whole number, {self.least} or more"
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, float) and value.is_integer():
             value = int(value)  # a spreadsheet knows no whole numbers
         if type(value) is not int:
@@ -115,12 +127,12 @@ class Whole:
             return reading.error(path, "this number is too large", value, f"a {self.words}")
         return value
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "integer", "minimum": self.least}
 
 
 @dataclass(frozen=True)
-class Number:
+class Number(Form):
     """A finite number; ``above`` zero, else zero or more."""
 
     above: bool = False
@@ -128,9 +140,10 @@ class Number:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return "number above 0" if self.above else "number, 0 or more"
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             return reading.error(path, f"this is {kind_of(value)}", value, f"a {self.words}")
         number = float(value) if abs(value) < 1e300 else math.inf
@@ -140,12 +153,12 @@ class Number:
             return reading.error(path, f"{value} is too small", value, f"a {self.words}")
         return number
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "number", "exclusiveMinimum" if self.above else "minimum": 0}
 
 
 @dataclass(frozen=True)
-class Share:
+class Share(Form):
     """A share of one, ``"2 %"`` or ``0.02``; ``most`` is its limit (None: none), ``above`` zero where it must be."""
 
     most: float | None = 1.0
@@ -154,9 +167,10 @@ class Share:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return 'share, `"2 %"` or `0.02`'
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         return self.limited(value, read_share(value, path, reading), path, reading)
 
     def limited(self, value: object, share: Any, path: str, reading: Reading) -> Any:
@@ -174,10 +188,11 @@ class Share:
 
     @property
     def expected(self) -> str:
+        """What is expected, with its limits."""
         low = "above 0 %" if self.above else "from 0 %"
         return f'a share {low}, such as "2 %"' if self.most is None else f'{low} to {self.most:.0%}, such as "2 %"'
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         number: Schema = {"type": "number", "minimum": 0}
         if self.most is not None:
             number["maximum"] = self.most
@@ -191,7 +206,7 @@ def read_share(value: object, path: str, reading: Reading) -> Any:
 
 
 @dataclass(frozen=True)
-class Measure:
+class Measure(Form):
     """A quantity of one of the ``dimensions``; ``above`` zero where it must be, ``signed`` where it may be negative."""
 
     dimensions: tuple[str, ...]
@@ -201,9 +216,10 @@ class Measure:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return " or ".join(f"{d} `{_example(d)}`" for d in self.dimensions)
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         quantity = reading.quantity(value, self.dimensions, path)
         if quantity is FAILED or self.signed:
             return quantity
@@ -213,7 +229,7 @@ class Measure:
             return reading.error(path, f"this is {word}", value, f"{a(self.dimensions[0])} of {least}")
         return quantity
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         text: Schema = {"type": "string", "examples": [_example(d).strip('"') for d in self.dimensions]}
         if self.signed or "number" not in self.dimensions:
             return text
@@ -226,7 +242,7 @@ def _example(dimension: str) -> str:
 
 
 @dataclass(frozen=True)
-class Ref:
+class Ref(Form):
     """The id of something declared elsewhere in the plan; ``other`` lists words accepted besides."""
 
     kind: str
@@ -235,21 +251,22 @@ class Ref:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return " or ".join([SINGULAR[self.kind], *(f'"{o}"' for o in self.other)])
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if type(value) is not str:
             return reading.error(path, f"this is {kind_of(value)}", value, f"the id of {a(SINGULAR[self.kind])}")
         if value in self.other or reading.known(self.kind, value, path):
             return value
         return FAILED
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "string"}
 
 
 @dataclass(frozen=True)
-class Several:
+class Several(Form):
     """One value or a list of them, held as a tuple."""
 
     form: Form
@@ -257,21 +274,22 @@ class Several:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return f"{self.form.words}, or a list"
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, list):
             one = self.form.read(value, path, reading)
             return FAILED if one is FAILED else (one,)
         return ListOf(self.form).read(value, path, reading)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         one = self.form.schema()
         return {"anyOf": [one, {"type": "array", "items": one}]}
 
 
 @dataclass(frozen=True)
-class ListOf:
+class ListOf(Form):
     """A list, held as a tuple."""
 
     form: Form
@@ -280,9 +298,10 @@ class ListOf:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return f"list of {self.form.words}"
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, list):
             return reading.error(path, f"this is {kind_of(value)}", value, "a list in square brackets")
         if self.filled and not value:
@@ -290,12 +309,12 @@ class ListOf:
         parts = [self.form.read(part, f"{path}[{number}]", reading) for number, part in enumerate(value)]
         return tuple(part for part in parts if part is not FAILED)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "array", "items": self.form.schema()}
 
 
 @dataclass(frozen=True)
-class MapOf:
+class MapOf(Form):
     """Names to values; where ``kind`` is given the names are references."""
 
     form: Form
@@ -305,9 +324,10 @@ class MapOf:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         return f"`{self.sample}`"
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, dict):
             return reading.error(path, f"this is {kind_of(value)}", value, f"a table such as {self.sample}")
         result = {}
@@ -320,7 +340,7 @@ class MapOf:
                 result[key] = got
         return result
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "object", "additionalProperties": self.form.schema()}
 
 
@@ -328,13 +348,13 @@ _CURRENCY = re.compile(r"[^\W\d_]{1,5}|[^\w\s/%.,+-]")
 
 
 @dataclass(frozen=True)
-class Currency:
+class Currency(Form):
     """The word for the money of the plan; it must not be the word of a unit."""
 
     words: str = 'word such as `"EUR"`'
     textual: bool = True
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, str) or not _CURRENCY.fullmatch(value):
             return reading.error(path, "this is not the word of a currency", value, 'a word such as "EUR"')
         try:
@@ -343,7 +363,7 @@ class Currency:
             return value
         return reading.error(path, f"this word is taken: it is a {dimension}", value, 'a word such as "EUR"')
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "string", "examples": ["EUR"]}
 
 

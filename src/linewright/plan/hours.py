@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.forms import Schema
+from linewright.plan.forms import Form, Schema
 from linewright.plan.model import Shift
 from linewright.plan.reading import FAILED, Reading
 
@@ -21,14 +21,14 @@ _FULL = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "su
 
 
 @dataclass(frozen=True)
-class SpansForm:
+class SpansForm(Form):
     """One span of hours, or a list of them."""
 
     filled: bool = False
     words: str = '`"06:00-14:30"` or a list'
     textual: bool = True
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         parts = value if isinstance(value, list) else [value]
         if self.filled and not parts:
             return reading.error(path, "no hours at all", value, '"06:00-14:30"')
@@ -39,7 +39,7 @@ class SpansForm:
                 spans.append(span)
         return tuple(spans) if len(spans) == len(parts) else FAILED
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         one: Schema = {"type": "string", "pattern": r"^\s*\d{1,2}:\d{2}\s*[-–]\s*\d{1,2}:\d{2}\s*$"}
         return {"anyOf": [one, {"type": "array", "items": one}]}
 
@@ -58,13 +58,13 @@ def _span(value: object, path: str, reading: Reading) -> Any:
 
 
 @dataclass(frozen=True)
-class DaysForm:
+class DaysForm(Form):
     """Days of the week."""
 
     words: str = '`"Mon-Fri"`, `"Mon,Wed"` or a list'
     textual: bool = True
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         words = [part for text in (value if isinstance(value, list) else [value]) for part in str(text).split(",")]
         days: list[int] = []
         for word in words:
@@ -79,7 +79,7 @@ class DaysForm:
             return reading.error(path, "a day is named twice", value)
         return tuple(sorted(days))
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}], "examples": ["Mon-Fri"]}
 
 

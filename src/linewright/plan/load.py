@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -35,9 +34,11 @@ def check_plan(path: str | Path) -> tuple[Plan | None, Problems]:
     """The plan in a TOML file (None where it has errors) and every problem found, each with its file and line."""
     file = Path(path)
     problems = Problems()
-    text = _text(file, problems)
-    document = _document(text, file, problems) if text is not None else None
-    if text is None or document is None:
+    try:
+        text = _text(file)
+        document = _document(text)
+    except _RefusedError as wrong:
+        problems.extend([Problem("", wrong.what, hint=wrong.hint, file=str(file), line=wrong.line)])
         return None, problems
     rows: dict[str, Place] = {}
     plan = read_document(document, file.parent, problems)
@@ -47,40 +48,44 @@ def check_plan(path: str | Path) -> tuple[Plan | None, Problems]:
     return (None if plan is None else replace(plan, places=places)), problems
 
 
-def _refuse(problems: Problems, file: Path, what: str, hint: str | None = None, line: int | None = None) -> None:
-    problems.extend([Problem("", what, hint=hint, file=str(file), line=line)])
+class _RefusedError(Exception):
+    """A file that cannot be read at all, with what is wrong, a hint, and a line."""
+
+    def __init__(self, what: str, hint: str | None = None, line: int | None = None) -> None:
+        super().__init__(what)
+        self.what, self.hint, self.line = what, hint, line
 
 
-def _text(file: Path, problems: Problems) -> str | None:
+def _text(file: Path) -> str:
     try:
         size = file.stat().st_size
         if not file.is_file():
-            return _refuse(problems, file, "this is no file", "give the path of a plan file")
+            raise _RefusedError("this is no file", "give the path of a plan file")
         if size > LARGEST:
             what = f"this file has {size / 1e6:,.0f} MB; a plan has at most {LARGEST / 1e6:.0f} MB"
-            return _refuse(problems, file, what)
+            raise _RefusedError(what)
         data = file.read_bytes()
     except OSError as wrong:
-        return _refuse(problems, file, f"this file cannot be read: {wrong.strerror or wrong}")
+        raise _RefusedError(f"this file cannot be read: {wrong.strerror or wrong}") from None
     if data[:4] == b"PK\x03\x04":
         hint = "for a spreadsheet: linewright import FILE"
-        return _refuse(problems, file, "this is a spreadsheet or an archive, not a plan", hint)
+        raise _RefusedError("this is a spreadsheet or an archive, not a plan", hint)
     if b"\0" in data:
-        return _refuse(problems, file, "this is a binary file, not a plan")
+        raise _RefusedError("this is a binary file, not a plan")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
         line = data.count(b"\n", 0, wrong.start) + 1
-        return _refuse(problems, file, "this file is not UTF-8 text", "save it as UTF-8", line)
+        raise _RefusedError("this file is not UTF-8 text", "save it as UTF-8", line) from None
     if not text.strip():
-        return _refuse(problems, file, "this file is empty", "linewright new NAME writes a plan to begin with")
+        raise _RefusedError("this file is empty", "linewright new NAME writes a plan to begin with")
     return text.replace("\r\n", "\n")
 
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
-def _document(text: str, file: Path, problems: Problems) -> dict[str, Any] | None:
+def _document(text: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
@@ -88,10 +93,9 @@ def _document(text: str, file: Path, problems: Problems) -> dict[str, Any] | Non
         line = int(at[1]) if at and at[1] else text.count("\n") + 1
         what = _AT.sub("", str(wrong))
         what = f"this is not TOML: {what[:1].lower()}{what[1:]}"
-        _refuse(problems, file, what, _syntax_hint(text, line), line)
+        raise _RefusedError(what, _syntax_hint(text, line), line) from None
     except RecursionError:
-        _refuse(problems, file, "this file is nested too deeply")
-    return None
+        raise _RefusedError("this file is nested too deeply") from None
 
 
 def _syntax_hint(text: str, line: int) -> str | None:

@@ -47,8 +47,9 @@ class Duration:
 class Amount:
     """How much of an item an operation takes or gives, per piece (or per load where the field says so).
 
-    ``quantity`` is in the item's own unit. ``share`` is a fraction of the mass going in (only in gives and loses),
-    ``rest`` what is left of the mass. ``any_of`` names several items in order of preference, ``shares`` fixes their mix.
+    ``quantity`` is as written, in base units or a count; ``plan.amounts.units_of`` gives it in the item's own unit.
+    ``share`` is a fraction of the mass going in (only in gives and loses), ``rest`` what is left of the mass.
+    ``any_of`` names several items in order of preference (``item`` is then only a label), ``shares`` fixes their mix.
     """
 
     item: str

@@ -21,7 +21,7 @@ CREW = MapOf(Number(above=True), "crews", "{ fitter = 1 }")
 
 def made_by(make: Any) -> Any:
     """A finish that only makes the object."""
-    return lambda values, table, path, reading: make(**values)
+    return lambda values, *_: make(**values)
 
 
 def _load(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:

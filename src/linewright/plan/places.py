@@ -17,7 +17,7 @@ from linewright.plan.paths import join
 
 
 class Places(Mapping[str, Place]):
-    """Paths (list members by number from 0) to places; ``rows`` are paths whose place is the row of a table elsewhere."""
+    """Paths (list members by number from 0) to places; ``rows`` has those in a table elsewhere."""
 
     def __init__(self, text: str, file: str, rows: Mapping[str, Place]) -> None:
         self._text, self._file, self._rows = text, file, rows

@@ -8,14 +8,17 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from linewright.base.problems import Problems
+from linewright.base.units import UNITS
 from linewright.plan.amounts import unit_of
 from linewright.plan.checks import check_whole
+from linewright.plan.demand import check_rate
 from linewright.plan.forms import kind_of
-from linewright.plan.model import Demand, Overhead, Plan
+from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.table_fields import CLASSES, DEMAND, OVERHEAD, PLAN, RECORDS, RESERVED
@@ -32,25 +35,23 @@ def read_document(document: Mapping[str, Any], folder: Path, problems: Problems)
             reading.error(key, f"`{key}` is not yet played", part, hint="leave it out; its name is kept for later")
         elif key not in TOP:
             reading.error(key, f"a plan has no table `{key}`", part, hint=reading.near(key, TOP))
-    header = _header(document, reading)
-    tables = {kind: _table(kind, document.get(kind, {}), reading) for kind in RECORDS}
-    demand = _demand(document, header, reading)
-    overhead = document.get("overhead", {})
-    extra = OVERHEAD.read(overhead, "overhead", reading) if overhead else Overhead()
+    draft = _draft(document, reading)
+    check_whole(draft, reading, document)
     if problems.errors:
-        check_whole(_draft(header, demand, tables, extra), reading, document)
         return None
-    plan = Plan(
-        **header,
-        demand=demand,
-        **tables,
-        overhead=extra,
-        folder=str(folder),
-        document=document,
-        fingerprint=fingerprint_of(document, tables["routes"], folder),
-    )
-    check_whole(plan, reading, document)
-    return None if problems.errors else plan
+    fingerprint = fingerprint_of(document, draft.routes, folder)
+    return replace(draft, folder=str(folder), document=document, fingerprint=fingerprint)
+
+
+def _draft(document: Mapping[str, Any], reading: Reading) -> Plan:
+    """Whatever can be read, so that the checks of the whole find their problems beside those of single fields."""
+    reading.money = _money(document)
+    values: dict[str, Any] = {kind: _table(kind, document.get(kind, {}), reading) for kind in RECORDS}
+    values.update(_header(document, reading))
+    overhead = OVERHEAD.read(document.get("overhead", {}), "overhead", reading)
+    if overhead is not FAILED:
+        values["overhead"] = overhead
+    return Plan(**values)
 
 
 def _begin(document: Mapping[str, Any], folder: Path, problems: Problems) -> Reading:
@@ -85,13 +86,10 @@ TIMES = frozenset({"s", "min", "h", "day", "week", "month", "year", "%"})
 """Words that stay units of time even where an item claims one as its noun (which is a problem of its own)."""
 
 
-def _header(document: Mapping[str, Any], reading: Reading) -> dict[str, Any]:
-    if "plan" not in document:
-        reading.error("plan", "there is no table [plan]", None, '[plan] with name = "..."')
-        return {"name": "", "money": ""}
-    money = document["plan"].get("money") if isinstance(document["plan"], Mapping) else None
-    reading.money = money if isinstance(money, str) else ""
-    return {"name": "", "money": ""}
+def _money(document: Mapping[str, Any]) -> str:
+    """The currency, needed before any price can be read."""
+    money = _keys(document.get("plan")).get("money")
+    return money if isinstance(money, str) and money not in UNITS else ""
 
 
 def _table(kind: str, table: object, reading: Reading) -> dict[str, Any]:
@@ -108,21 +106,17 @@ def _table(kind: str, table: object, reading: Reading) -> dict[str, Any]:
     return made
 
 
-def _demand(document: Mapping[str, Any], header: dict[str, Any], reading: Reading) -> tuple[Demand, ...]:
-    """Fills the header too: its demand can be read only when the items are known."""
-    part = document.get("plan", {})
-    values = PLAN.read(part, "plan", reading) if "plan" in document else FAILED
-    if values is FAILED:
-        values = {}
-    makes, rate = values.pop("makes", None), values.pop("demand", None)
-    header.update(values)
-    wanted: list[Demand] = []
-    if isinstance(part, Mapping) and ("makes" in part) != ("demand" in part):
-        missing = "demand" if "makes" in part else "makes"
-        reading.error(f"plan.{missing}", "`makes` and `demand` belong together", None, '"36 each/day"')
-    elif makes is not None and rate is not None:
-        one = DEMAND.finish({"item": makes, "rate": rate}, {}, "plan", reading)
-        wanted += [one] if one is not FAILED else []
+def _header(document: Mapping[str, Any], reading: Reading) -> dict[str, Any]:
+    """The fields of [plan] and what is wanted; read after the items, whose units a demand must fit."""
+    values: dict[str, Any] = {"name": "", "money": ""}
+    part = document.get("plan")
+    if part is None:
+        reading.error("plan", "there is no table [plan]", None, '[plan] with name = "..."')
+        part = {}
+    else:
+        read = PLAN.read(part, "plan", reading)
+        values.update({} if read is FAILED else read)
+    wanted = _short_demand(values.pop("makes", None), values.pop("demand", None), part, reading)
     rows = document.get("demand", [])
     if not isinstance(rows, list):
         reading.error("demand", f"this is {kind_of(rows)}", rows, "[[demand]] with item and rate")
@@ -130,13 +124,21 @@ def _demand(document: Mapping[str, Any], header: dict[str, Any], reading: Readin
     for number, row in enumerate(rows):
         one = DEMAND.read(row, f"demand[{number}]", reading)
         wanted += [one] if one is not FAILED else []
-    return tuple(wanted)
+    return {**values, "demand": tuple(wanted)}
 
 
-def _draft(header: dict[str, Any], demand: tuple[Demand, ...], tables: dict[str, Any], extra: Any) -> Plan:
-    """What could be read of a plan with errors, so that the checks of the whole still find theirs."""
-    overhead = extra if isinstance(extra, Overhead) else Overhead()
-    return Plan(**header, demand=demand, **tables, overhead=overhead)
+def _short_demand(makes: Any, rate: Any, part: object, reading: Reading) -> list[Demand]:
+    """The demand written as ``makes`` and ``demand`` of [plan]."""
+    written = _keys(part)
+    if ("makes" in written) != ("demand" in written):
+        missing = "demand" if "makes" in written else "makes"
+        expected = '"36 each/day"' if missing == "demand" else "the item wanted"
+        reading.error(f"plan.{missing}", "`makes` and `demand` belong together", None, expected)
+        return []
+    if makes is None or rate is None:
+        return []
+    sound = check_rate(makes, rate, "plan.demand", reading)
+    return [Demand(makes, rate)] if sound else []
 
 
 def fingerprint_of(document: Mapping[str, Any], routes: Mapping[str, Any], folder: Path) -> str:

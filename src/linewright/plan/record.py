@@ -18,7 +18,7 @@ from linewright.plan.reading import FAILED, Reading
 
 @dataclass(frozen=True)
 class Field:
-    """One field of a table: ``key`` in the file, its form, its meaning, the ``attribute`` it fills (default: the key)."""
+    """One field of a table: ``key`` in the file, form, meaning, and the ``attribute`` it fills (the key by default)."""
 
     key: str
     form: Form
@@ -37,7 +37,7 @@ Finish = Callable[[dict[str, Any], Mapping[str, Any], str, Reading], Any]
 
 
 @dataclass(frozen=True)
-class Record:
+class Record(Form):
     """A table with a closed list of fields.
 
     ``finish`` turns the values read (by attribute) into the model's object, or FAILED; it may look at the table as
@@ -66,11 +66,12 @@ class Record:
 
     @property
     def words(self) -> str:
+        """The form in words."""
         keys = ", ".join(f.key for f in self.fields)
         table = f"`{{ {keys} }}`"
         return f"{self.short_words} or {table}" if self.short_words else table
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if self.short is not None and not isinstance(value, dict):
             value = self.short(value)
         if not isinstance(value, dict):
@@ -103,7 +104,7 @@ class Record:
         what = f"{self.what} has no field `{key}`"
         reading.error(path, what, part, hint=reading.near(key, self.by_key))
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         properties = {}
         for one in self.fields:
             properties[one.key] = {**one.form.schema(), "description": plain_words(one.help)}

@@ -1,4 +1,4 @@
-"""The fields of the plan's other tables: items, stations, stores, tools, crews, shifts, routes, lines, demand, overhead."""
+"""The fields of the tables of a plan other than operations: items, stations, crews, shifts, routes, demand, lines."""
 
 from __future__ import annotations
 
@@ -53,13 +53,13 @@ CHARGE = Measure(PRICE.dimensions, signed=True)
 
 
 @dataclass(frozen=True)
-class UnitForm:
+class UnitForm(Form):
     """The unit of an item: a unit from the list, or a count noun of the plan's own."""
 
     words: str = 'unit of mass, volume, length, area or energy, or a count noun such as `"sheet"`'
     textual: bool = True
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if not isinstance(value, str) or not value.strip() or value[:1].isdigit() or "/" in value:
             return reading.error(path, "this is not a unit", value, self.words.replace("`", ""))
         known = UNITS.get(value)
@@ -73,7 +73,7 @@ class UnitForm:
         what = f"this is a unit of {known[1]}; an item is counted or measured"
         return reading.error(path, what, value, self.words.replace("`", ""))
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         return {"type": "string", "minLength": 1, "examples": ["each", "kg", "L", "m2"]}
 
 
@@ -173,20 +173,20 @@ TOOL = Record("a tool", (NAME, Field("count", Whole(), "how many there are", req
 
 
 @dataclass(frozen=True)
-class PeopleForm:
+class PeopleForm(Form):
     """People of a crew: a number (with a shift beside it) or a number for each shift."""
 
     words: str = "whole number with `shift`, or `{ day = 6, late = 3 }`"
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, dict):
             if not value:
                 return reading.error(path, "a crew of nobody", value, self.words.replace("`", ""))
             return MapOf(Whole(), "shifts", "{ day = 6 }").read(value, path, reading)
         return Whole().read(value, path, reading)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         one = Whole().schema()
         return {"anyOf": [one, {"type": "object", "additionalProperties": one}]}
 
@@ -239,13 +239,13 @@ SHIFT = Record(
 
 
 @dataclass(frozen=True)
-class OperationsForm:
+class OperationsForm(Form):
     """Operations of a route, read by read.py: rows, or a table elsewhere."""
 
     words: str = 'array of tables, or `{ table = "boot.xlsx", sheet = "route" }`'
     textual: bool = False
 
-    def read(self, value: object, path: str, reading: Reading) -> Any:
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
         from linewright.plan.operation_fields import OPERATION
 
         if not isinstance(value, list):
@@ -255,7 +255,7 @@ class OperationsForm:
         rows = [OPERATION.read(row, f"{path}[{number}]", reading) for number, row in enumerate(value)]
         return tuple(row for row in rows if row is not FAILED)
 
-    def schema(self) -> Schema:
+    def _schema(self) -> Schema:
         from linewright.plan.operation_fields import OPERATION
 
         table: Schema = {
@@ -301,7 +301,7 @@ LINE = Record(
 RATE = Measure(tuple(f"{d}/time" for d in ("count", "number", *MEASURED)), above=True)
 
 
-def _demand(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+def _demand(values: dict[str, Any], _table: Mapping[str, Any], path: str, reading: Reading) -> Any:
     from linewright.plan.demand import check_rate
 
     return Demand(**values) if check_rate(values["item"], values["rate"], f"{path}.rate", reading) else FAILED

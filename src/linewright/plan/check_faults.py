@@ -1,0 +1,23 @@
+"""Faults: those a check looks for but nothing makes, and those made but sought by nobody."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.plan.model import Plan
+from linewright.plan.paths import join
+from linewright.plan.reading import Reading
+from linewright.plan.whole import operations_of
+
+
+def check_faults(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+    """Warn of a fault that is sought and never made."""
+    placed = operations_of(plan, document)
+    made = {fault for one in placed for fault in one.operation.faults}
+    for one in placed:
+        check = one.operation.check
+        for fault in check.finds if check is not None else ():
+            if fault not in made:
+                what = f'{one.title} looks for "{fault}", a fault that no operation makes'
+                reading.problems.warn(join(f"{one.path}.check.finds", fault), what, hint=reading.near(fault, made))

@@ -1,0 +1,110 @@
+"""Items as a whole: who makes and who uses each, what is wanted, and which route nothing needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.base.units import Quantity, UnitError
+from linewright.plan.amounts import price_of, units_of
+from linewright.plan.model import Item, Plan
+from linewright.plan.paths import join
+from linewright.plan.reading import Reading
+from linewright.plan.whole import items_of, operations_of, reactions_of, takes_of
+
+
+def check_items(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+    """Note the problems of items, demand and routes."""
+    users, makers = _users(plan, document), _makers(plan)
+    written = document.get("items")
+    for id, item in plan.items.items():
+        _check_units(item, reading)
+        if id not in makers and not item.free and not _has(written, id, "buy"):
+            _no_source(plan, id, users.get(id), reading)
+    _check_demand(plan, reading)
+    _check_routes(plan, users, reading)
+
+
+def _has(items: Any, id: str, key: str) -> bool:
+    return isinstance(items, Mapping) and isinstance(items.get(id), Mapping) and key in items[id]
+
+
+def _users(plan: Plan, document: Mapping[str, Any]) -> dict[str, str]:
+    """Item to the path of the first operation that takes it."""
+    users: dict[str, str] = {}
+    for one in operations_of(plan, document):
+        for field, amount in takes_of(one.operation):
+            for item in items_of(amount):
+                users.setdefault(item, join(f"{one.path}.{field}", amount.item))
+    return users
+
+
+def _makers(plan: Plan) -> set[str]:
+    makers = {route.gives for route in plan.routes.values()}
+    for route in plan.routes.values():
+        for operation in route.operations:
+            makers.update(amount.item for amount in operation.gives)
+            makers.update(r.seconds for _, r in reactions_of(operation) if r.seconds is not None)
+    return makers
+
+
+def _no_source(plan: Plan, id: str, user: str | None, reading: Reading) -> None:
+    wanted = any(demand.item == id for demand in plan.demand)
+    path = join("items", id)
+    if wanted:
+        reading.error(path, f'item "{id}" is wanted, but no route makes it', None, "a route that gives it")
+    elif user is not None:
+        what = f'item "{id}" has neither a price nor a maker, but {user} takes it'
+        reading.error(path, what, None, '`buy = "..."`, a route that gives it, or `free = true`')
+    else:
+        reading.problems.warn(path, f'nothing makes or takes item "{id}"', hint="take it out, or use it")
+
+
+def _check_units(item: Item, reading: Reading) -> None:
+    path = join("items", item.id)
+    for key in ("buy", "sell", "disposal"):
+        price: Quantity | None = getattr(item, key)
+        if price is not None:
+            _fits(lambda p=price: price_of(item, p), f"{path}.{key}", price, reading)
+    if item.stock is not None:
+        _fits(lambda: units_of(item, item.stock), f"{path}.stock", item.stock, reading)
+
+
+def _fits(convert: Any, path: str, quantity: Quantity, reading: Reading) -> None:
+    try:
+        convert()
+    except UnitError as wrong:
+        reading.error(path, wrong.what, quantity.text, wrong.expected, wrong.hint)
+
+
+def _check_demand(plan: Plan, reading: Reading) -> None:
+    if not plan.demand and not reading.problems.errors:
+        reading.error("plan.makes", "nothing is wanted", None, "`makes` and `demand`, or a [[demand]]")
+    seen: set[str] = set()
+    for number, demand in enumerate(plan.demand):
+        if demand.item in seen:
+            what = f'item "{demand.item}" is wanted twice'
+            reading.error(f"demand[{number}].item", what, demand.item, "one demand for each item")
+        seen.add(demand.item)
+    if plan.release != "takt" and plan.open_pieces is None:
+        what = f'release = "{plan.release}" needs the number of pieces open at once'
+        reading.error("plan.open_pieces", what, None, "open_pieces = 20")
+
+
+def _check_routes(plan: Plan, users: Mapping[str, str], reading: Reading) -> None:
+    wanted = {demand.item for demand in plan.demand}
+    shares: dict[str, float] = {}
+    for id, route in plan.routes.items():
+        path = join("routes", id)
+        if route.gives not in wanted and route.gives not in users and not _sold(plan, route.gives):
+            what = f'nothing uses route "{id}": item "{route.gives}" is neither wanted nor taken'
+            reading.problems.warn(path, what, hint="write a demand for it, or let an operation take it")
+        if route.share is not None:
+            shares[route.gives] = shares.get(route.gives, 0.0) + route.share
+            if shares[route.gives] > 1 + 1e-9:
+                what = f'the routes that make "{route.gives}" have shares over 100 %'
+                reading.error(f"{path}.share", what, None, "shares that add up to 100 %")
+
+
+def _sold(plan: Plan, item: str) -> bool:
+    return item in plan.items and plan.items[item].sell is not None

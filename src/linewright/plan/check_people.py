@@ -1,0 +1,86 @@
+"""People and hours: whether those whom an operation needs are ever there together, and enough of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from linewright.plan.hours import MINUTES, minutes_of
+from linewright.plan.model import Crew, Plan
+from linewright.plan.paths import join
+from linewright.plan.reading import Reading
+from linewright.plan.whole import crews_of, operations_of
+
+Levels = NDArray[np.int64]
+
+
+def check_people(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+    """Note operations whose crews are never there together, or never that many."""
+    shifts = {id: minutes_of(shift) for id, shift in plan.shifts.items()}
+    levels = {id: _levels(crew, shifts) for id, crew in plan.crews.items()}
+    seen: dict[tuple[object, ...], str | None] = {}
+    for one in operations_of(plan, document):
+        for field, crew in crews_of(one.operation):
+            stations = one.operation.station
+            key = (tuple(crew.items()), stations)
+            if key not in seen:
+                seen[key] = _never(crew, stations, plan, shifts, levels)
+            what = seen[key]
+            if what is not None:
+                reading.error(
+                    f"{one.path}.{field}", f"{one.title}: {what}", dict(crew), "people who are there together"
+                )
+    _check_mending(plan, levels, reading)
+
+
+def _levels(crew: Crew, shifts: Mapping[str, int]) -> Levels:
+    """How many people of a crew are there in each minute of the week."""
+    level = np.zeros(MINUTES, dtype=np.int64)
+    for shift, people in crew.people.items():
+        there = shifts.get(shift, 0).to_bytes(MINUTES // 8, "little")
+        level += people * np.unpackbits(np.frombuffer(there, dtype=np.uint8), bitorder="little").astype(np.int64)
+    return level
+
+
+def _never(
+    crew: Mapping[str, float],
+    stations: tuple[str, ...],
+    plan: Plan,
+    shifts: Mapping[str, int],
+    levels: Mapping[str, Levels],
+) -> str | None:
+    """Why the crew can never work at any of the stations, or None where it can."""
+    together = np.ones(MINUTES, dtype=bool)
+    for id, people in crew.items():
+        if id not in levels:
+            continue  # a crew that could not be read has its problem already
+        if levels[id].max() < people:
+            return f'it needs {people:g} of crew "{id}", and there are never more than {levels[id].max()}'
+        together &= levels[id] >= people
+    if not together.any():
+        return f"its crews have no common hours: {', '.join(crew)}"
+    if stations and not any((together & _open(plan, station, shifts)).any() for station in stations):
+        return f"crew {', '.join(crew)} and station {', '.join(stations)} have no common hours"
+    return None
+
+
+def _open(plan: Plan, station: str, shifts: Mapping[str, int]) -> NDArray[np.bool_]:
+    """The minutes of the week at which a station can work."""
+    known = plan.stations.get(station)
+    if known is None or not known.hours:
+        return np.ones(MINUTES, dtype=bool)
+    own = Crew(station, {shift: 1 for shift in known.hours if shift in shifts})
+    return _levels(own, shifts) > 0
+
+
+def _check_mending(plan: Plan, levels: Mapping[str, Levels], reading: Reading) -> None:
+    for id, station in plan.stations.items():
+        for number, stoppage in enumerate(station.stoppages):
+            for crew, people in stoppage.crew.items():
+                if crew in levels and people > levels[crew].max():
+                    path = join(f"{join('stations', id)}.stoppages[{number}].crew", crew)
+                    what = f'never more than {levels[crew].max()} of crew "{crew}" are there'
+                    reading.error(path, what, people, "people who are there together")

@@ -1,0 +1,80 @@
+"""Walking over a plan: its operations with their paths, and what each takes and gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from linewright.plan.model import Amount, Operation, Plan, Reaction
+from linewright.plan.paths import join
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """An operation, its route, and its path (numbered as in the document)."""
+
+    operation: Operation
+    route: str
+    path: str
+
+    @property
+    def title(self) -> str:
+        """The operation as a problem names it."""
+        return f'operation "{self.operation.id}" of route "{self.route}"'
+
+
+def operations_of(plan: Plan, document: Mapping[str, Any]) -> list[Placed]:
+    """Every operation that could be read, in order; rows that could not be read keep their number."""
+    placed = []
+    for route in plan.routes.values():
+        path = f"{join('routes', route.id)}.operations"
+        numbers = _numbers(document, route.id)
+        for number, operation in enumerate(route.operations):
+            index = numbers.get(operation.id, number)
+            placed.append(Placed(operation, route.id, f"{path}[{index}]"))
+    return placed
+
+
+def _numbers(document: Mapping[str, Any], route: str) -> dict[str, int]:
+    rows = document["routes"][route]["operations"]
+    return {row["id"]: n for n, row in reversed(list(enumerate(rows))) if isinstance(row, Mapping) and "id" in row}
+
+
+def takes_of(operation: Operation) -> Iterator[tuple[str, Amount]]:
+    """Field and amount of everything that an operation uses up, setups and cleaning included."""
+    for amount in operation.takes:
+        yield "takes", amount
+    for amount in operation.takes_per_load:
+        yield "takes_per_load", amount
+    for amount in operation.setup.takes if operation.setup else ():
+        yield "setup.takes", amount
+    for amount in operation.clean.takes if operation.clean else ():
+        yield "clean.takes", amount
+
+
+def items_of(amount: Amount) -> tuple[str, ...]:
+    """The items that an amount may draw on."""
+    return amount.any_of or (amount.item,)
+
+
+def reactions_of(operation: Operation) -> Iterator[tuple[str, Reaction]]:
+    """Path below the operation and reaction, for each reaction of its check, chains included."""
+    if operation.check is None:
+        return
+    for fault, first in operation.check.then.items():
+        path = join("check.then", fault)
+        reaction: Reaction | None = first
+        while reaction is not None:
+            yield path, reaction
+            path, reaction = f"{path}.else", reaction.otherwise
+
+
+def crews_of(operation: Operation) -> Iterator[tuple[str, Mapping[str, float]]]:
+    """Path below the operation and crew, for each crew that an operation names."""
+    if operation.crew:
+        yield "crew", operation.crew
+    if operation.setup and operation.setup.crew:
+        yield "setup.crew", operation.setup.crew
+    if operation.clean and operation.clean.crew:
+        yield "clean.crew", operation.clean.crew
