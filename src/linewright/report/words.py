@@ -118,8 +118,8 @@ def symbol_of(operation: Operation) -> Symbol:
     return "delay" if operation.stand is not None and not works else "operation"
 
 
-def cycle(operation: Operation) -> str:
-    """The times of an operation under its symbol: ``5.5 min``, ``15 min stand``, ``40 min, 12 at a time``."""
+def cycle(operation: Operation) -> tuple[str, ...]:
+    """The times of an operation under its symbol: ``5.5 min``, ``15 min stand``, ``load 12``."""
     moved = operation.move.time if operation.move is not None else None
     parts = [duration(operation.time if operation.time is not None else moved)]
     if operation.stand is not None:
@@ -129,4 +129,4 @@ def cycle(operation: Operation) -> str:
         parts.append(f"load {load.most.text}")
     elif load is not None and load.height is not None:
         parts.append(f"load {load.height.text} high")
-    return ", ".join(part for part in parts if part)
+    return tuple(part for part in parts if part)

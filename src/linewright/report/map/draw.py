@@ -172,8 +172,7 @@ def _node(layout: Layout, k: int, limits: Collection[str], link: str) -> str:
 def told(node: Node) -> str:
     """All that is known of a node in one line, shown by the pointer and read aloud."""
     parts = [f"{node.number}. {node.name}" if node.number else node.name]
-    if node.detail:
-        parts.append(node.detail)
+    parts += node.details
     if node.station:
         parts.append("at " + node.station.replace("_", " "))
     if node.inputs:
@@ -192,7 +191,8 @@ def _texts(node: Node, texts: Texts, x: float, y: float) -> list[str]:
         out.append(_text("in", x, top - 2.0 - SMALL * row, text))
     if node.starts:
         height = top - 2.0 - SMALL * len(texts.above) - (3.0 if texts.above else 0.0)
-        out.append(_text("r", x - 46.0, height, node.starts[:30]))
+        for row, text in enumerate(reversed(texts.starts)):
+            out.append(_text("r", x - 46.0, height - LINE * row, text))
     at = y + SYMBOL + LINE + 1.0
     for text in texts.name:
         out.append(_text("", x, at, text))

@@ -25,7 +25,7 @@ class Node:
     id: str
     kind: Kind
     name: str
-    detail: str = ""
+    details: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     outputs: tuple[str, ...] = ()
     station: str = ""
@@ -113,12 +113,9 @@ def _add_route(build: _Builder, route_id: str) -> None:
             build.givers.setdefault(item, []).append((here, "by-product"))
         if operation.then_to is not None and operation.then_to in plan.stores:
             store = plan.stores[operation.then_to]
-            keeps = build.add(
-                Node(
-                    f"store:{operation.id}", "storage", words.name_of(store.id, store.name), f"room {store.room.text}",
-                    route=route_id,
-                )
-            )  # fmt: skip
+            room = (f"room {store.room.text}",)
+            name = words.name_of(store.id, store.name)
+            keeps = build.add(Node(f"store:{operation.id}", "storage", name, room, route=route_id))
             build.edges.append(Edge(here, keeps, "next"))
             before = keeps
     if before is not None:
@@ -200,7 +197,7 @@ def _add_products(build: _Builder) -> None:
         if not givers:
             continue
         node = build.add(
-            Node(f"product:{item}", "product", build.names.get(item, item), wanted.get(item, "left over"))
+            Node(f"product:{item}", "product", build.names.get(item, item), (wanted.get(item, "left over"),))
         )  # fmt: skip
         build.edges.extend(Edge(giver, node, passing, build.names.get(item, item)) for giver, passing in givers)
 

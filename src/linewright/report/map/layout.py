@@ -16,8 +16,9 @@ COLUMNS = 9
 
 @dataclass(frozen=True, slots=True)
 class Texts:
-    """The lines of text around a symbol: ``above`` it what goes in, ``name`` and ``details`` below."""
+    """The lines around a symbol: ``starts`` (the route's name) and what goes in ``above`` it, the others below."""
 
+    starts: tuple[str, ...]
     above: tuple[str, ...]
     name: tuple[str, ...]
     details: tuple[str, ...]
@@ -50,10 +51,7 @@ def lay_out(graph: Graph, most_columns: int = COLUMNS) -> Layout:
     band = tuple(band_of(column, firsts) for column in column_of)
     shown = _station_shown(graph, band)
     texts = tuple(_texts(node, station=shown[k]) for k, node in enumerate(graph.nodes))
-    boxes = [
-        box(len(t.above), len(t.name), t.below, starts=bool(node.starts))
-        for t, node in zip(texts, graph.nodes, strict=True)
-    ]
+    boxes = [box(len(t.above), len(t.name), t.below, len(t.starts)) for t in texts]
     y, tall = heights(graph, ordered, firsts, boxes)
     drawing = draw_wires(graph, ordered, firsts, y, tall)
     return Layout(graph, ordered, texts, tuple(boxes), tuple(firsts), band, drawing)
@@ -70,11 +68,12 @@ def _station_shown(graph: Graph, band: tuple[int, ...]) -> list[bool]:
 
 
 def _texts(node: Node, *, station: bool) -> Texts:
-    details = [line for part in (node.detail,) if part for line in broken(part, 20, 2)]
+    details = [line for part in node.details for line in broken(part, 21, 2)]
     if station:
         details += broken("at " + node.station.replace("_", " "), 20, 1)
+    starts = tuple(broken(node.starts, 16, 2)) if node.starts else ()
     return Texts(
-        tuple(few(node.inputs, 3)), tuple(broken(node.name, 17, 3)), tuple(details), tuple(few(node.outputs, 2))
+        starts, tuple(few(node.inputs, 3)), tuple(broken(node.name, 17, 3)), tuple(details), tuple(few(node.outputs, 2))
     )
 
 

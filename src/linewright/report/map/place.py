@@ -29,9 +29,9 @@ class Box:
     below: float
 
 
-def box(inputs: int, name: int, details: int, *, starts: bool) -> Box:
-    """The room of a node with so many lines of inputs, name and details."""
-    above = SYMBOL + 4.0 + SMALL * inputs + (LINE + 3.0 if starts else 0.0)
+def box(inputs: int, name: int, details: int, starts: int) -> Box:
+    """The room of a node with so many lines of inputs, name, details and route name."""
+    above = SYMBOL + 4.0 + SMALL * inputs + LINE * starts + (4.0 if starts else 0.0)
     return Box(above, SYMBOL + 5.0 + LINE * name + SMALL * details)
 
 
