@@ -7,6 +7,7 @@ Allowance and presence are already inside the times of crewed work, so no engine
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any
@@ -59,7 +60,9 @@ class Durations:
 class Items:
     """[n_items] each. Money per unit (nan: none written), mass in kg per unit (nan: unknown), moisture dry basis (nan).
 
-    ``demand`` is units wanted per working day; ``stock`` units that circulate; ``counted`` tells count nouns;
+    ``units`` are base units (kg, L, m, m2) or the item's count noun: an item written in t is held in kg. A mass not
+    written is found along the item's route where everything taken has one. ``demand`` is units wanted per working
+    day; ``stock`` units that circulate; ``counted`` tells count nouns;
     ``thickness`` in m (nan: none).
     """
 
@@ -122,15 +125,16 @@ class Operations:
       ``hands_end`` ns at the end, and the machine runs alone between. No crew: all three are 0/false.
     - ``stand``: after the time, with no crew, the place kept.
     - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns.
-    - ``pieces_out``: pieces leaving for each surviving piece that enters (12 where a sheet becomes 12 sides); for the
-      last operation of a route: units of the route's item.
     - ``survives``: the plain yield.
-    - ``piece_mass``: kg of one piece entering, nan where unknown.
+    - ``pieces_out``: pieces leaving for each surviving piece that enters (12 where a sheet becomes 12 sides); for the
+      last operation of a route: units of the route's item. A check looks at the piece before it becomes several.
+    - ``survives``: the plain yield.
+    - ``piece_mass``: kg of one piece in work, what it takes here included; nan where unknown.
     - ``visit``: which visit the operation belongs to.
     - ``stations``: alternatives; ``crews``: people; ``tends``: places a person minds; ``tools``: pieces of tooling.
     - ``takes``/``gives``: item and units a piece (gives: by-products only); ``takes_per_load``: units a load.
     - ``loses``: loss name (index into Network.losses) and kg a piece; ``faults``: fault and probability.
-    - ``setup_every`` and ``clean_every``: pieces between (inf: never by count).
+    - ``setup_every`` and ``clean_every``: pieces between (inf: never by count; a load where it is cleaned after each).
     - ``start_scrap``: pieces scrapped at a start-up.
     - ``then_to``: a store, NOWHERE (unlimited) or DIRECT.
     """
@@ -218,8 +222,8 @@ class Reject:
 class Inspection:
     """The check at ``operation``: probability ``finds[k]`` of finding fault ``faults[k]``, and ``rejects[k]``.
 
-    ``other`` is the reaction to a false alarm. Where several faults are found at once the gravest reaction holds: scrap,
-    then seconds, then the rework that goes furthest back.
+    ``other`` is the reaction to a false alarm. Where several faults are found at once the gravest reaction holds:
+    scrap, then seconds, then the rework that goes furthest back.
     """
 
     operation: int
@@ -246,7 +250,10 @@ class Routes:
 
 @dataclass(frozen=True, slots=True)
 class Stations:
-    """[n_stations] each. ``calendar`` indexes Network.calendars (NOWHERE: always there); ``machine_rate`` money per h."""
+    """[n_stations] each. ``calendar`` indexes Network.calendars (NOWHERE: always there).
+
+    ``machine_rate`` is money per hour of use.
+    """
 
     ids: tuple[str, ...]
     places: Ints
@@ -256,7 +263,7 @@ class Stations:
 
 @dataclass(frozen=True, slots=True)
 class Stoppages:
-    """[n_stoppages] each, of a station's every place. ``calendar_clock``: between counts calendar time, else running."""
+    """[n_stoppages] each, of every place of a station. ``calendar_clock``: between counts calendar time."""
 
     names: tuple[str, ...]
     station: Ints
@@ -270,7 +277,8 @@ class Stoppages:
 class Crews:
     """[n_crews] each. ``calendar`` gives the number of people at any time; ``wage`` money per paid hour (nan: none).
 
-    ``stretch`` is (1 + allowance) / present, already inside the times.
+    ``stretch`` is (1 + allowance) / present, already inside the times. ``paid_hours_week`` is people times paid hours,
+    all shifts together.
     """
 
     ids: tuple[str, ...]
@@ -308,6 +316,18 @@ class Visits:
 
 
 @dataclass(frozen=True, slots=True)
+class Changeovers:
+    """[n_changeovers] each: ``time`` ns to set operation ``after`` up when operation ``before`` ran last at its place.
+
+    Pairs that are not listed take ``Operations.setup``.
+    """
+
+    before: Ints
+    after: Ints
+    time: Ints
+
+
+@dataclass(frozen=True, slots=True)
 class Network:
     """A plan compiled. ``change`` gives a network with one field of the plan changed.
 
@@ -329,6 +349,7 @@ class Network:
     inspections: tuple[Inspection, ...]
     faults: tuple[str, ...]
     losses: tuple[str, ...]
+    changeovers: Changeovers
     item_store: Ints
     calendars: tuple[Calendar, ...]
     open_calendar: Calendar
@@ -337,3 +358,22 @@ class Network:
     problems: tuple[Problem, ...] = ()
     assumptions: tuple[str, ...] = ()
     notes: dict[str, Any] = field(default_factory=dict, compare=False)
+
+    def change(self, path: str, value: object) -> Network:
+        """The network of the plan with the field at ``path`` changed: ``change("stations.saw.places", 2)``.
+
+        Raises ProblemsError where the changed plan has problems.
+        """
+        from linewright.network.compile import compile_network
+
+        return compile_network(self.plan.change(path, value))
+
+    def with_stations(self, station_of: Mapping[str, str]) -> Network:
+        """The network with operations moved to other stations, operation id to station id; new stations have one place.
+
+        This is how a balance reaches the simulation. Raises KeyError for an operation that does not exist.
+        """
+        from linewright.network.compile import compile_network
+        from linewright.network.move import move_operations
+
+        return compile_network(move_operations(self.plan, station_of))

@@ -1,0 +1,137 @@
+"""The compiler: a Plan becomes a Network, or every problem found on the way is raised together."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from linewright.network.blocking import warn_of_rings
+from linewright.network.carry import Step, carry_route
+from linewright.network.checks import compile_checks
+from linewright.network.context import Context, start
+from linewright.network.items import ItemFacts, compile_items, facts_of
+from linewright.network.model import Changeovers, Network, Operations, Routes
+from linewright.network.operations import compile_operations
+from linewright.network.order import routes_in_order
+from linewright.network.people import compile_people
+from linewright.network.rows import floats, ints
+from linewright.network.stations import compile_stations, compile_stoppages, compile_stores, compile_tools
+from linewright.network.visits import compile_visits
+from linewright.plan.model import Plan
+
+
+def compile_network(plan: Plan) -> Network:
+    """Compile a plan into flat arrays.
+
+    Raises ProblemsError with every problem found. Warnings are kept in ``network.problems``, what was taken for granted
+    in ``network.assumptions``.
+    """
+    context = start(plan)
+    people = compile_people(context)
+    facts = [facts_of(item, context.problems) for item in plan.items.values()]
+    steps = _carry(context, facts)
+    calendars = people.calendars
+    stretches = dict(zip(people.crews.ids, people.crews.stretch.tolist(), strict=True))
+    rows = compile_operations(context, steps, facts, stretches)
+    visits, visit = compile_visits(context, steps)
+    stations = compile_stations(context, calendars)
+    stores, kept = compile_stores(context, facts)
+    network = Network(
+        plan=plan,
+        items=compile_items(context, facts, people.open_calendar, people.days_week),
+        routes=_routes(context),
+        operations=(operations := rows.done(visit)),
+        visits=visits,
+        stations=stations,
+        stoppages=compile_stoppages(context),
+        crews=people.crews,
+        stores=stores,
+        tools=compile_tools(context),
+        choices=tuple(rows.choices),
+        inspections=compile_checks(context, steps),
+        faults=tuple(context.faults),
+        losses=tuple(context.losses),
+        changeovers=_changeovers(context, operations),
+        item_store=ints(kept),
+        calendars=tuple(calendars),
+        open_calendar=people.open_calendar,
+        days_week=people.days_week,
+        fingerprint=plan.fingerprint or hashlib.sha256(repr(plan).encode()).hexdigest()[:16],
+    )
+    context.problems.raise_errors()
+    _check_faults(network, context)
+    warn_of_rings(network, context.problems)
+    context.problems.raise_errors()
+    _assume(network, context)
+    return replace(network, problems=tuple(context.problems), assumptions=tuple(context.assumptions))
+
+
+def _carry(context: Context, facts: list[ItemFacts]) -> dict[str, list[Step]]:
+    """Follow the piece of every route; makers before users, so that masses found on the way are known."""
+    return {route.id: carry_route(route, facts, context) for route in routes_in_order(context.plan)}
+
+
+def _routes(context: Context) -> Routes:
+    routes = list(context.plan.routes.values())
+    ends = np.cumsum([len(route.operations) for route in routes]).astype(np.int64)
+    starts = ends - np.array([len(route.operations) for route in routes], dtype=np.int64)
+    return Routes(
+        ids=tuple(context.plan.routes),
+        item=ints([context.items.get(route.gives, -1) for route in routes]),
+        first=ints(starts.tolist()),
+        last=ints((ends - 1).tolist()),
+        share=floats([route.share if route.share is not None else math.nan for route in routes]),
+        prefer=ints([route.prefer or 0 for route in routes]),
+    )
+
+
+def _changeovers(context: Context, operations: Operations) -> Changeovers:
+    """Times of changing over as written, spread over the operations that an item's name stands for."""
+    makes: dict[str, list[int]] = {name: [number] for name, number in context.operations.items()}
+    for route in context.plan.routes.values():
+        makes.setdefault(route.gives, []).extend(context.operations[o.id] for o in route.operations)
+    before, after, times = [], [], []
+    for number, path in enumerate(operations.paths):
+        route_id, position = path[len("routes.") :].rsplit(".operations[", 1)
+        setup = context.plan.routes[route_id].operations[int(position[:-1])].setup
+        if setup is None or not setup.table:
+            continue
+        for (old, new), time in setup.table.items():
+            for name in (old, new):
+                context.look_up(dict.fromkeys(makes, 0), name, f"{path}.setup.table", "operation or item")
+            if number in makes.get(new, ()):
+                for other in makes.get(old, ()):
+                    before.append(other)
+                    after.append(number)
+                    times.append(round(time.value * 1e9))
+    return Changeovers(ints(before), ints(after), ints(times))
+
+
+def _check_faults(network: Network, context: Context) -> None:
+    """Faults belong to counted pieces; of a quantity a share is lost by yield."""
+    operations = network.operations
+    made = np.diff(operations.faults.starts) > 0
+    for o in np.flatnonzero(made).tolist():
+        if not network.items.counted[network.routes.item[operations.route[o]]]:
+            context.problems.error(
+                f"{operations.paths[o]}.faults",
+                "faults belong to counted pieces, and this route makes a quantity",
+                hint='write yield = "98 %" for the share that is lost',
+            )
+
+
+def _assume(network: Network, context: Context) -> None:
+    """Say what was taken for granted."""
+    unlimited = int((network.operations.then_to == -1).sum())
+    if unlimited:
+        context.assumptions.append(
+            f"Between operations there is unlimited room, except where a store or direct hand-over is written "
+            f"({unlimited} of {len(network.operations.ids)} operations)."
+        )
+    benches = [network.operations.ids[int(first)] for first in network.visits.first[network.visits.station == -1]]
+    if benches:
+        shown = ", ".join(benches[:6]) + (", …" if len(benches) > 6 else "")
+        context.assumptions.append(f"Operations without a station happen at a bench of unlimited places: {shown}.")

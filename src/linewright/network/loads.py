@@ -1,0 +1,77 @@
+"""Loads in pieces: what is written as a count, a mass, a volume, an area, a length or a height of a stack."""
+
+from __future__ import annotations
+
+import math
+
+from linewright.base.units import Quantity
+from linewright.network.context import Context
+from linewright.network.items import ItemFacts
+from linewright.plan.model import Load
+
+
+def pieces_of(
+    quantity: Quantity, path: str, mass: float, carried: int, amount: float, facts: list[ItemFacts], context: Context
+) -> float:
+    """How many pieces an amount is, for a piece of ``mass`` kg that is ``amount`` units of item ``carried``.
+
+    nan and a problem where the piece has no such measure.
+    """
+    if quantity.dimension in ("number", "count"):
+        return quantity.value
+    if carried >= 0 and facts[carried].dimension == quantity.dimension and amount > 0:
+        return quantity.value / amount
+    if quantity.dimension == "mass" and mass > 0:
+        return quantity.value / mass
+    name = facts[carried].id if carried >= 0 else "the piece"
+    known = f"a {facts[carried].dimension}" if carried >= 0 else "of no known unit"
+    context.problems.error(
+        path,
+        f'"{quantity.text}" is a {quantity.dimension}, and {name} is {known}',
+        value=quantity.text,
+        expected="a number of pieces, or an amount in the piece's own unit",
+        hint="write the masses of what the route takes" if quantity.dimension == "mass" else None,
+    )
+    return math.nan
+
+
+def pieces_in_load(
+    load: Load | None, path: str, mass: float, carried: int, amount: float, facts: list[ItemFacts], context: Context
+) -> tuple[float, float]:
+    """Least and most pieces of a load; 1 and 1 where there is none."""
+    if load is None:
+        return 1.0, 1.0
+    if load.height is not None:
+        most = _stack(load.height, path, carried, amount, facts, context)
+        return (most if load.waits is None else 1.0), most
+    if load.most is None:
+        context.problems.error(path, "how much a load holds is not written", expected='12, "4000 L" or { most = 12 }')
+        return 1.0, 1.0
+    most = pieces_of(load.most, path, mass, carried, amount, facts, context)
+    if load.least is not None:
+        least = pieces_of(load.least, path, mass, carried, amount, facts, context)
+    else:
+        least = most if load.waits is None else min(1.0, most)
+    if math.isnan(most) or math.isnan(least):
+        return 1.0, 1.0
+    if not 0 < least <= most:
+        context.problems.error(path, "a load holds more than nothing, its least at most its most", value=load.most.text)
+        return 1.0, 1.0
+    return least, most
+
+
+def _stack(height: Quantity, path: str, carried: int, amount: float, facts: list[ItemFacts], context: Context) -> float:
+    """Whole pieces in a stack of a height."""
+    thickness = facts[carried].thickness * amount if carried >= 0 else math.nan
+    if not thickness > 0:
+        name = facts[carried].id if carried >= 0 else "the piece"
+        context.problems.error(
+            path, f"a load limited by height needs the thickness of {name}", value=height.text,
+            hint=f'write items.{name}.thickness = "16 mm"' if carried >= 0 else None,
+        )  # fmt: skip
+        return 1.0
+    pieces = math.floor(height.value / thickness + 1e-9)
+    if pieces < 1:
+        context.problems.error(path, "not one piece fits this height", value=height.text)
+        return 1.0
+    return float(pieces)
