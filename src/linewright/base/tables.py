@@ -47,11 +47,11 @@ class Sheet:
             return []
         return self.columns[self.headings.index(name)]
 
-    def numbers(self, name: str, dimension: str | None = None) -> NDArray[np.float64]:
+    def numbers(self, name: str, dimension: str | None = None, *, blanks: bool = False) -> NDArray[np.float64]:
         """The numbers of a column; with ``dimension`` (time, mass, length, share) in its base unit, else bare.
 
         An empty cell, a text and a number that is not finite are problems; so is a bare number where a unit is needed
-        and a mix of bare numbers and numbers with units.
+        and a mix of bare numbers and numbers with units. With ``blanks`` an empty cell is allowed and comes as NaN.
         """
         cells = self.texts(name)
         if not cells:
@@ -64,7 +64,7 @@ class Sheet:
             plain = None
         if plain is not None and np.isfinite(plain).all() and (dimension in (None, "share", "number") or heading_unit):
             return plain * factor + offset
-        return self._one_by_one(name, cells, heading_unit, dimension, factor, offset)
+        return self._one_by_one(name, cells, heading_unit, dimension, factor, offset, blanks)
 
     def _factor(self, name: str, unit: str, dimension: str | None) -> tuple[float, float]:
         if not unit or dimension is None:
@@ -86,12 +86,15 @@ class Sheet:
         dimension: str | None,
         factor: float,
         offset: float,
+        blanks: bool,
     ) -> NDArray[np.float64]:
         out = np.full(len(cells), math.nan)
         bare = 0
         wrong: list[tuple[int, str, str]] = []
         for i, cell in enumerate(cells):
             text = cell.strip()
+            if blanks and not text:
+                continue
             try:
                 value = float(text)
                 if not math.isfinite(value):
