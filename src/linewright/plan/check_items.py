@@ -10,12 +10,12 @@ from linewright.plan.amounts import price_of, units_of
 from linewright.plan.model import Item, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import items_of, operations_of, reactions_of, takes_of
+from linewright.plan.whole import items_of, operations_of, reactions_of, rows_of, tables_of, takes_of
 
 
 def check_items(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     """Note the problems of items, demand and routes."""
-    users, makers = _users(plan, document), _makers(plan)
+    users, makers = _users(plan, document), _makers(plan, document)
     written = document.get("items")
     for id, item in plan.items.items():
         _check_units(item, reading)
@@ -39,11 +39,14 @@ def _users(plan: Plan, document: Mapping[str, Any]) -> dict[str, str]:
     return users
 
 
-def _makers(plan: Plan) -> set[str]:
-    makers = {route.gives for route in plan.routes.values()}
+def _makers(plan: Plan, document: Mapping[str, Any]) -> set[str]:
+    """Items that are made; looked up in the document too, so that a route in error still makes its item."""
+    makers = {str(route.get("gives")) for route in tables_of(document, "routes")}
+    for row in rows_of(document):
+        if isinstance(row.get("gives"), Mapping):
+            makers.update(row["gives"])
     for route in plan.routes.values():
         for operation in route.operations:
-            makers.update(amount.item for amount in operation.gives)
             makers.update(r.seconds for _, r in reactions_of(operation) if r.seconds is not None)
     return makers
 

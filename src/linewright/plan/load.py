@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from linewright.base.problems import Problem, Problems, ProblemsError
-from linewright.plan.model import Place, Plan
+from linewright.plan.model import Plan
 from linewright.plan.places import Places
 from linewright.plan.read import read_document
+from linewright.plan.sheets import with_tables
 
 LARGEST = 20_000_000
 """Bytes. A plan of 5,000 operations has about 1.5 million; a file above this is refused unread."""
@@ -40,7 +41,7 @@ def check_plan(path: str | Path) -> tuple[Plan | None, Problems]:
     except _RefusedError as wrong:
         problems.extend([Problem("", wrong.what, hint=wrong.hint, file=str(file), line=wrong.line)])
         return None, problems
-    rows: dict[str, Place] = {}
+    document, rows = with_tables(document, file.parent, problems)
     plan = read_document(document, file.parent, problems)
     places = Places(text, str(file), rows)
     if problems.found:

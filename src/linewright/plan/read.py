@@ -22,6 +22,7 @@ from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.table_fields import CLASSES, DEMAND, OVERHEAD, PLAN, RECORDS, RESERVED
+from linewright.plan.whole import rows_of
 
 TOP = ("plan", "demand", "overhead", *RECORDS)
 """Every table a plan may have."""
@@ -65,13 +66,7 @@ def _keys(table: object) -> dict[str, Any]:
 
 
 def _operation_ids(document: Mapping[str, Any]) -> set[str]:
-    ids = set()
-    for route in _keys(document.get("routes")).values():
-        rows = route.get("operations") if isinstance(route, Mapping) else None
-        for row in rows if isinstance(rows, list) else ():
-            if isinstance(row, Mapping) and isinstance(row.get("id"), str):
-                ids.add(row["id"])
-    return ids
+    return {row["id"] for row in rows_of(document) if isinstance(row.get("id"), str)}
 
 
 def _nouns(document: Mapping[str, Any]) -> frozenset[str]:

@@ -248,6 +248,8 @@ class OperationsForm(Form):
     def _read(self, value: object, path: str, reading: Reading) -> Any:
         from linewright.plan.operation_fields import OPERATION
 
+        if isinstance(value, tuple):
+            return ()  # a table that could not be read; its problem is noted
         if not isinstance(value, list):
             return reading.error(path, f"this is {kind_of(value)}", value, self.words.replace("`", ""))
         if not value:

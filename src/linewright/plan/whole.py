@@ -41,6 +41,23 @@ def _numbers(document: Mapping[str, Any], route: str) -> dict[str, int]:
     return {row["id"]: n for n, row in reversed(list(enumerate(rows))) if isinstance(row, Mapping) and "id" in row}
 
 
+def tables_of(document: Mapping[str, Any], kind: str) -> Iterator[Mapping[str, Any]]:
+    """The tables of one kind as written, those of the wrong form left out."""
+    tables = document.get(kind)
+    for table in tables.values() if isinstance(tables, Mapping) else ():
+        if isinstance(table, Mapping):
+            yield table
+
+
+def rows_of(document: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """Every operation as written, those of the wrong form left out."""
+    for route in tables_of(document, "routes"):
+        rows = route.get("operations")
+        for row in rows if isinstance(rows, list) else ():
+            if isinstance(row, Mapping):
+                yield row
+
+
 def takes_of(operation: Operation) -> Iterator[tuple[str, Amount]]:
     """Field and amount of everything that an operation uses up, setups and cleaning included."""
     for amount in operation.takes:
