@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from linewright.balance.dual import dual_weights
 from linewright.balance.hoffmann import fill_line
 from linewright.balance.loads import Case, Ints, make_space
 from linewright.balance.prepare import Plain, Ready, prepare
@@ -32,6 +33,8 @@ from linewright.balance.search import (
 )
 
 MEMORY = 700_000_000  # bytes that both directions may use together
+DUAL_AFTER = (0.3, 5.0)  # seconds of search before the strongest weights are worth a try, and a longer one
+DUAL_SHARE = 0.3  # of the search time so far is what a try may take
 EFFORTS = ((1, 1, 200), (4, 1000, 20_000), (12, 5000, 200_000))  # weights tried, loads and steps per station
 
 
@@ -84,6 +87,13 @@ class Direction:
         self.store = make_store(self.words, case.stations, 1 << 12, 1 << 8, 1 << 13)
         self.memory = memory
         begin(case, self.store)
+
+    def add_row(self, weights: Ints, room: int) -> None:
+        """Let one more row of weights prune from now on."""
+        case = self.case
+        self.case = case._replace(
+            weights=np.column_stack((case.weights, weights)), rooms=np.append(case.rooms, room)
+        )
 
     def run(self, work: int) -> int:
         """Search for about ``work`` steps; FULL only where the memory is used up."""
@@ -213,7 +223,7 @@ def fewest(plain: Plain, room: int, clock: Clock) -> Outcome:
         states += outcome.states
         if outcome.station is None:
             if outcome.reason != "proved":
-                return Outcome(best, bound, outcome.reason, states)
+                return Outcome(best, max(bound, outcome.bound), outcome.reason, states)
             bound = int(best.max()) + 1
         else:
             best = squeeze(outcome.station)
@@ -230,6 +240,9 @@ def _must(ready: Ready | None) -> Ready:
 def feasible(ready: Ready, clock: Clock) -> Outcome:
     """Whether the line can be built with the stations of ``ready``: an answer, or proved that there is none."""
     directions = [Direction(case, ready.sums, MEMORY // 2) for case in (ready.front, ready.back)]
+    begun = clock.spent
+    duals = list(DUAL_AFTER)
+    bound = 0
     work = 20_000
     alive = [True, True]
     while any(alive):
@@ -245,6 +258,23 @@ def feasible(ready: Ready, clock: Clock) -> Outcome:
                 return Outcome(None, 0, "proved", states)
             alive[side] = code == GOING
             if clock.over:
-                return Outcome(None, 0, "time", states)
+                return Outcome(None, bound, "time", states)
+        searched = clock.spent - begun
+        if duals and searched > duals[0]:
+            duals.pop(0)
+            bound = max(bound, _sharpen(directions, DUAL_SHARE * searched))
+            if bound > ready.front.stations:
+                return Outcome(None, bound, "proved", states)
         work = min(2 * work, 2_000_000)
-    return Outcome(None, 0, "memory", sum(d.states for d in directions))
+    return Outcome(None, bound, "memory", sum(d.states for d in directions))
+
+
+def _sharpen(directions: list[Direction], seconds: float) -> int:
+    """Add the strongest weights to both searches; the bound on stations that they give."""
+    case = directions[0].case
+    row = dual_weights(case.times, case.room, seconds)
+    if row is None:
+        return 0
+    for direction in directions:
+        direction.add_row(*row)
+    return -(-int(row[0].sum()) // row[1])
