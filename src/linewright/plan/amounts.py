@@ -38,6 +38,7 @@ def units_of(item: Item, quantity: Quantity) -> float:
     A mass of a counted item is divided by the mass of one; wet and dry mass are turned into each other by the
     moisture. Raises UnitError where the dimensions do not fit.
 
+    >>> from linewright.base.units import read_quantity
     >>> units_of(Item("glue", "t"), read_quantity("400 kg"))
     0.4
     """
@@ -76,6 +77,7 @@ def mass_of(item: Item, *, dry: bool = False) -> float | None:
 def price_of(item: Item, price: Quantity) -> float:
     """Money for one unit of an item, from a price per unit (``"96 EUR"``) or per measure (``"1.2 EUR/kg"``).
 
+    >>> from linewright.base.units import read_quantity
     >>> price_of(Item("glue", "t"), read_quantity("1.2 EUR/kg", money="EUR"))
     1200.0
     """

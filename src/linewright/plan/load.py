@@ -34,13 +34,20 @@ def read_plan(path: str | Path) -> Plan:
 def check_plan(path: str | Path) -> tuple[Plan | None, Problems]:
     """The plan in a TOML file (None where it has errors) and every problem found, each with its file and line."""
     file = Path(path)
-    problems = Problems()
     try:
         text = _text(file)
+    except _RefusedError as wrong:
+        return None, Problems([wrong.problem(file)])
+    return check_text(text, file)
+
+
+def check_text(text: str, file: Path) -> tuple[Plan | None, Problems]:
+    """The plan in a text that stands, or is to stand, in ``file``; tables and study files are looked for beside it."""
+    problems = Problems()
+    try:
         document = _document(text)
     except _RefusedError as wrong:
-        problems.extend([Problem("", wrong.what, hint=wrong.hint, file=str(file), line=wrong.line)])
-        return None, problems
+        return None, Problems([wrong.problem(file)])
     document, rows = with_tables(document, file.parent, problems)
     plan = read_document(document, file.parent, problems)
     places = Places(text, str(file), rows)
@@ -49,12 +56,24 @@ def check_plan(path: str | Path) -> tuple[Plan | None, Problems]:
     return (None if plan is None else replace(plan, places=places)), problems
 
 
+def read_text(path: str | Path) -> str:
+    """The text of a plan file. Raises ProblemsError for a file that is no plan at all."""
+    try:
+        return _text(Path(path))
+    except _RefusedError as wrong:
+        raise ProblemsError([wrong.problem(Path(path))]) from None
+
+
 class _RefusedError(Exception):
     """A file that cannot be read at all, with what is wrong, a hint, and a line."""
 
     def __init__(self, what: str, hint: str | None = None, line: int | None = None) -> None:
         super().__init__(what)
         self.what, self.hint, self.line = what, hint, line
+
+    def problem(self, file: Path) -> Problem:
+        """What is wrong, as a problem of the file."""
+        return Problem("", self.what, hint=self.hint, file=str(file), line=self.line)
 
 
 def _text(file: Path) -> str:
@@ -80,7 +99,7 @@ def _text(file: Path) -> str:
         raise _RefusedError("this file is not UTF-8 text", "save it as UTF-8", line) from None
     if not text.strip():
         raise _RefusedError("this file is empty", "linewright new NAME writes a plan to begin with")
-    return text.replace("\r\n", "\n")
+    return text
 
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")

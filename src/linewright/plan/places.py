@@ -27,7 +27,7 @@ class Places(Mapping[str, Place]):
     def lines(self) -> dict[str, int]:
         """Path to line, from 1."""
         if self._lines is None:
-            self._lines = scan(self._text)
+            self._lines = scan(self._text.replace("\r\n", "\n"))
         return self._lines
 
     def __getitem__(self, path: str) -> Place:
