@@ -207,10 +207,20 @@ def _leave(
             product.water = own_facts.water
         streams.append(product)
     losses = [_loss(amount, facts, f"{path}.loses.{amount.item}", context) for amount in operation.loses]
+    if changed and not last and own_facts is not None:
+        _unfinished(product, streams, losses, piece.mass)
     separate(streams, losses, product, piece.mass, piece.water, list(piece.unknown), path, context)
     step.gives = [(context.items[s.name], s.units) for s in streams if s is not product]
     step.loses = [(context.losses[s.name], s.kg) for s in losses]
     _go_on(step, piece, product, own, own_facts, changed, last)
+
+
+def _unfinished(product: Stream, streams: list[Stream], losses: list[Stream], mass: float) -> None:
+    """In mid-route the declared mass of the item is not yet that of the piece (trim may still come off): it follows
+    from the balance wherever everything else is known, and is compared at the end of the route."""
+    others = [s for s in streams + losses if s is not product]
+    if not math.isnan(mass) and not any(s.rest or (s.share is None and math.isnan(s.kg)) for s in others):
+        product.kg = math.nan if product.share is None else product.kg
 
 
 def _stream(amount: Amount, facts: ItemFacts, path: str, context: Context) -> Stream:
@@ -225,7 +235,7 @@ def _stream(amount: Amount, facts: ItemFacts, path: str, context: Context) -> St
 def _loss(amount: Amount, facts: list[ItemFacts], path: str, context: Context) -> Stream:
     """A loss is a mass; named after an item it may be written in the item's own unit. Water is water."""
     index = context.items.get(amount.item, NOWHERE)
-    loss = Stream(amount.item, path=path, share=amount.share)
+    loss = Stream(amount.item, path=path, unit_mass=1.0, share=amount.share)
     loss.rest = amount.rest
     loss.water = facts[index].water if index >= 0 else (1.0 if amount.item == "water" else None)
     if amount.quantity is not None and index >= 0 and amount.quantity.dimension != "mass":
