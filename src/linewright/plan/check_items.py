@@ -21,7 +21,7 @@ def check_items(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
         _check_units(item, reading)
         if id not in makers and not item.free and not _has(written, id, "buy"):
             _no_source(plan, id, users.get(id), reading)
-    _check_demand(plan, reading)
+    _check_demand(plan, reading, document)
     _check_routes(plan, users, reading)
 
 
@@ -80,18 +80,25 @@ def _fits(convert: Any, path: str, quantity: Quantity, reading: Reading) -> None
         reading.error(path, wrong.what, quantity.text, wrong.expected, wrong.hint)
 
 
-def _check_demand(plan: Plan, reading: Reading) -> None:
+def _check_demand(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     if not plan.demand and not reading.problems.errors:
         reading.error("plan.makes", "nothing is wanted", None, "`makes` and `demand`, or a [[demand]]")
     seen: set[str] = set()
-    for number, demand in enumerate(plan.demand):
+    for demand, path in zip(plan.demand, _demand_paths(plan, document), strict=False):
         if demand.item in seen:
             what = f'item "{demand.item}" is wanted twice'
-            reading.error(f"demand[{number}].item", what, demand.item, "one demand for each item")
+            reading.error(path, what, demand.item, "one demand for each item")
         seen.add(demand.item)
     if plan.release != "takt" and plan.open_pieces is None:
         what = f'release = "{plan.release}" needs the number of pieces open at once'
         reading.error("plan.open_pieces", what, None, "open_pieces = 20")
+
+
+def _demand_paths(plan: Plan, document: Mapping[str, Any]) -> list[str]:
+    """Where each demand names its item: in [plan], then in the rows of [[demand]]."""
+    header = document.get("plan")
+    short = ["plan.makes"] if isinstance(header, Mapping) and "makes" in header else []
+    return short + [f"demand[{number}].item" for number in range(len(plan.demand) - len(short))]
 
 
 def _check_routes(plan: Plan, users: Mapping[str, str], reading: Reading) -> None:

@@ -266,6 +266,29 @@ class Ref(Form):
 
 
 @dataclass(frozen=True)
+class RefOf(Form):
+    """The id of something declared as any one of several kinds."""
+
+    kinds: tuple[str, ...]
+    textual: bool = True
+
+    @property
+    def words(self) -> str:
+        """The form in words."""
+        return " or ".join(SINGULAR[kind] for kind in self.kinds)
+
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
+        known = [word for kind in self.kinds for word in reading.names.get(kind, ())]
+        if isinstance(value, str) and value in known:
+            return value
+        hint = reading.near(str(value), known)
+        return reading.error(path, f'no {self.words} is called "{value}"', value, f"the id of {a(self.words)}", hint)
+
+    def _schema(self) -> Schema:
+        return {"type": "string"}
+
+
+@dataclass(frozen=True)
 class Several(Form):
     """One value or a list of them, held as a tuple."""
 
@@ -318,7 +341,7 @@ class MapOf(Form):
     """Names to values; where ``kind`` is given the names are references."""
 
     form: Form
-    kind: str | None = None
+    kind: str | tuple[str, ...] | None = None
     sample: str = "{ name = ... }"
     textual: bool = False
 
@@ -333,12 +356,17 @@ class MapOf(Form):
         result = {}
         for key, part in value.items():
             place = join(path, key)
-            if self.kind is not None and not reading.known(self.kind, key, place):
+            if not self._known(key, place, reading):
                 continue
             got = self.form.read(part, place, reading)
             if got is not FAILED:
                 result[key] = got
         return result
+
+    def _known(self, key: str, place: str, reading: Reading) -> bool:
+        if isinstance(self.kind, tuple):
+            return RefOf(self.kind).read(key, place, reading) is not FAILED
+        return self.kind is None or reading.known(self.kind, key, place)
 
     def _schema(self) -> Schema:
         return {"type": "object", "additionalProperties": self.form.schema()}

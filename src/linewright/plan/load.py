@@ -14,7 +14,7 @@ from typing import Any
 
 from linewright.base.problems import Problem, Problems, ProblemsError
 from linewright.plan.model import Plan
-from linewright.plan.places import Places
+from linewright.plan.places import Places, placed
 from linewright.plan.read import read_document
 from linewright.plan.sheets import with_tables
 
@@ -52,7 +52,7 @@ def check_text(text: str, file: Path) -> tuple[Plan | None, Problems]:
     plan = read_document(document, file.parent, problems)
     places = Places(text, str(file), rows)
     if problems.found:
-        problems.found[:] = [places.placed(problem) for problem in problems.found]
+        problems.found[:] = [placed(problem, places, document) for problem in problems.found]
     return (None if plan is None else replace(plan, places=places)), problems
 
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from linewright.base.problems import Problem
 from linewright.base.units import Quantity
 
 Symbol = Literal["operation", "inspection", "transport", "delay", "storage"]
@@ -412,3 +413,9 @@ class Plan:
         from linewright.plan.change import changed
 
         return changed(self, path, value)
+
+    def placed(self, problem: Problem) -> Problem:
+        """A problem found later, with the file and line of its path, and operations in it named by their id."""
+        from linewright.plan.places import placed
+
+        return placed(problem, self.places, self.document)

@@ -9,7 +9,7 @@ from typing import Any
 from linewright.plan.amounts import GIVES, LOSES, TAKES
 from linewright.plan.check_fields import CHECK
 from linewright.plan.durations import DURATION, TIME
-from linewright.plan.forms import MapOf, Measure, Number, OneOf, Ref, Several, Share, Text, Whole
+from linewright.plan.forms import MapOf, Measure, Number, OneOf, Ref, RefOf, Several, Share, Text, Whole
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -73,7 +73,8 @@ HANDS_ON = Record(
     short_schema=TIME.schema(),
 )
 
-TABLE_OF_TIMES = MapOf(MapOf(TIME, sample="{ to = time }"), sample='{ red = { white = "40 min" } }')
+BOTH = ("items", "operations")
+TABLE_OF_TIMES = MapOf(MapOf(TIME, BOTH, "{ to = time }"), BOTH, sample='{ red = { white = "40 min" } }')
 
 
 def _setup(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
@@ -145,7 +146,7 @@ START = Record(
 MOVE = Record(
     "a move",
     (
-        Field("by", Text(filled=True), "tool or station that carries"),
+        Field("by", RefOf(("tools", "stations")), "what carries"),
         Field("lot", LOAD, "how many go at a time"),
         Field("time", DURATION, "how long one journey takes"),
     ),

@@ -10,10 +10,11 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import Any
 
 from linewright.base.problems import Problem
 from linewright.plan.model import Place
-from linewright.plan.paths import join
+from linewright.plan.paths import join, member
 
 
 class Places(Mapping[str, Place]):
@@ -42,6 +43,9 @@ class Places(Mapping[str, Place]):
     def __len__(self) -> int:
         return len(self._rows.keys() | self.lines.keys())
 
+    def __contains__(self, path: object) -> bool:
+        return path in self._rows or path in self.lines
+
     def near(self, path: str) -> Place:
         """The place of a path, or of the nearest part above it that was written."""
         while path:
@@ -50,15 +54,53 @@ class Places(Mapping[str, Place]):
             path = above(path)
         return Place(self._file, 1)
 
-    def __contains__(self, path: object) -> bool:
-        return path in self._rows or path in self.lines
 
-    def placed(self, problem: Problem) -> Problem:
-        """The problem with its file and line."""
-        if problem.file is not None:
-            return problem
-        place = self.near(problem.path)
-        return replace(problem, file=place.file, line=place.line)
+def placed(problem: Problem, places: Mapping[str, Place], document: Mapping[str, Any]) -> Problem:
+    """The problem with its file and line, where they are known, and with operations named by their id."""
+    path = named(problem.path, document)
+    if problem.file is not None or not isinstance(places, Places):
+        return replace(problem, path=path)
+    place = places.near(by_number(problem.path, document))
+    return replace(problem, path=path, file=place.file, line=place.line)
+
+
+_OPERATION = re.compile(r'routes\.("(?:[^"\\]|\\.)*"|[\w-]+)\.operations\[([^\]]+)\]')
+
+
+def named(path: str, document: Mapping[str, Any]) -> str:
+    """The path with an operation named by its id instead of its number, where only one has the id.
+
+    >>> named("routes.a.operations[0].time", {"routes": {"a": {"operations": [{"id": "glue"}]}}})
+    'routes.a.operations[glue].time'
+    """
+    match, rows = _rows(path, document)
+    if match is None or not match[2].isdigit() or int(match[2]) >= len(rows):
+        return path
+    row = rows[int(match[2])]
+    id = row.get("id") if isinstance(row, Mapping) else None
+    if not isinstance(id, str) or not id or "]" in id or member(rows, id) != int(match[2]):
+        return path
+    return f"{path[: match.start(2)]}{id}{path[match.end(2) :]}"
+
+
+def by_number(path: str, document: Mapping[str, Any]) -> str:
+    """The path with an operation by its number from 0, where it was named by its id."""
+    match, rows = _rows(path, document)
+    if match is None or (match[2].isdigit() and int(match[2]) < len(rows)):
+        return path
+    number = member(rows, match[2])
+    return path if number is None else f"{path[: match.start(2)]}{number}{path[match.end(2) :]}"
+
+
+def _rows(path: str, document: Mapping[str, Any]) -> tuple[re.Match[str] | None, list[Any]]:
+    """The match of an operation in a path, and the operations of its route."""
+    match = _OPERATION.match(path)
+    routes = document.get("routes")
+    if match is None or not isinstance(routes, Mapping):
+        return None, []
+    route = routes.get(json.loads(match[1]) if match[1].startswith('"') else match[1])
+    rows = route.get("operations") if isinstance(route, Mapping) else None
+    return match, rows if isinstance(rows, list) else []
 
 
 _LAST = re.compile(r'(\[[^\]]*\]|\.?"(?:[^"\\]|\\.)*"|\.?[\w-]+)$')
