@@ -57,6 +57,10 @@ class Clock:
         """Whether to stop now."""
         return self.spent >= self.seconds or (self.cancel is not None and self.cancel())
 
+    def part(self, seconds: float) -> Clock:
+        """A clock for a part of the work that also stops when this one does."""
+        return Clock(min(seconds, self.seconds - self.spent), self.cancel)
+
     def tell(self, bound: int, stations: int) -> None:
         """Say the bound and the best so far."""
         if self.progress is not None:
