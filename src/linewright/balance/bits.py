@@ -16,7 +16,7 @@ ONE = np.uint64(1)
 @njit(cache=True, inline="always")
 def has(words: Words, i: int) -> bool:
     """Whether ``i`` is in the set."""
-    return (words[i >> 6] >> np.uint64(i & 63)) & ONE != np.uint64(0)
+    return bool((words[i >> 6] >> np.uint64(i & 63)) & ONE)
 
 
 @njit(cache=True, inline="always")
@@ -42,10 +42,10 @@ def any_between(words: Words, low: int, high: int) -> bool:
     head = ~low_ones(low & 63)
     tail = low_ones((high & 63) + 1)
     if first == last:
-        return words[first] & head & tail != np.uint64(0)
+        return bool(words[first] & head & tail)
     if words[first] & head != np.uint64(0) or words[last] & tail != np.uint64(0):
         return True
-    for k in range(first + 1, last):
+    for k in range(first + 1, last):  # noqa: SIM110 - numba compiles the loop, not the generator
         if words[k] != np.uint64(0):
             return True
     return False
@@ -84,4 +84,4 @@ def count_ones(word: np.uint64) -> int:
     word = word - ((word >> np.uint64(1)) & np.uint64(0x5555555555555555))
     word = (word & np.uint64(0x3333333333333333)) + ((word >> np.uint64(2)) & np.uint64(0x3333333333333333))
     word = (word + (word >> np.uint64(4))) & np.uint64(0x0F0F0F0F0F0F0F0F)
-    return np.int64((word * np.uint64(0x0101010101010101)) >> np.uint64(56))
+    return int((word * np.uint64(0x0101010101010101)) >> np.uint64(56))

@@ -78,18 +78,15 @@ def weight_rows(times: Ints, room: int) -> tuple[Ints, Ints]:
 
 
 @njit(cache=True, nogil=True)
-def tails(
-    times: Ints, room: int, follow: Words, sequence: Ints, weights: Ints, rooms: Ints
-) -> tuple[Ints, Ints, Ints]:
+def tails(times: Ints, room: int, follow: Words, sequence: Ints, weights: Ints, rooms: Ints) -> tuple[Ints, Ints, Ints]:
     """What must follow each task: ticks of line, stations from its own on, and the tasks by tail, greatest first."""
     n, rows = weights.shape
     tail = np.zeros(n, np.int64)
     stations = np.ones(n, np.int64)
     by_tail = np.zeros(n, np.int64)
-    known = 0
     total = np.zeros(rows, np.int64)
-    for at in range(n - 1, -1, -1):
-        i = sequence[at]
+    for known in range(n):
+        i = sequence[n - 1 - known]
         total[:] = 0
         work = 0
         for k in range(known):
@@ -113,14 +110,11 @@ def tails(
             by_tail[k] = by_tail[k - 1]
             k -= 1
         by_tail[k] = i
-        known += 1
     return tail, stations, by_tail
 
 
 @njit(cache=True, nogil=True)
-def conflicts(
-    times: Ints, room: int, follow: Words, lead: Words, earliest: Ints, latest: Ints
-) -> NDArray[np.bool_]:
+def conflicts(times: Ints, room: int, follow: Words, lead: Words, earliest: Ints, latest: Ints) -> NDArray[np.bool_]:
     """Pairs that can never share a station: together too long, with what lies between them, or at different places."""
     n = len(times)
     apart = np.zeros((n, n), np.bool_)

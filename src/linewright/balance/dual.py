@@ -71,7 +71,7 @@ def dual_weights(times: Ints, room: int, seconds: float) -> tuple[Ints, int] | N
         )
         if not answer.success:
             return None
-        value = answer.x
+        value = np.asarray(answer.x, np.float64)
         most, load = heaviest_load(sizes, copies, value, room)
         if most <= 1 + 1e-9 or time.perf_counter() > end:
             break

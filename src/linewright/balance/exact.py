@@ -22,10 +22,9 @@ from linewright.balance.search import (
     FULL,
     GOING,
     LAST,
-    OPENED,
+    PARTS,
     SOLVED,
     STATES,
-    Store,
     begin,
     make_store,
     refill_table,
@@ -68,10 +67,20 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What the exact engine found: ``station`` (from 0) of each task kept, the bound, why it stopped, states seen."""
+class Decision:
+    """Whether so many stations do: ``station`` (from 0) of each task kept; None where there is no way or none known."""
 
     station: Ints | None
+    bound: int
+    reason: str  # "proved", "time", "memory"
+    states: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Fewest:
+    """The best found: ``station`` (from 0) of each task kept, the bound on stations, why it stopped, states seen."""
+
+    station: Ints
     bound: int
     reason: str  # "proved", "time", "memory"
     states: int = 0
@@ -90,14 +99,12 @@ class Direction:
         self.pick = case.times.astype(np.float64) + case.tail / (1.0 + case.room * case.stations)
         self.store = make_store(self.words, case.stations, 1 << 12, 1 << 8, 1 << 13)
         self.memory = memory
-        begin(case, self.store)
+        begin(self.store)
 
     def add_row(self, weights: Ints, room: int) -> None:
         """Let one more row of weights prune from now on."""
         case = self.case
-        self.case = case._replace(
-            weights=np.column_stack((case.weights, weights)), rooms=np.append(case.rooms, room)
-        )
+        self.case = case._replace(weights=np.column_stack((case.weights, weights)), rooms=np.append(case.rooms, room))
 
     def run(self, work: int) -> int:
         """Search for about ``work`` steps; FULL only where the memory is used up."""
@@ -109,14 +116,14 @@ class Direction:
     @property
     def states(self) -> int:
         """States kept so far."""
-        return int(self.store.count[STATES])
+        return int(self.store.tally[STATES])
 
     def _grow(self) -> bool:
         old = self.store
         states, parts = len(old.level), len(old.part_free)
-        if old.count[STATES] + self.most_loads >= states:
+        if old.tally[STATES] + self.most_loads >= states:
             states *= 2
-        if old.count[2 - 1] + 1 >= parts:
+        if old.tally[PARTS] + 1 >= parts:
             parts *= 2
         table = 2 * states
         size = states * (8 * self.words + 30) + 4 * table + parts * (8 * self.words + 8)
@@ -128,7 +135,7 @@ class Direction:
         for name in ("part_taken", "part_position", "part_free"):
             getattr(new, name)[: len(old.part_free)] = getattr(old, name)
         new.heads[:] = old.heads
-        new.count[:] = old.count
+        new.tally[:] = old.tally
         refill_table(new)
         self.store = new
         return True
@@ -137,7 +144,7 @@ class Direction:
         """Station (from 0) of each task in the answer found."""
         n = len(self.case.times)
         station = np.zeros(n, np.int64)
-        s = int(self.store.count[LAST])
+        s = int(self.store.tally[LAST])
         while s > 0:
             parent = int(self.store.parent[s])
             new = self.store.sets[s] & ~self.store.sets[parent]
@@ -195,10 +202,10 @@ def _weights(case: Case) -> list[NDArray[np.float64]]:
     ]
 
 
-def fewest(plain: Plain, room: int, clock: Clock) -> Outcome:
+def fewest(plain: Plain, room: int, clock: Clock) -> Fewest:
     """The fewest stations of ``room`` ticks each."""
     if len(plain.times) == 0:
-        return Outcome(np.zeros(0, np.int64), 1, "proved")
+        return Fewest(np.zeros(0, np.int64), 1, "proved")
     bound = max(1, -(-int(plain.times.sum()) // room))
     while (ready := prepare(plain, room, bound)) is None:
         bound += 1
@@ -223,16 +230,16 @@ def fewest(plain: Plain, room: int, clock: Clock) -> Outcome:
     clock.tell(bound, int(best.max()) + 1)
     states = 0
     while int(best.max()) + 1 > bound:
-        outcome = feasible(cases[int(best.max())], clock)
-        states += outcome.states
-        if outcome.station is None:
-            if outcome.reason != "proved":
-                return Outcome(best, max(bound, outcome.bound), outcome.reason, states)
+        decision = feasible(cases[int(best.max())], clock)
+        states += decision.states
+        if decision.station is None:
+            if decision.reason != "proved":
+                return Fewest(best, max(bound, decision.bound), decision.reason, states)
             bound = int(best.max()) + 1
         else:
-            best = squeeze(outcome.station)
+            best = squeeze(decision.station)
         clock.tell(bound, int(best.max()) + 1)
-    return Outcome(best, bound, "proved", states)
+    return Fewest(best, bound, "proved", states)
 
 
 def _must(ready: Ready | None) -> Ready:
@@ -241,7 +248,7 @@ def _must(ready: Ready | None) -> Ready:
     return ready
 
 
-def feasible(ready: Ready, clock: Clock) -> Outcome:
+def feasible(ready: Ready, clock: Clock) -> Decision:
     """Whether the line can be built with the stations of ``ready``: an answer, or proved that there is none."""
     directions = [Direction(case, ready.sums, MEMORY // 2) for case in (ready.front, ready.back)]
     begun = clock.spent
@@ -257,20 +264,20 @@ def feasible(ready: Ready, clock: Clock) -> Outcome:
             states = sum(d.states for d in directions)
             if code == SOLVED:
                 station = direction.station()
-                return Outcome(squeeze(int(station.max()) - station if side else station), 0, "proved", states)
+                return Decision(squeeze(int(station.max()) - station if side else station), 0, "proved", states)
             if code == EXHAUSTED:
-                return Outcome(None, 0, "proved", states)
+                return Decision(None, 0, "proved", states)
             alive[side] = code == GOING
             if clock.over:
-                return Outcome(None, bound, "time", states)
+                return Decision(None, bound, "time", states)
         searched = clock.spent - begun
         if duals and searched > duals[0]:
             duals.pop(0)
             bound = max(bound, _sharpen(directions, DUAL_SHARE * searched))
             if bound > ready.front.stations:
-                return Outcome(None, bound, "proved", states)
+                return Decision(None, bound, "proved", states)
         work = min(2 * work, 2_000_000)
-    return Outcome(None, bound, "memory", sum(d.states for d in directions))
+    return Decision(None, bound, "memory", sum(d.states for d in directions))
 
 
 def _sharpen(directions: list[Direction], seconds: float) -> int:

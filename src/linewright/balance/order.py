@@ -12,7 +12,7 @@ from linewright.balance.loads import Ints
 
 
 class Order(NamedTuple):
-    """An order in one direction: direct neighbours without detours, all that follow each task, a sequence that obeys."""
+    """An order in one direction: direct neighbours without detours, all that follow or lead, a sequence that obeys."""
 
     before_start: Ints
     before: Ints

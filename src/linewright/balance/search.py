@@ -35,7 +35,7 @@ from linewright.balance.loads import (
 )
 
 GOING, SOLVED, EXHAUSTED, FULL = range(4)  # what a turn of the search ends with
-STATES, PARTS, FREE_PARTS, LEVEL, OPEN, LAST, STEPS, OPENED = range(8)  # places in ``Store.count``
+STATES, PARTS, FREE_PARTS, LEVEL, OPEN, LAST, STEPS, OPENED = range(8)  # places in ``Store.tally``
 NONE = -1
 VOID = -2
 
@@ -56,7 +56,7 @@ class Store(NamedTuple):
     part_taken: Words
     part_position: NDArray[np.int32]
     part_free: NDArray[np.int32]
-    count: Ints
+    tally: Ints
 
 
 def make_store(words: int, levels: int, states: int, parts: int, table: int) -> Store:
@@ -75,7 +75,7 @@ def make_store(words: int, levels: int, states: int, parts: int, table: int) -> 
         part_taken=np.zeros((parts, words), np.uint64),
         part_position=np.zeros(parts, np.int32),
         part_free=np.zeros(parts, np.int32),
-        count=np.zeros(8, np.int64),
+        tally=np.zeros(8, np.int64),
     )
 
 
@@ -98,21 +98,21 @@ def _find(store: Store, words: Words) -> int:
     while True:
         s = store.table[place]
         if s == NONE:
-            return np.int64(place)
+            return int(place)
         same = True
         for k in range(len(words)):
             if store.sets[s, k] != words[k]:
                 same = False
                 break
         if same:
-            return np.int64(place)
+            return int(place)
         place = (place + np.uint64(1)) & mask
 
 
 @njit(cache=True, nogil=True)
 def refill_table(store: Store) -> None:
     """Enter every state into an emptied table; of two with one set the later, which has the lower level, stays."""
-    for s in range(store.count[STATES]):
+    for s in range(store.tally[STATES]):
         store.table[_find(store, store.sets[s])] = s
 
 
@@ -135,12 +135,12 @@ def _push(store: Store, s: int) -> None:
     store.next[s] = NONE
     level = store.level[s]
     store.heads[level] = _meld(store, store.heads[level], s)
-    store.count[OPEN] += 1
+    store.tally[OPEN] += 1
 
 
 @njit(cache=True, nogil=True)
 def _pop(store: Store, level: int) -> int:
-    top = store.heads[level]
+    top = int(store.heads[level])
     pairs = NONE  # first pass: meld neighbours, chained backwards
     s = store.left[top]
     while s != NONE:
@@ -163,7 +163,7 @@ def _pop(store: Store, level: int) -> int:
         pairs = rest
     store.heads[level] = head
     store.left[top] = NONE
-    store.count[OPEN] -= 1
+    store.tally[OPEN] -= 1
     return top
 
 
@@ -208,21 +208,21 @@ def _load_passes(case: Case, space: Space, left: Ints, stations: int) -> bool:
 @njit(cache=True, nogil=True)
 def _close(store: Store, s: int) -> None:
     if store.part[s] >= 0:
-        store.part_free[store.count[FREE_PARTS]] = store.part[s]
-        store.count[FREE_PARTS] += 1
+        store.part_free[store.tally[FREE_PARTS]] = store.part[s]
+        store.tally[FREE_PARTS] += 1
     store.part[s] = NONE
 
 
 @njit(cache=True, nogil=True)
 def _remember(case: Case, store: Store, words: Words, parent: int, filled: int) -> int:
     """Keep the new set in ``words`` unless it was met at this level or before; its state, or -1."""
-    level = store.level[parent] + 1
+    level = int(store.level[parent]) + 1
     place = _find(store, words)
     known = store.table[place]
     if known != NONE and store.level[known] <= level:
         return NONE
-    s = store.count[STATES]
-    store.count[STATES] += 1
+    s = int(store.tally[STATES])
+    store.tally[STATES] += 1
     store.table[place] = s
     done = 0
     for k in range(len(words)):
@@ -245,12 +245,12 @@ def _remember(case: Case, store: Store, words: Words, parent: int, filled: int) 
 def _pause(store: Store, s: int, space: Space) -> None:
     part = store.part[s]
     if part == NONE:
-        if store.count[FREE_PARTS] > 0:
-            store.count[FREE_PARTS] -= 1
-            part = store.part_free[store.count[FREE_PARTS]]
+        if store.tally[FREE_PARTS] > 0:
+            store.tally[FREE_PARTS] -= 1
+            part = store.part_free[store.tally[FREE_PARTS]]
         else:
-            part = store.count[PARTS]
-            store.count[PARTS] += 1
+            part = store.tally[PARTS]
+            store.tally[PARTS] += 1
         store.part[s] = part
     store.part_taken[part, :] = np.uint64(0)
     for d in range(space.walk[DEPTH]):
@@ -272,7 +272,7 @@ def _open_state(
     words: Words,
 ) -> bool:
     """Give state ``s`` its next loads. True where one of them finishes the line."""
-    level = np.int64(store.level[s])
+    level = int(store.level[s])
     if not _spread_over(case, store.sets[s], level, left):
         _close(store, s)
         return False
@@ -305,7 +305,7 @@ def _open_state(
                 child = _remember(case, store, words, s, store.filled[s] + space.walk[FILLED])
                 if child != NONE:
                     if left[0] == space.walk[FILLED]:
-                        store.count[LAST] = child
+                        store.tally[LAST] = child
                         return True
                     _push(store, child)
         if found != FOUND or loads >= most_loads or steps <= 0:
@@ -313,15 +313,15 @@ def _open_state(
             store.key[s] += np.float32(1.0)
             _push(store, s)
             break
-    store.count[STEPS] += most_steps - steps
-    store.count[OPENED] += 1
+    store.tally[STEPS] += most_steps - steps
+    store.tally[OPENED] += 1
     return False
 
 
 @njit(cache=True, nogil=True)
-def begin(case: Case, store: Store) -> None:
+def begin(store: Store) -> None:
     """Put the empty line into the store."""
-    store.count[STATES] = 1
+    store.tally[STATES] = 1
     store.table[_find(store, store.sets[0])] = 0
     _push(store, 0)
 
@@ -340,22 +340,22 @@ def turn(
     """Search on for about ``work`` steps. GOING, SOLVED, EXHAUSTED (proved: no), or FULL (the store must grow)."""
     left = np.zeros(len(case.rooms), np.int64)
     words = np.zeros(store.sets.shape[1], np.uint64)
-    count = store.count
-    end = count[STEPS] + work
+    tally = store.tally
+    end = tally[STEPS] + work
     opened = 0
-    while count[STEPS] < end and opened * 50 < work:
-        if count[OPEN] == 0:
+    while tally[STEPS] < end and opened * 50 < work:
+        if tally[OPEN] == 0:
             return EXHAUSTED
         if (
-            count[STATES] + most_loads >= len(store.level)
-            or 2 * (count[STATES] + most_loads) >= len(store.table)
-            or count[PARTS] + 1 >= len(store.part_free)
+            tally[STATES] + most_loads >= len(store.level)
+            or 2 * (tally[STATES] + most_loads) >= len(store.table)
+            or tally[PARTS] + 1 >= len(store.part_free)
         ):
             return FULL
-        level = count[LEVEL]
+        level = int(tally[LEVEL])
         while store.heads[level] == NONE:
             level = (level + 1) % case.stations
-        count[LEVEL] = (level + 1) % case.stations
+        tally[LEVEL] = (level + 1) % case.stations
         s = _pop(store, level)
         if store.part[s] == VOID:
             continue
