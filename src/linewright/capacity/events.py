@@ -1,0 +1,262 @@
+"""The events of a plan and how they wait for each other: places, stores, circulating stock, hand-over.
+
+Only rules that hold whatever chance and the order of work bring are taken in, so that the slowest ring of events
+bounds every plan; on a decision-free plan all its rules are in, and the slowest ring is its exact rate. An operation
+that runs several times for one run of another is repeated in the graph.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+import numpy as np
+
+from linewright.base.distributions import Shape
+from linewright.capacity.rates import Work
+from linewright.capacity.stations import visits_by_station, visits_of
+from linewright.network.model import DIRECT, NOWHERE, Network
+
+_MOST_EVENTS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """x_head waits for x_tail: a firing of ``tail`` gives ``made`` tokens, one of ``head`` wants ``wanted``.
+
+    The time of an edge is that of its ``operation`` (NOWHERE: none). ``tokens`` are there at the start. ``moves``: the
+    edge follows the pieces themselves; the others give room back.
+    """
+
+    tail: int
+    head: int
+    operation: int
+    made: int
+    wanted: int
+    tokens: int
+    moves: bool
+
+
+@dataclass(slots=True)
+class Events:
+    """The graph before repetition. ``cycles`` are firings of every node a working day.
+
+    ``visit`` is the visit of every node; ``begin`` the start of every operation that is in, ``entry`` and ``leave``
+    the taking and freeing of a place by every visit. ``whole`` tells that nothing of the plan was left out.
+    """
+
+    cycles: list[float] = field(default_factory=list)
+    visit: list[int] = field(default_factory=list)
+    edges: list[Edge] = field(default_factory=list)
+    begin: dict[int, int] = field(default_factory=dict)
+    entry: dict[int, int] = field(default_factory=dict)
+    leave: dict[int, int] = field(default_factory=dict)
+    whole: bool = True
+
+    def node(self, cycles: float, visit: int) -> int:
+        """A new kind of event."""
+        self.cycles.append(cycles)
+        self.visit.append(visit)
+        return len(self.visit) - 1
+
+    def edge(
+        self,
+        tail: int,
+        head: int,
+        operation: int = NOWHERE,
+        *,
+        made: float = 1,
+        wanted: float = 1,
+        tokens: float = 0,
+        moves: bool = True,
+    ) -> None:
+        """An edge; amounts that are not whole numbers cannot be played, and the edge is left out."""
+        a, b, held = round(made), round(wanted), round(tokens)
+        if max(abs(a - made), abs(b - wanted), abs(held - tokens)) > 1e-9 or min(a, b) < 1:
+            self.whole = False
+            return
+        self.edges.append(Edge(tail, head, operation, a, b, held, moves))
+
+
+def steady_routes(network: Network) -> list[bool]:
+    """Routes whose every piece goes through once, from first to last: no loss, no check, no choice of feed."""
+    table = network.operations
+    bad = (table.survives < 1) | (table.start_scrap > 0)
+    bad[[i.operation for i in network.inspections]] = True
+    bad[[c.operation for c in network.choices]] = True
+    loads = table.load_least < table.load_most
+    wrong = np.bincount(table.route, bad | loads, minlength=len(network.routes.ids))
+    return [bool(w == 0) for w in wrong]
+
+
+def events_of(work: Work) -> Events:
+    """The graph of all steady routes."""
+    network = work.network
+    graph = Events()
+    steady = steady_routes(network)
+    graph.whole = all(steady)
+    for route in range(len(network.routes.ids)):
+        if steady[route] and work.flow.cycles[int(network.routes.first[route])] > 0:
+            _route(work, graph, route)
+    _places(work, graph)
+    _items(work, graph, steady)
+    return graph
+
+
+def _route(work: Work, graph: Events, route: int) -> None:
+    """The chain of a route: a place taken, operations one after another, the place left, and the way to the next."""
+    network = work.network
+    table, cycles = network.operations, work.flow.cycles
+    first, last = int(network.routes.first[route]), int(network.routes.last[route])
+    for v in range(int(table.visit[first]), int(table.visit[last]) + 1):
+        rows = range(int(network.visits.first[v]), int(network.visits.last[v]) + 1)
+        follows = v > int(table.visit[first])
+        one_by_one = follows and _one_by_one(network, rows[0] - 1)
+        handed_over = one_by_one and int(table.then_to[rows[0] - 1]) == DIRECT
+        # Direct hand-over: leaving one place and entering the next are one event.
+        graph.entry[v] = graph.leave[v - 1] if handed_over else graph.node(float(cycles[rows[0]]), v)
+        at = graph.node(float(cycles[rows[0]]), v)
+        graph.edge(graph.entry[v], at)
+        for o in rows:
+            graph.begin[o] = at
+            graph.whole &= bool(cycles[o] == cycles[rows[0]])
+            at = graph.node(float(cycles[o]), v)
+            graph.edge(graph.begin[o], at, o)
+        graph.leave[v] = graph.node(float(cycles[rows[-1]]), v)
+        graph.edge(at, graph.leave[v])
+        if follows and not handed_over:
+            _way(network, graph, v, rows[0], one_by_one)
+
+
+def _one_by_one(network: Network, before: int) -> bool:
+    """Whether single pieces go over from an operation to the next."""
+    table = network.operations
+    return bool(table.load_most[before] == table.load_most[before + 1] == table.pieces_out[before] == 1)
+
+
+def _way(network: Network, graph: Events, v: int, o: int, one_by_one: bool) -> None:
+    """Pieces go over to visit ``v`` and its first operation ``o``: into the place one by one, or a load to its start.
+
+    A load takes its place with its first piece, so that only its start waits for all; room in a store is counted only
+    where pieces go one by one.
+    """
+    table = network.operations
+    before = o - 1
+    made = float(table.load_most[before] * table.pieces_out[before])
+    head = graph.entry[v] if one_by_one else graph.begin[o]
+    graph.edge(graph.leave[v - 1], head, made=made, wanted=float(table.load_most[o]))
+    store = int(table.then_to[before])
+    if store >= 0 and one_by_one and (table.then_to == store).sum() == 1 and (network.item_store != store).all():
+        graph.edge(graph.entry[v], graph.leave[v - 1], tokens=float(network.stores.room[store]), moves=False)
+    elif store != NOWHERE:
+        graph.whole = False
+
+
+def _places(work: Work, graph: Events) -> None:
+    """A place is free again when its piece has left: only where one kind of visit has the station to itself.
+
+    With several places and random times pieces overtake, so that the rule does not hold and is left out.
+    """
+    network = work.network
+    for station, visits in visits_by_station(visits_of(network)).items():
+        places = int(network.stations.places[station])
+        v = int(network.operations.visit[visits[0][0]])
+        alone = len(visits) == 1 and len(network.operations.stations.row(visits[0][0])[0]) == 1
+        if v in graph.entry and alone and in_order(network, v):
+            graph.edge(graph.leave[v], graph.entry[v], tokens=places, moves=False)
+        else:
+            graph.whole = False
+
+
+def in_order(network: Network, v: int) -> bool:
+    """Whether pieces leave a visit in the order in which they came: one place, or fixed times."""
+    rows = slice(int(network.visits.first[v]), int(network.visits.last[v]) + 1)
+    table = network.operations
+    fixed = (table.time.shape[rows] == Shape.FIXED).all() and (table.stand.shape[rows] == Shape.FIXED).all()
+    station = int(network.visits.station[v])
+    single = len(table.stations.row(rows.start)[0]) == 1 and network.stations.places[station] == 1
+    return bool(fixed or single)
+
+
+def _items(work: Work, graph: Events, steady: list[bool]) -> None:
+    """Parts that one route makes and one operation takes; what circulates starts with its stock."""
+    network = work.network
+    table, items = network.operations, network.items
+    makers: dict[int, list[int]] = {}
+    for route, item in enumerate(network.routes.item.tolist()):
+        makers.setdefault(item, []).append(route)
+    owner = np.repeat(np.arange(len(table.ids)), np.diff(table.takes.starts))
+    takers: dict[int, list[tuple[int, float]]] = {}
+    for o, item, units in zip(owner.tolist(), table.takes.index.tolist(), table.takes.amount.tolist(), strict=True):
+        takers.setdefault(item, []).append((o, units))
+    elsewhere = set(table.gives.index.tolist()) | {i for choice in network.choices for i in choice.items}
+    for item, users in takers.items():
+        if item not in makers:
+            continue
+        (o, units), route = users[0], makers[item][0]
+        source = int(table.visit[network.routes.last[route]])
+        alone = len(users) == 1 and len(makers[item]) == 1 and item not in elsewhere and not items.demand[item] > 0
+        if not alone or o not in graph.begin or source not in graph.leave or not steady[route]:
+            graph.whole = False
+            continue
+        last = int(network.routes.last[route])
+        made = float(table.load_most[last] * table.pieces_out[last])
+        wanted = float(units * table.load_most[o])
+        stock = float(items.stock[item]) if math.isfinite(items.stock[item]) else 0.0
+        graph.edge(graph.leave[source], graph.begin[o], made=made, wanted=wanted, tokens=stock)
+        store = int(network.item_store[item])
+        mine = store >= 0 and int((network.item_store == store).sum()) == 1 and (table.then_to != store).all()
+        if mine and made == 1:
+            room = float(network.stores.room[store]) - stock
+            graph.edge(graph.begin[o], graph.leave[source], made=wanted, tokens=room, moves=False)
+        elif store >= 0 or int(table.then_to[last]) != NOWHERE:
+            graph.whole = False
+
+
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """The graph with every event repeated as often as it happens in one period: plain edges with whole tokens.
+
+    ``kind`` maps a copy to its event. ``periods`` is how many periods a working day at the demand has.
+    """
+
+    kind: list[int]
+    tails: list[int]
+    heads: list[int]
+    edges: list[Edge]
+    tokens: list[int]
+    periods: float
+
+
+def repeat(graph: Events, parts: list[int]) -> Repeated | None:
+    """Repeat the events ``parts`` (one connected piece of the graph); None where the counts are too large or uneven.
+
+    The j-th firing of a head that wants b tokens waits for firing ceil((b j - tokens) / a) of its tail.
+    """
+    base = graph.cycles[parts[0]]
+    shares = [Fraction(graph.cycles[p] / base).limit_denominator(1000) for p in parts]
+    if any(s <= 0 or abs(float(s) * base - graph.cycles[p]) > 1e-9 * base for s, p in zip(shares, parts, strict=True)):
+        return None
+    whole = math.lcm(*(s.denominator for s in shares))
+    counts = {p: int(s * whole) for s, p in zip(shares, parts, strict=True)}
+    if sum(counts.values()) > _MOST_EVENTS:
+        return None
+    start: dict[int, int] = {}
+    kind: list[int] = []
+    for p in parts:
+        start[p] = len(kind)
+        kind += [p] * counts[p]
+    tails, heads, edges, tokens = [], [], [], []
+    for edge in graph.edges:
+        if edge.tail not in counts:
+            continue
+        if edge.made * counts[edge.tail] != edge.wanted * counts[edge.head]:
+            return None
+        for j in range(1, counts[edge.head] + 1):
+            firing = -((edge.tokens - edge.wanted * j) // edge.made)  # ceil((wanted j - tokens) / made)
+            tails.append(start[edge.tail] + (firing - 1) % counts[edge.tail])
+            heads.append(start[edge.head] + j - 1)
+            edges.append(edge)
+            tokens.append(-((firing - 1) // counts[edge.tail]))
+    return Repeated(kind, tails, heads, edges, tokens, base / whole)

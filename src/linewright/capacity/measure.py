@@ -1,0 +1,256 @@
+"""Will it make the rate, and where is the bottleneck? The loads of a network at its demand, and all bounds on the rate.
+
+The bounds hold for every plan: each looks at one part of the works and lets everything else be there without limit.
+The least one binds. Estimates of waiting stand beside them and are named as such.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+
+import numpy as np
+
+import linewright
+from linewright.base.calendar import HOUR, NS
+from linewright.base.results import Honesty, Provenance, show
+from linewright.capacity.cycles import cycle_bounds
+from linewright.capacity.estimate import effectiveness_of, lead_times, waiting
+from linewright.capacity.loads import CrewWork, Loads, crew_work, loads, station_hours
+from linewright.capacity.model import Bound, BoundKind, Capacity, Hours, Resource, Wanted
+from linewright.capacity.packing import greatest_multiple, people_needed
+from linewright.capacity.rates import (
+    FINISHING_CUT,
+    StationRate,
+    Work,
+    crew_hours,
+    finishers,
+    station_rates,
+    tool_rates,
+)
+from linewright.capacity.stations import Openings
+from linewright.capacity.visits import place_bounds
+from linewright.flow.model import Flow
+from linewright.network.model import Cleans, Network, Setups, Starts
+
+_CLOSE = 1e-9
+
+
+def measure_capacity(network: Network, flow: Flow) -> Capacity:
+    """Loads, use, people and places needed, the bottleneck, and the greatest rate as an upper bound.
+
+    ``flow`` is the material balance of the same network. Rates are in units of each item for a working day.
+    """
+    begun = time.perf_counter()
+    work = Work(network, flow, Openings(network))
+    parts, _ = work.at(math.inf)
+    rates = station_rates(work)
+    load = loads(network, flow, parts, {r.station: r.share for r in rates})
+    stations = [_station(network, r, load) for r in rates]
+    crews = _crews(work, load, {r.station: r.share for r in rates})
+    tools = _tools(work)
+    wanted = [int(i) for i in np.flatnonzero(network.items.demand > 0)]
+    first = float(network.items.demand[wanted[0]]) if wanted else 0.0
+    bounds = _load_bounds(network, rates, stations, [*crews, *tools], first)
+    bounds += place_bounds(work, rates, first)
+    cycles = cycle_bounds(work, first)
+    bounds += cycles.bounds
+    bounds.sort(key=lambda b: (b.multiple, b.where))
+    multiple = bounds[0].multiple if bounds else math.inf
+    used = waiting(network, flow, load, parts, rates, stations)
+    in_process, lead = lead_times(network, flow, parts, used)
+    return Capacity(
+        wanted=tuple(_wanted(network, i, multiple) for i in wanted),
+        makes=multiple >= 1 - _CLOSE,
+        multiple=multiple,
+        effective_hours=network.open_calendar.open_ns / HOUR / network.days_week,
+        days_week=network.days_week,
+        resources=(*stations, *crews, *tools),
+        bounds=tuple(bounds),
+        effectiveness=effectiveness_of(network, flow, load, parts, rates, stations),
+        waiting=used,
+        work_in_process=in_process,
+        lead_time=lead,
+        why=_sentence(bounds, multiple),
+        assumptions=_assumptions(network),
+        honesty=Honesty(
+            "exact" if cycles.exact else "bound",
+            bound=first * multiple if math.isfinite(multiple) else None,
+            gap=0.0 if cycles.exact else None,
+            notes=cycles.notes,
+        ),
+        provenance=Provenance(
+            "capacity", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun
+        ),
+    )
+
+
+def _wanted(network: Network, item: int, multiple: float) -> Wanted:
+    demand = float(network.items.demand[item])
+    open_seconds = network.open_calendar.open_ns / NS / network.days_week
+    return Wanted(network.items.ids[item], network.items.units[item], demand, demand * multiple, open_seconds / demand)
+
+
+def _station(network: Network, rate: StationRate, load: Loads) -> Resource:
+    places = int(network.stations.places[rate.station])
+    at_hand = places * rate.offered.total_ns / HOUR / network.days_week
+    hours = station_hours(network, rate.station, rate.share, load, at_hand)
+    return Resource(
+        kind="station",
+        id=network.stations.ids[rate.station],
+        count=places,
+        available=at_hand,
+        hours=hours,
+        use=_use(hours.total, at_hand),
+        needed=_enough(places, rate.multiple),
+        most=rate.multiple,
+    )
+
+
+def _use(hours: float, available: float) -> float:
+    if hours <= 0:
+        return 0.0
+    return hours / available if available > 0 else math.inf
+
+
+def _enough(count: int, multiple: float) -> int | None:
+    """The least count that carries the demand, load growing in proportion; None where no count does."""
+    if multiple <= 0:
+        return None
+    return 0 if math.isinf(multiple) else max(1, math.ceil(count / multiple - _CLOSE))
+
+
+def _crews(work: Work, load: Loads, shares: dict[int, np.ndarray]) -> list[Resource]:
+    network = work.network
+    parts, _ = work.at(math.inf)
+    whole = crew_work(network, load, parts, shares)
+    late = finishers(work)
+    cut: Sequence[CrewWork] = whole
+    if any(late):
+        cut = crew_work(network, load, work.at(FINISHING_CUT)[0], shares)
+    out = []
+    for crew, id in enumerate(network.crews.ids):
+        calendar = network.calendars[int(network.crews.calendar[crew])]
+        manned = crew_hours(work, crew, late[crew])
+        days = network.days_week
+        jobs = (cut if late[crew] else whole)[crew].jobs
+        weekly = {size: hours * days for size, hours in jobs.items()}
+        available = calendar.total_ns / HOUR / days
+        hours = whole[crew].hours
+        out.append(
+            Resource(
+                kind="crew",
+                id=id,
+                count=calendar.most,
+                available=available,
+                hours=hours,
+                use=_use(hours.total, available),
+                needed=people_needed(weekly, manned),
+                most=greatest_multiple(weekly, manned),
+            )
+        )
+    return out
+
+
+def _tools(work: Work) -> list[Resource]:
+    network = work.network
+    out = []
+    for tool, found in enumerate(tool_rates(work)):
+        count = int(network.tools.count[tool])
+        available = count * found.available
+        out.append(
+            Resource(
+                kind="tool",
+                id=network.tools.ids[tool],
+                count=count,
+                available=available,
+                hours=Hours(working=found.hours),
+                use=_use(found.hours, available),
+                needed=_enough(count, found.multiple),
+                most=found.multiple,
+            )
+        )
+    return out
+
+
+def _load_bounds(
+    network: Network,
+    rates: Sequence[StationRate],
+    stations: Sequence[Resource],
+    others: Sequence[Resource],
+    first: float,
+) -> list[Bound]:
+    out: list[Bound] = []
+    told: set[tuple[int, ...]] = set()
+    for rate, resource in zip(rates, stations, strict=True):
+        if math.isinf(rate.multiple) or (rate.together in told and rate.together):
+            continue
+        told.add(rate.together)
+        names = ", ".join(network.stations.ids[s] for s in rate.together) or resource.id
+        kind: BoundKind = "shared stations" if rate.together else "standing" if rate.offered.gap_ns > 0 else "load"
+        out.append(Bound(kind, names, rate.multiple, first * rate.multiple, _why_station(resource, names, rate)))
+    for resource in others:
+        if math.isfinite(resource.most):
+            out.append(Bound("load", resource.id, resource.most, first * resource.most, _why_other(resource)))
+    return out
+
+
+def _why_station(resource: Resource, names: str, rate: StationRate) -> str:
+    """One sentence: the hours wanted and the hours at hand."""
+    if rate.multiple <= 0:
+        return f"{names} can never work: no crew that it needs is there in its hours."
+    if rate.together:
+        return (
+            f"{names} share their work as evenly as can be; they are full at {show(100 * rate.multiple)} % of demand."
+        )
+    place = "place" if resource.count == 1 else "places"
+    text = f"The {resource.count} {place} of {names} offer {show(resource.available)} h a working day"
+    if rate.offered.gap_ns > 0:
+        share = rate.offered.gap_ns / rate.offered.total_ns
+        text += f", {show(100 * share)} % of it while nobody is there and pieces stand or machines run on"
+    return f"{text}; the demand takes {show(resource.available / rate.multiple)} h of them at least."
+
+
+def _why_other(resource: Resource) -> str:
+    if resource.most <= 0:
+        return f"{resource.id} can never do it: a job needs more of them at once than are ever there."
+    noun = "people" if resource.kind == "crew" else "pieces"
+    text = (
+        f"The {resource.count} {noun} of {resource.id} offer {show(resource.available)} h a working day; the demand "
+        f"takes {show(resource.hours.total)} h"
+    )
+    lost = resource.available / resource.most - resource.hours.total
+    if lost > 1e-6 * resource.available:
+        text += (
+            f", and {show(lost)} h more cannot be used, because jobs that need several at once do not fit the number"
+        )
+    return text + "."
+
+
+def _sentence(bounds: Sequence[Bound], multiple: float) -> str:
+    if not bounds:
+        return "Nothing in the plan limits the rate: no operation with a time has a station, crew or tool."
+    size = show(100 * abs(multiple - 1))
+    if multiple < 1 - _CLOSE:
+        return f"The demand cannot be made: at most {show(100 * multiple)} % of it. {bounds[0].why}"
+    return f"No bound rules the demand out; the least leaves {size} % to spare. {bounds[0].why}"
+
+
+def _assumptions(network: Network) -> tuple[str, ...]:
+    operations = network.operations
+    out = ["The mix of routes and of alternative feeds is the material balance's."]
+    if (operations.setup_when == Setups.ITEM_CHANGES).any():
+        out.append(
+            "Changeovers are counted as if the items followed each other in an even mix; the greatest rate leaves them "
+            "out, because longer campaigns need fewer."
+        )
+    by_shift = np.isin(operations.clean_when, (Cleans.SHIFT, Cleans.DAY)) | (operations.start_when == Starts.SHIFT)
+    if by_shift.any():
+        out.append(
+            "Cleaning and start-up by the shift or day are counted for every place; the greatest rate leaves most of "
+            "them out."
+        )
+    if (operations.load_least < operations.load_most).any():
+        out.append("Loads are taken as full.")
+    return tuple(out)
