@@ -115,13 +115,18 @@ BASE: Mapping[str, str] = {
 }
 """The unit in which a quantity of each dimension is held; a share is held as a fraction of one."""
 
-COUNT_NOUNS: frozenset[str] = frozenset(
-    "each pair piece pieces pcs sheet side board panel mat stack roll bag box kit bottle pallet tub reel set case "
-    "crate tank load lot sack pot batch plate tray".split()
-)
+# fmt: off
+COUNT_NOUNS: frozenset[str] = frozenset({
+    "each", "pair", "piece", "pieces", "pcs", "sheet", "side", "board", "panel", "mat", "stack", "roll", "bag", "box",
+    "kit", "bottle", "pallet", "tub", "reel", "set", "case", "crate", "tank", "load", "lot", "sack", "pot", "batch",
+    "plate", "tray",
+})
+# fmt: on
 """Count nouns understood without declaration; an item's ``unit`` may declare any other word."""
 
-_NUMBER = re.compile(r"\s*([+-]?(?:\d[\d_]*\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?nan|[+-]?inf)\s*(.*?)\s*$")
+_NUMBER = re.compile(r"([+-]?(?:\d[\d_]*\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?nan|[+-]?inf)\s*(.*)")
+LONGEST = 80
+"""Characters of a quantity; longer texts are none."""
 
 
 class UnitError(ValueError):
@@ -172,7 +177,10 @@ def _registry() -> Any:
     """The pint registry; made once, and only when a unit is first read (importing pint costs 0.2 s)."""
     import pint
 
-    return pint.UnitRegistry(cache_folder=":auto:", autoconvert_offset_to_baseunit=True)
+    try:
+        return pint.UnitRegistry(cache_folder=":auto:", autoconvert_offset_to_baseunit=True)
+    except OSError:  # no folder to keep the parsed definitions in: read them anew each time, 0.3 s slower
+        return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
 @lru_cache(maxsize=512)
@@ -213,6 +221,8 @@ def read_unit(text: str, nouns: frozenset[str] = frozenset(), money: str = "") -
     text = text.strip()
     if text == "":
         return Unit(1.0, 0.0, "number")
+    if text.count("/") > 1:
+        raise UnitError(f'"{text}" divides more than once', hint="write one unit over another, as t/h")
     if "/" in text:
         top, _, bottom = text.partition("/")
         above, below = read_unit(top, nouns, money), read_unit(bottom, nouns, money)
@@ -254,18 +264,38 @@ def read_quantity(
     wanted = " or ".join(sorted(dimensions))
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
         raise UnitError(f"this is a {type(text).__name__}, not a quantity", expected=example(dimensions))
-    match = _NUMBER.match(str(text))
+    written = str(text).strip()
+    match = _NUMBER.fullmatch(written) if len(written) <= LONGEST else None
     if match is None:
-        raise UnitError(f'"{text}" does not begin with a number', expected=example(dimensions))
+        raise UnitError(f'"{_cut(written)}" is not a number with a unit', expected=example(dimensions))
     value = float(match[1].replace("_", ""))
     if not math.isfinite(value):
         raise UnitError(f'"{text}" is not a finite number', expected=example(dimensions))
+    if match[2][:1] == ",":
+        raise UnitError(f'"{text}" has a comma', expected=example(dimensions), hint="write a decimal point: 5.5 min")
     unit = read_unit(match[2], nouns, money)
     if dimensions and unit.dimension not in dimensions:
         if unit.dimension == "number":
             raise UnitError("the unit is missing", expected=example(dimensions))
-        raise UnitError(f'"{text}" is a {unit.dimension}, where a {wanted} is wanted', expected=example(dimensions))
-    return Quantity(value * unit.factor + unit.offset, unit.dimension, str(text), unit.noun)
+        what = f'"{text}" is {a(unit.dimension)}, where {a(wanted)} is wanted'
+        raise UnitError(what, expected=example(dimensions))
+    base = value * unit.factor + unit.offset
+    if not math.isfinite(base):
+        raise UnitError(f'"{text}" is too large', expected=example(dimensions))
+    return Quantity(base, unit.dimension, str(text), unit.noun)
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= LONGEST else text[:LONGEST] + "…"
+
+
+def a(word: str) -> str:
+    """The word with its article.
+
+    >>> a("area"), a("mass")
+    ('an area', 'a mass')
+    """
+    return f"an {word}" if word[:1] in "aeiou" else f"a {word}"
 
 
 _EXAMPLES: Mapping[str, str] = {
@@ -292,4 +322,4 @@ def example(dimensions: Collection[str]) -> str | None:
     """Words for what was expected, with an example: ``a time such as "4 min"``."""
     if not dimensions:
         return None
-    return " or ".join(f"a {d} such as {_EXAMPLES[d]}" if d in _EXAMPLES else f"a {d}" for d in sorted(dimensions))
+    return " or ".join(f"{a(d)} such as {_EXAMPLES[d]}" if d in _EXAMPLES else a(d) for d in sorted(dimensions))

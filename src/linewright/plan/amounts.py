@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from linewright.base.units import UNITS, Quantity, Unit, UnitError, read_unit
+from linewright.base.units import UNITS, Quantity, Unit, UnitError, a, read_unit
 from linewright.plan.forms import Form, Measure, Schema, Share, kind_of, read_share
 from linewright.plan.model import Amount, Item
 from linewright.plan.paths import join
@@ -58,7 +58,7 @@ def units_of(item: Item, quantity: Quantity) -> float:
         raise UnitError("the unit is missing", f'an amount in {item.unit}, such as "{quantity.text} {item.unit}"')
     hint = "give the item a mass, or write the amount in its own unit" if have == "mass" else None
     noun = f"counted in {item.unit}" if unit.dimension == "count" else f"measured by {unit.dimension} ({item.unit})"
-    raise UnitError(f'"{quantity.text}" is a {have}, where item "{item.id}" is {noun}', None, hint)
+    raise UnitError(f'"{quantity.text}" is {a(have)}, where item "{item.id}" is {noun}', None, hint)
 
 
 def mass_of(item: Item, *, dry: bool = False) -> float | None:

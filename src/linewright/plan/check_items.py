@@ -10,19 +10,21 @@ from linewright.plan.amounts import price_of, units_of
 from linewright.plan.model import Item, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import items_of, operations_of, reactions_of, rows_of, tables_of, takes_of
+from linewright.plan.whole import items_of, operations_of, reactions_of, rows_of, tables_of, takes_of, wanted_of
 
 
 def check_items(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     """Note the problems of items, demand and routes."""
     users, makers = _users(plan, document), _makers(plan, document)
     written = document.get("items")
+    wanted = wanted_of(document)
+    lost = {a.item for one in operations_of(plan, document) for a in one.operation.loses}
     for id, item in plan.items.items():
         _check_units(item, reading)
-        if id not in makers and not item.free and not _has(written, id, "buy"):
-            _no_source(plan, id, users.get(id), reading)
+        if id not in makers and id not in lost and not item.free and not _has(written, id, "buy"):
+            _no_source(id, id in wanted, users.get(id), reading)
     _check_demand(plan, reading, document)
-    _check_routes(plan, users, reading)
+    _check_routes(plan, users, wanted, reading)
 
 
 def _has(items: Any, id: str, key: str) -> bool:
@@ -45,14 +47,12 @@ def _makers(plan: Plan, document: Mapping[str, Any]) -> set[str]:
     for row in rows_of(document):
         if isinstance(row.get("gives"), Mapping):
             makers.update(row["gives"])
-    for route in plan.routes.values():
-        for operation in route.operations:
-            makers.update(r.seconds for _, r in reactions_of(operation) if r.seconds is not None)
+    for one in operations_of(plan, document):
+        makers.update(r.seconds for _, r in reactions_of(one) if r.seconds is not None)
     return makers
 
 
-def _no_source(plan: Plan, id: str, user: str | None, reading: Reading) -> None:
-    wanted = any(demand.item == id for demand in plan.demand)
+def _no_source(id: str, wanted: bool, user: str | None, reading: Reading) -> None:
     path = join("items", id)
     if wanted:
         reading.error(path, f'item "{id}" is wanted, but no route makes it', None, "a route that gives it")
@@ -101,8 +101,7 @@ def _demand_paths(plan: Plan, document: Mapping[str, Any]) -> list[str]:
     return short + [f"demand[{number}].item" for number in range(len(plan.demand) - len(short))]
 
 
-def _check_routes(plan: Plan, users: Mapping[str, str], reading: Reading) -> None:
-    wanted = {demand.item for demand in plan.demand}
+def _check_routes(plan: Plan, users: Mapping[str, str], wanted: set[str], reading: Reading) -> None:
     shares: dict[str, float] = {}
     for id, route in plan.routes.items():
         path = join("routes", id)

@@ -43,10 +43,10 @@ def _check_ids(document: Mapping[str, Any], reading: Reading) -> None:
 
 
 def _check_time(one: Placed, reading: Reading) -> None:
-    operation, path = one.operation, one.path
-    if operation.time is None and operation.hands_on is not None:
+    operation, path, row = one.operation, one.path, one.row
+    if "time" not in row and operation.hands_on is not None:
         reading.error(f"{path}.hands_on", f"{one.title} has hands-on time but no time", None, "`time`")
-    if operation.time is None and operation.stand is None and operation.move is None and operation.setup is None:
+    if not row.keys() & {"time", "stand", "move", "setup"}:
         reading.problems.warn(path, f"{one.title} takes no time", hint="write `time` or `stand`")
     hands, time = operation.hands_on, operation.time
     if hands is not None and time is not None and time.fixed is not None and time.each is None:
@@ -54,7 +54,7 @@ def _check_time(one: Placed, reading: Reading) -> None:
         if total > time.fixed.value * (1 + 1e-9):
             what = f"{one.title} has more hands-on time than time"
             reading.error(f"{path}.hands_on", what, f"{total:g} s", f"at most {time.fixed.text}")
-    if operation.tends > 1 and not operation.crew:
+    if operation.tends > 1 and "crew" not in row:
         reading.error(f"{path}.tends", f"{one.title} has no crew that could tend it", operation.tends, "`crew`")
 
 
@@ -92,8 +92,7 @@ def _check_height(one: Placed, plan: Plan, reading: Reading) -> None:
 def _check_rework(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     where = {one.operation.id: (one.route, number) for number, one in enumerate(placed)}
     for number, one in enumerate(placed):
-        for below, reaction in reactions_of(one.operation):
-            place = f"{one.path}.{below}"
+        for place, reaction in reactions_of(one):
             if reaction.seconds is not None and reaction.seconds == plan.routes[one.route].gives:
                 what = f'{one.title} turns a rejected piece into "{reaction.seconds}", which is what the route makes'
                 reading.error(f"{place}.seconds", what, reaction.seconds, "another item")
@@ -114,7 +113,7 @@ def _check_after(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     for route in plan.routes.values():
         above: tuple[str, ...] = ()
         for operation in route.operations:
-            before[operation.id] = above if operation.after is None else operation.after
+            before.setdefault(operation.id, above if operation.after is None else operation.after)
             above = (operation.id,)
     for circle in circles(before):
         names = " -> ".join([*circle, circle[0]])

@@ -20,7 +20,8 @@ Levels = NDArray[np.int64]
 def check_people(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     """Note operations whose crews are never there together, or never that many."""
     shifts = {id: minutes_of(shift) for id, shift in plan.shifts.items()}
-    levels = {id: _levels(crew, shifts) for id, crew in plan.crews.items()}
+    sound = [crew for crew in plan.crews.values() if shifts.keys() >= crew.people.keys()]
+    levels = {crew.id: _levels(crew, shifts) for crew in sound}
     seen: dict[tuple[object, ...], str | None] = {}
     for one in operations_of(plan, document):
         for field, crew in crews_of(one.operation):
@@ -40,7 +41,7 @@ def _levels(crew: Crew, shifts: Mapping[str, int]) -> Levels:
     """How many people of a crew are there in each minute of the week."""
     level = np.zeros(MINUTES, dtype=np.int64)
     for shift, people in crew.people.items():
-        there = shifts.get(shift, 0).to_bytes(MINUTES // 8, "little")
+        there = shifts[shift].to_bytes(MINUTES // 8, "little")
         level += people * np.unpackbits(np.frombuffer(there, dtype=np.uint8), bitorder="little").astype(np.int64)
     return level
 
@@ -70,9 +71,9 @@ def _never(
 def _open(plan: Plan, station: str, shifts: Mapping[str, int]) -> NDArray[np.bool_]:
     """The minutes of the week at which a station can work."""
     known = plan.stations.get(station)
-    if known is None or not known.hours:
+    if known is None or not known.hours or not shifts.keys() >= set(known.hours):
         return np.ones(MINUTES, dtype=bool)
-    own = Crew(station, {shift: 1 for shift in known.hours if shift in shifts})
+    own = Crew(station, dict.fromkeys(known.hours, 1))
     return _levels(own, shifts) > 0
 
 

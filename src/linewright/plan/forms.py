@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.base.units import UnitError, example, read_quantity
+from linewright.base.units import UnitError, a, example, read_quantity
 from linewright.plan.paths import join
-from linewright.plan.reading import FAILED, SINGULAR, Reading, a
+from linewright.plan.reading import FAILED, SINGULAR, Reading
 
 Schema = dict[str, Any]
 
@@ -389,7 +389,7 @@ class Currency(Form):
             dimension = read_quantity(f"1 {value}").dimension
         except UnitError:
             return value
-        return reading.error(path, f"this word is taken: it is a {dimension}", value, 'a word such as "EUR"')
+        return reading.error(path, f"this word is taken: it is {a(dimension)}", value, 'a word such as "EUR"')
 
     def _schema(self) -> Schema:
         return {"type": "string", "examples": ["EUR"]}

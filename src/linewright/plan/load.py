@@ -52,7 +52,8 @@ def check_text(text: str, file: Path) -> tuple[Plan | None, Problems]:
     plan = read_document(document, file.parent, problems)
     places = Places(text, str(file), rows)
     if problems.found:
-        problems.found[:] = [placed(problem, places, document) for problem in problems.found]
+        found = [placed(problem, places, document) for problem in problems.found]
+        problems.found[:] = sorted(found, key=lambda problem: (problem.file != str(file), problem.line or 0))
     return (None if plan is None else replace(plan, places=places)), problems
 
 
@@ -102,11 +103,14 @@ def _text(file: Path) -> str:
     return text
 
 
+_LONG_NUMBER = re.compile(r"0[xob]\w{1000}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
 def _document(text: str) -> dict[str, Any]:
     try:
+        if _LONG_NUMBER.search(text):
+            raise _RefusedError("a number in this file has more than 1,000 digits")
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
         at = _AT.search(str(wrong))
@@ -114,6 +118,8 @@ def _document(text: str) -> dict[str, Any]:
         what = _AT.sub("", str(wrong))
         what = f"this is not TOML: {what[:1].lower()}{what[1:]}"
         raise _RefusedError(what, _syntax_hint(text, line), line) from None
+    except ValueError as wrong:  # a decimal number too long for Python, or a date that is none
+        raise _RefusedError(f"this is not TOML: {wrong}") from None
     except RecursionError:
         raise _RefusedError("this file is nested too deeply") from None
 

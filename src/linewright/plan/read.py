@@ -47,6 +47,7 @@ def read_document(document: Mapping[str, Any], folder: Path, problems: Problems)
 def _draft(document: Mapping[str, Any], reading: Reading) -> Plan:
     """Whatever can be read, so that the checks of the whole find their problems beside those of single fields."""
     reading.money = _money(document)
+    reading.money_known = bool(reading.money) or "money" not in _keys(document.get("plan"))
     values: dict[str, Any] = {kind: _table(kind, document.get(kind, {}), reading) for kind in RECORDS}
     values.update(_header(document, reading))
     overhead = OVERHEAD.read(document.get("overhead", {}), "overhead", reading)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from linewright.base.problems import Problems, did_you_mean
-from linewright.base.units import Quantity, UnitError, read_quantity
+from linewright.base.units import Quantity, UnitError, a, read_quantity
 from linewright.plan.model import Item
 
 FAILED: Final = object()
@@ -29,6 +29,7 @@ class Reading:
     names: Mapping[str, Collection[str]] = field(default_factory=dict)
     nouns: frozenset[str] = frozenset()
     money: str = ""
+    money_known: bool = True
     folder: Path = field(default_factory=Path)
     items: dict[str, Item] = field(default_factory=dict)
     hints: int = 0
@@ -55,10 +56,16 @@ class Reading:
         try:
             quantity = read_quantity(value, dimensions, nouns=self.nouns, money=self.money)
         except UnitError as wrong:
-            return self.error(path, wrong.what, value, wrong.expected, wrong.hint)
+            if "money" in "".join(dimensions) and not self.money_known:
+                return FAILED  # the currency itself is wrong, which is noted once
+            hint = self._money_hint() if "money" in "".join(dimensions) else wrong.hint
+            return self.error(path, wrong.what, value, wrong.expected, hint)
         if type(value) is str:
             self._quantities[value, dimensions] = quantity
         return quantity
+
+    def _money_hint(self) -> str:
+        return f'the money of the plan is "{self.money}"' if self.money else 'write money = "EUR" in [plan]'
 
     def known(self, kind: str, word: str, path: str) -> bool:
         """Whether ``word`` is declared as one of ``kind``; a problem is noted where it is not."""
@@ -81,8 +88,3 @@ SINGULAR: Mapping[str, str] = {
     "lines": "line",
     "operations": "operation",
 }
-
-
-def a(word: str) -> str:
-    """The word with its article."""
-    return f"an {word}" if word[:1] in "aeiou" else f"a {word}"

@@ -12,11 +12,12 @@ from linewright.plan.paths import join
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """An operation, its route, and its path (numbered as in the document)."""
+    """An operation, its route, its path (numbered as in the document), and its table as written."""
 
     operation: Operation
     route: str
     path: str
+    row: Mapping[str, Any]
 
     @property
     def title(self) -> str:
@@ -29,16 +30,14 @@ def operations_of(plan: Plan, document: Mapping[str, Any]) -> list[Placed]:
     placed = []
     for route in plan.routes.values():
         path = f"{join('routes', route.id)}.operations"
-        numbers = _numbers(document, route.id)
-        for number, operation in enumerate(route.operations):
-            index = numbers.get(operation.id, number)
-            placed.append(Placed(operation, route.id, f"{path}[{index}]"))
+        rows = document["routes"][route.id]["operations"]
+        numbers = {
+            row["id"]: n for n, row in reversed(list(enumerate(rows))) if isinstance(row, Mapping) and "id" in row
+        }
+        for operation in route.operations:
+            number = numbers[operation.id]
+            placed.append(Placed(operation, route.id, f"{path}[{number}]", rows[number]))
     return placed
-
-
-def _numbers(document: Mapping[str, Any], route: str) -> dict[str, int]:
-    rows = document["routes"][route]["operations"]
-    return {row["id"]: n for n, row in reversed(list(enumerate(rows))) if isinstance(row, Mapping) and "id" in row}
 
 
 def tables_of(document: Mapping[str, Any], kind: str) -> Iterator[Mapping[str, Any]]:
@@ -58,6 +57,14 @@ def rows_of(document: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
                 yield row
 
 
+def wanted_of(document: Mapping[str, Any]) -> set[str]:
+    """The items that are wanted, as written in [plan] and [[demand]]."""
+    header, rows = document.get("plan"), document.get("demand")
+    named = [header.get("makes")] if isinstance(header, Mapping) else []
+    named += [row.get("item") for row in rows if isinstance(row, Mapping)] if isinstance(rows, list) else []
+    return {name for name in named if isinstance(name, str)}
+
+
 def takes_of(operation: Operation) -> Iterator[tuple[str, Amount]]:
     """Field and amount of everything that an operation uses up, setups and cleaning included."""
     for amount in operation.takes:
@@ -75,12 +82,14 @@ def items_of(amount: Amount) -> tuple[str, ...]:
     return amount.any_of or (amount.item,)
 
 
-def reactions_of(operation: Operation) -> Iterator[tuple[str, Reaction]]:
-    """Path below the operation and reaction, for each reaction of its check, chains included."""
-    if operation.check is None:
+def reactions_of(one: Placed) -> Iterator[tuple[str, Reaction]]:
+    """Path and reaction, for each reaction of the check of an operation, chains included."""
+    if one.operation.check is None:
         return
-    for fault, first in operation.check.then.items():
-        path = join("check.then", fault)
+    then = one.row["check"].get("then")
+    for fault, first in one.operation.check.then.items():
+        several = isinstance(then, Mapping) and fault in then
+        path = join(f"{one.path}.check.then", fault) if several else f"{one.path}.check.then"
         reaction: Reaction | None = first
         while reaction is not None:
             yield path, reaction
