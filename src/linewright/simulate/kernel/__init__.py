@@ -1,0 +1,1 @@
+"""The event kernel: everything that happens while the clock runs, on flat memory, compiled once by numba."""

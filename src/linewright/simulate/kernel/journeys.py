@@ -1,0 +1,233 @@
+"""What becomes of a piece at the end of an operation: losses, faults, the check, rework, scrap, seconds, splitting.
+
+A piece's journey is a walk over (operation, faults carried, reworks done). Luck is keyed by operation and by the count
+of pieces that it has finished. In still mode every branch is a rotor: it fires whenever its probabilities add up to one.
+"""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.accounts import write
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.draws import uniform
+from linewright.simulate.kernel.lists import put_in_place, take_from_place
+from linewright.simulate.kernel.moves import ask_for_visit, depart, end_piece, twin
+from linewright.simulate.kernel.parts import add_units
+
+SCRAPPED = 7
+"""The log's word."""
+BITS_OF_A_COUNT = 9
+COUNTS_A_COLUMN = 7
+
+
+def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, index: int) -> None:
+    """One piece at the end of operation ``op``; ``ordinal`` and ``index`` key its luck."""
+    _give(m, x, op, x[piece + r.AMOUNT])
+    place = m[piece + r.IN_PLACE]
+    if not _survives(m, x, piece, op, ordinal, index):
+        discard(m, x, log, piece, op, 0)
+        return
+    if x[place + r.DUE_SCRAP] >= 1.0 and m[op + r.O_START_WHEN] != 0 and m[piece + r.AGAIN] < 0:
+        x[place + r.DUE_SCRAP] -= 1.0
+        discard(m, x, log, piece, op, 1)
+        return
+    _err(m, x, piece, op, ordinal, index)
+    check = m[op + r.O_CHECK]
+    if check != 0:
+        reject = verdict(m, x, piece, op, check, ordinal, index)
+        if reject != 0 and react(m, x, log, piece, op, check, reject):
+            return
+    if m[piece + r.AGAIN] >= 0 and m[op + r.O_POSITION] >= m[piece + r.AGAIN]:
+        m[piece + r.AGAIN] = -1
+    if m[op + r.O_SPLITS] == 1:
+        _split(m, x, log, piece, op)
+    else:
+        if x[op + r.O_OUT] != 1.0 and m[op + r.O_NEXT] != 0:
+            change_amount(m, x, piece, x[piece + r.AMOUNT] * x[op + r.O_OUT])
+        proceed(m, x, log, piece, op)
+
+
+def change_amount(m: Whole, x: Real, piece: int, amount: float) -> None:
+    """A piece of an amount becomes more or less."""
+    x[m[piece + r.IN_PLACE] + r.AMOUNT] += amount - x[piece + r.AMOUNT]
+    x[piece + r.AMOUNT] = amount
+
+
+def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
+    """To the next operation: in the same place, or on."""
+    if m[op + r.O_ENDS] == 1:
+        depart(m, x, log, piece, op)
+    else:
+        m[piece + r.OPERATION] = m[op + r.O_NEXT]
+        m[piece + r.WHERE] = r.TO_DO
+
+
+def _give(m: Whole, x: Real, op: int, pieces: float) -> None:
+    gives = m[op + r.O_GIVES]
+    if gives == 0:
+        return
+    for k in range(m[gives]):
+        add_units(m, x, m[gives + 1 + k], x[gives + 1 + k] * pieces)
+
+
+def chance(m: Whole, x: Real, rotor: int, p: float, op: int, ordinal: int, purpose: int, index: int) -> bool:
+    """Whether something of probability ``p`` happens; ``rotor`` is where x keeps its turn in still mode."""
+    if p <= 0.0:
+        return False
+    if p >= 1.0:
+        return True
+    if m[r.STILL] == 1:
+        x[rotor] += p
+        if x[rotor] >= 1.0 - 1e-9:
+            x[rotor] -= 1.0
+            return True
+        return False
+    return uniform(m, m[op + r.O_KEY], m[op + r.O_KEY_HIGH], ordinal, purpose, index) < p
+
+
+def _survives(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> bool:
+    """A plain yield: counted pieces live or die, an amount shrinks."""
+    p = x[op + r.O_SURVIVES]
+    if p >= 1.0:
+        return True
+    if m[op + r.O_COUNTED] == 1:
+        return not chance(m, x, op + r.O_STILL_LOST, 1.0 - p, op, ordinal, r.FOR_SURVIVAL, index)
+    lost = x[piece + r.AMOUNT] * (1.0 - p)
+    x[op + r.O_LOST] += lost
+    route = m[piece + r.ROUTE]
+    x[m[route + r.U_ITEM] + r.I_OPEN] -= lost * x[op + r.O_TO_GO]
+    x[route + r.U_SCRAPPED] += lost * x[op + r.O_TO_GO]
+    change_amount(m, x, piece, x[piece + r.AMOUNT] - lost)
+    return True
+
+
+def _err(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> None:
+    """Faults made here; where they are made per load, the whole load shares its luck."""
+    faults = m[op + r.O_FAULTS]
+    if faults == 0:
+        return
+    spot = 0 if m[op + r.O_PER_LOAD] == 1 else index
+    for k in range(m[faults]):
+        row = faults + 1 + 2 * k
+        if m[op + r.O_PER_LOAD] == 1 and index > 0:
+            made = m[row + 1] == 1
+        else:
+            made = chance(m, x, row + 1, x[row], op, ordinal, r.FOR_FAULT, spot * 64 + k)
+            m[row + 1] = 1 if made else 0
+        if made:
+            m[piece + r.FAULTS] |= 1 << m[row]
+
+
+def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, index: int) -> int:
+    """The gravest reaction to what a check finds; 0: the piece passes."""
+    m[check + r.C_COUNTER] += 1
+    if m[piece + r.AGAIN] < 0 and m[check + r.C_COUNTER] % m[check + r.C_ONE_IN] != 0:
+        return 0
+    m[op + r.O_CHECKED] += 1
+    worst = 0
+    for k in range(m[check + r.C_FAULTS]):
+        row = check + r.CHECK_WIDTH + k * r.FAULT_WIDTH
+        carried = (m[piece + r.FAULTS] >> m[row + r.F_BIT]) & 1
+        if carried == 1 and chance(m, x, row + 1, x[row], op, ordinal, r.FOR_FINDING, index * 64 + k):
+            worst = graver(m, worst, _in_force(m, piece, check, m[row + r.F_REJECT]))
+    if worst == 0 and chance(m, x, check + 1, x[check], op, ordinal, r.FOR_FALSE, index):
+        worst = _in_force(m, piece, check, m[check + r.C_OTHER])
+    return worst
+
+
+def _in_force(m: Whole, piece: int, check: int, reject: int) -> int:
+    """The reaction that holds for this piece: after so many reworks, what is written for otherwise."""
+    done = reworks(m, piece, m[check + r.C_COUNT])
+    while m[reject + r.R_FATE] == r.REWORK and done >= m[reject + r.R_MOST] and m[reject + r.R_ELSE] != 0:
+        reject = m[reject + r.R_ELSE]
+    return reject
+
+
+def graver(m: Whole, one: int, other: int) -> int:
+    """Of two reactions the graver: scrap, then seconds, then the rework that goes furthest back."""
+    if one == 0:
+        return other
+    first, second = m[one + r.R_FATE], m[other + r.R_FATE]
+    if first == r.SCRAP or second == r.SCRAP:
+        return one if first == r.SCRAP else other
+    if first == r.SECONDS or second == r.SECONDS:
+        return one if first == r.SECONDS else other
+    return one if m[m[one + r.R_TO] + r.O_POSITION] <= m[m[other + r.R_TO] + r.O_POSITION] else other
+
+
+def reworks(m: Whole, piece: int, counter: int) -> int:
+    """How often a check has sent this piece back."""
+    column = piece + r.COUNTS + counter // COUNTS_A_COLUMN
+    return (m[column] >> (BITS_OF_A_COUNT * (counter % COUNTS_A_COLUMN))) & ((1 << BITS_OF_A_COUNT) - 1)
+
+
+def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject: int) -> bool:
+    """Do with a rejected piece as the plan says; True where it goes no further from here."""
+    fate = m[reject + r.R_FATE]
+    if fate == r.SECONDS:
+        route = m[piece + r.ROUTE]
+        x[m[route + r.U_ITEM] + r.I_OPEN] -= x[piece + r.AMOUNT] * x[op + r.O_TO_GO]
+        x[route + r.U_SECONDS] += x[piece + r.AMOUNT] * x[op + r.O_TO_GO]
+        amount = x[piece + r.AMOUNT]
+        write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], 2, m[piece + r.ORDERED])
+        take_from_place(m, x, piece)
+        add_units(m, x, m[reject + r.R_ITEM], amount)
+        _remind_maker(m, x, route)
+        end_piece(m, x, piece)
+        return True
+    if fate == r.SCRAP:
+        discard(m, x, log, piece, op, 2)
+        return True
+    counter = m[check + r.C_COUNT]
+    m[piece + r.COUNTS + counter // COUNTS_A_COLUMN] += 1 << (BITS_OF_A_COUNT * (counter % COUNTS_A_COLUMN))
+    m[op + r.O_REWORKS] += 1
+    target = m[reject + r.R_TO]
+    m[piece + r.FAULTS] &= ~m[reject + r.R_CLEARS]
+    m[piece + r.AGAIN] = -1 if m[reject + r.R_AGAIN] == 1 else m[op + r.O_POSITION]
+    m[piece + r.OPERATION] = target
+    if m[target + r.O_VISIT] == m[op + r.O_VISIT]:
+        m[piece + r.WHERE] = r.TO_DO
+        return True
+    m[piece + r.REWORKED] = 1
+    take_from_place(m, x, piece)
+    ask_for_visit(m, piece)
+    return True
+
+
+def discard(m: Whole, x: Real, log: Whole, piece: int, op: int, why: int) -> None:
+    """Scrap a piece: 0 plain yield, 1 start-up, 2 a check's verdict."""
+    route = m[piece + r.ROUTE]
+    amount = x[piece + r.AMOUNT]
+    m[op + r.O_SCRAPPED] += 1
+    x[op + r.O_LOST] += amount
+    x[m[route + r.U_ITEM] + r.I_OPEN] -= amount * x[op + r.O_TO_GO]
+    x[route + r.U_SCRAPPED] += amount * x[op + r.O_TO_GO]
+    write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], why, m[piece + r.ORDERED])
+    take_from_place(m, x, piece)
+    _remind_maker(m, x, route)
+    end_piece(m, x, piece)
+
+
+def _remind_maker(m: Whole, x: Real, route: int) -> None:
+    """Something is missing now: whoever releases work for this item looks again."""
+    add_units(m, x, m[route + r.U_ITEM], 0.0)
+
+
+def _split(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
+    """A piece becomes several (a sheet sides), or several become one (sheets a stack): whole ones go on."""
+    x[op + r.O_GATHER] += x[op + r.O_OUT]
+    whole = int(x[op + r.O_GATHER] + 1e-9)
+    x[op + r.O_GATHER] -= whole
+    m[op + r.O_GATHERED] |= m[piece + r.FAULTS]
+    if whole == 0:
+        take_from_place(m, x, piece)
+        end_piece(m, x, piece)
+        return
+    m[piece + r.FAULTS] = m[op + r.O_GATHERED]
+    m[op + r.O_GATHERED] = 0
+    place = m[piece + r.IN_PLACE]
+    for _ in range(whole - 1):
+        other = twin(m, x, piece, x[piece + r.AMOUNT])
+        put_in_place(m, x, place, other)
+        proceed(m, x, log, other, op)
+    proceed(m, x, log, piece, op)

@@ -1,0 +1,148 @@
+"""Items on hand: what a start needs, what it takes, what operations give, and the finite stores that keep them.
+
+A list of parts is a row that says how many entries follow: ``m`` has the item, ``x`` the units a piece. A choice is a
+row of options, with shares and what has been taken of each, so that the mix follows its quota.
+"""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.accounts import settle_item, settle_store
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.lists import remind
+
+TINY = 1e-9
+
+
+def enough(have: float, need: float) -> bool:
+    """Whether an amount is there, up to one part in 1e9 of rounding."""
+    return have >= need - TINY * (1.0 + need)
+
+
+def add_units(m: Whole, x: Real, item: int, units: float) -> None:
+    """Put units of an item on hand (below zero: take them) and remind those whom it concerns."""
+    settle_item(m, x, item)
+    x[item + r.I_POOL] += units
+    if units < 0.0:
+        x[item + r.I_USED] -= units
+    else:
+        x[item + r.I_MADE_UNITS] += units
+    store = m[item + r.I_STORE]
+    if store != 0:
+        change_level(m, x, store, units)
+    remind(m, item)
+    leaders = m[item + r.I_LEADERS]
+    if units > 0.0 and leaders != 0:
+        for k in range(m[leaders]):
+            remind(m, m[leaders + 1 + k])
+
+
+def change_level(m: Whole, x: Real, store: int, amount: float) -> None:
+    """Put an amount into a store (below zero: take it out, and remind those who wait for room)."""
+    settle_store(m, x, store)
+    level = x[store + r.W_LEVEL] + amount
+    x[store + r.W_LEVEL] = level
+    if level > x[store + r.W_MOST]:
+        x[store + r.W_MOST] = level
+    if amount < 0.0 and m[store + r.FIRST] != 0:
+        remind(m, store)
+
+
+def room_for(x: Real, store: int, amount: float) -> bool:
+    """Whether a store has room for an amount."""
+    return enough(x[store + r.W_ROOM] - x[store + r.W_LEVEL], amount)
+
+
+def has_units(m: Whole, x: Real, item: int, need: float) -> bool:
+    """Whether so many units of an item are on hand; what is bought always is."""
+    return m[item + r.I_ENDLESS] == 1 or enough(x[item + r.I_POOL], need)
+
+
+def lacking_part(m: Whole, x: Real, parts: int, pieces: float) -> int:
+    """The first item of a list that is not there for so many pieces; 0 where all are."""
+    if parts == 0 or pieces == 0.0:
+        return 0
+    for k in range(m[parts]):
+        if not has_units(m, x, m[parts + 1 + k], x[parts + 1 + k] * pieces):
+            return m[parts + 1 + k]
+    return 0
+
+
+def take_parts(m: Whole, x: Real, parts: int, pieces: float) -> None:
+    """Take a list of parts for so many pieces."""
+    if parts == 0 or pieces == 0.0:
+        return
+    for k in range(m[parts]):
+        take_units(m, x, m[parts + 1 + k], x[parts + 1 + k] * pieces)
+
+
+def take_units(m: Whole, x: Real, item: int, units: float) -> None:
+    """Take units of an item: from those on hand, or bought."""
+    if m[item + r.I_ENDLESS] == 1 and not enough(x[item + r.I_POOL], units):
+        x[item + r.I_USED] += units
+        x[item + r.I_MADE_UNITS] += units
+    else:
+        add_units(m, x, item, -units)
+
+
+def option(m: Whole, x: Real, choice: int, pieces: float) -> int:
+    """Which option of a choice is taken for so many pieces: of those on hand the one furthest behind its share; -1: none.
+
+    Equal ones go by order of preference, which is the order of the options.
+    """
+    n = m[choice]
+    best, found = 0.0, -1
+    for k in range(n):
+        if not has_units(m, x, m[choice + 1 + k], x[choice + 1 + k] * pieces):
+            continue
+        behind = x[choice + 1 + n + k] * (x[choice] + pieces) - x[choice + 1 + 2 * n + k]
+        if found < 0 or behind > best + TINY * (1.0 + x[choice]):
+            best, found = behind, k
+    return found
+
+
+def lacking_choice(m: Whole, x: Real, choices: int, pieces: float) -> int:
+    """The item at which to wait for a choice that has no option on hand: its first; 0 where every choice has one."""
+    if choices == 0 or pieces == 0.0:
+        return 0
+    for k in range(m[choices]):
+        choice = m[choices + 1 + k]
+        if option(m, x, choice, pieces) < 0:
+            return m[choice + 1]
+    return 0
+
+
+def take_choices(m: Whole, x: Real, choices: int, pieces: float) -> None:
+    """Take one option of each choice for so many pieces."""
+    if choices == 0 or pieces == 0.0:
+        return
+    for k in range(m[choices]):
+        choice = m[choices + 1 + k]
+        n = m[choice]
+        chosen = option(m, x, choice, pieces)
+        if chosen < 0:  # two choices may want the same item
+            chosen = 0
+        x[choice] += pieces
+        x[choice + 1 + 2 * n + chosen] += pieces
+        take_units(m, x, m[choice + 1 + chosen], x[choice + 1 + chosen] * pieces)
+
+
+def lacking_tool(m: Whole, tools: int) -> int:
+    """The first tool of a list that is not free; 0 where all are."""
+    if tools == 0:
+        return 0
+    for k in range(m[tools]):
+        if m[m[tools + 1 + 2 * k] + r.G_FREE] < m[tools + 2 + 2 * k]:
+            return m[tools + 1 + 2 * k]
+    return 0
+
+
+def move_tools(m: Whole, tools: int, sign: int) -> None:
+    """Take the tools of a list (-1) or put them back (+1)."""
+    if tools == 0:
+        return
+    for k in range(m[tools]):
+        tool = m[tools + 1 + 2 * k]
+        m[tool + r.G_FREE] += sign * m[tools + 2 + 2 * k]
+        if sign > 0:
+            remind(m, tool)

@@ -1,0 +1,106 @@
+"""Work is let in: at the rate of demand, up to a number of open pieces, or to keep enough of an item on hand.
+
+Every item that is made here has a controller. It lets a piece in while units on hand and units being made are below
+what is wanted; a scrapped piece is missing from that sum, so it is made again.
+"""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.accounts import count_piece, write
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.heap import schedule
+from linewright.simulate.kernel.lists import new_row, remind
+from linewright.simulate.kernel.moves import ENTERS, ask_for_visit
+from linewright.simulate.kernel.parts import add_units
+
+WEEK = 7 * 24 * 3600 * 1_000_000_000
+
+
+def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
+    """Let one piece in if it is wanted, and look again."""
+    if m[item + r.I_MADE] == 0:
+        return
+    mode = m[item + r.I_MODE]
+    open_units = x[item + r.I_OPEN]
+    if mode == r.BY_TAKT:
+        wanted = x[item + r.I_DUE] - x[item + r.I_FINISHED] - open_units
+    elif mode == r.BY_OPEN:
+        wanted = x[item + r.I_TARGET] - open_units
+    else:
+        wanted = x[item + r.I_TARGET] - x[item + r.I_POOL] - open_units
+    route = _next_route(m, x, item)
+    lot = x[route + r.U_LOT]
+    units = lot * x[m[route + r.U_FIRST] + r.O_TO_GO]
+    least = units if mode == r.BY_TAKT else 0.0
+    if wanted <= 1e-9 * (1.0 + x[item + r.I_DUE]) or wanted < least * (1.0 - 1e-9):
+        return
+    _release(m, x, log, item, route, lot, units)
+    remind(m, item)
+
+
+def _next_route(m: Whole, x: Real, item: int) -> int:
+    """The maker furthest behind its share; equal ones in order."""
+    routes = m[item + r.I_ROUTES]
+    best, found = 0.0, 0
+    for k in range(m[routes]):
+        route = m[routes + 1 + k]
+        behind = x[route + r.U_SHARE] * (x[item + r.I_RATE] + 1.0) - x[route + r.U_RELEASED]
+        if found == 0 or behind > best + 1e-9:
+            best, found = behind, route
+    return found
+
+
+def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, units: float) -> None:
+    piece = new_row(m, x, r.PIECE)
+    m[r.SERIAL_COUNT] += 1
+    m[piece + r.SERIAL] = m[r.SERIAL_COUNT]
+    m[piece + r.ROUTE] = route
+    m[piece + r.OPERATION] = m[route + r.U_FIRST]
+    m[piece + r.BORN] = m[r.NOW]
+    m[piece + r.ENTERED] = m[r.NOW]
+    m[piece + r.AGAIN] = -1
+    m[piece + r.ORDERED] = 0 if m[item + r.I_MODE] == r.BY_STOCK else 1
+    x[piece + r.AMOUNT] = lot
+    m[route + r.U_STARTED] += 1
+    x[route + r.U_RELEASED] += units
+    x[item + r.I_RATE] += units
+    x[item + r.I_OPEN] += units
+    count_piece(m, x, route, 1)
+    if m[r.TRACING] == 1:
+        write(m, log, ENTERS, m[piece + r.SERIAL], m[piece + r.OPERATION], 0, 0, 0, 0)
+    ask_for_visit(m, piece)
+
+
+def demand_comes(m: Whole, x: Real, h: Whole, row: int) -> None:
+    """Demand for one more lot: to be made (takt), or taken from the finished stock (pull)."""
+    item = m[row + r.E_ITEM]
+    if m[item + r.I_MODE] == r.BY_PULL:
+        add_units(m, x, item, -x[row + r.E_UNITS])
+        x[item + r.I_FINISHED] += x[row + r.E_UNITS]
+    else:
+        x[item + r.I_DUE] += x[row + r.E_UNITS]
+        remind(m, item)
+    schedule_demand(m, x, h, row)
+
+
+def schedule_demand(m: Whole, x: Real, h: Whole, row: int) -> None:
+    """Demand comes evenly over the open time: the next one after as many takts of open time."""
+    m[row + r.E_ORDINAL] += 1
+    open_time = int(x[row + r.E_TAKT] * (m[row + r.E_ORDINAL] - 1) + 0.5)
+    weeks = open_time // m[row + r.E_WEEK_OPEN]
+    rest = open_time - weeks * m[row + r.E_WEEK_OPEN]
+    calendar = m[row + r.E_CALENDAR]
+    steps = m[calendar + r.K_STEPS]
+    time = weeks * WEEK
+    for k in range(steps):
+        step = calendar + r.CALENDAR_WIDTH + k * r.STEP_WIDTH
+        end = m[step + r.STEP_WIDTH + r.K_AT] if k + 1 < steps else WEEK
+        if m[step + r.K_LEVEL] == 0:
+            continue
+        length = end - m[step + r.K_AT]
+        if rest < length:
+            time += m[step + r.K_AT] + rest
+            break
+        rest -= length
+    schedule(m, h, row, time, r.RELEASES)

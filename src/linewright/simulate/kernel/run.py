@@ -1,0 +1,147 @@
+"""The loop: do what this instant asks for, then take the next event, until the time or the budget is up.
+
+Before every step there must be rows and log left for all that the step may make; else the loop answers with a code,
+nothing has changed, and it can be entered again with more memory.
+"""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.accounts import settle_crew, settle_item, settle_place, settle_route, settle_store
+from linewright.simulate.kernel.calendars import schedule_turn, turn
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.heap import cancel
+from linewright.simulate.kernel.lists import next_on_agenda, remind
+from linewright.simulate.kernel.moves import admit, look_for_room
+from linewright.simulate.kernel.places import complete, step
+from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
+from linewright.simulate.kernel.stoppages import break_down, mend, wind_up
+from linewright.simulate.kernel.work import look_at_waiting
+
+
+def dispatch(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
+    """Do what a row on the agenda asks for."""
+    kind = m[row + r.KIND]
+    if kind == r.PLACE:
+        step(m, x, h, log, row)
+    elif kind == r.STATION:
+        if admit(m, x, log, row):
+            remind(m, row)
+    elif kind == r.CREW or kind == r.TOOL:
+        look_at_waiting(m, x, h, log, row)
+    elif kind == r.ITEM:
+        look_at_waiting(m, x, h, log, row)
+        let_in(m, x, log, row)
+    elif kind == r.STORE:
+        look_for_room(m, x, log, row)
+
+
+def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
+    """The event of a row."""
+    kind = m[row + r.KIND]
+    if kind == r.PLACE:
+        complete(m, x, h, log, row)
+    elif kind == r.STOPPAGE:
+        if m[row + r.Z_BROKEN] == 1:
+            mend(m, x, h, log, row)
+        else:
+            if m[row + r.Z_CALENDAR] == 0:
+                m[row + r.Z_TO_GO] = 0
+            break_down(m, x, h, log, row)
+    elif kind == r.CALENDAR:
+        turn(m, x, h, row)
+    elif kind == r.RELEASE:
+        demand_comes(m, x, h, row)
+
+
+def lacks_room(m: Whole) -> int:
+    """The code of memory that is too small for any step; 0 where all is well."""
+    rows = (m[r.END] - m[r.NEXT_ROW]) // r.WIDTH + m[r.FREE_ROWS]
+    if rows < m[r.MARGIN]:
+        return r.FULL_ROWS
+    if m[r.LOG_SIZE] + 4 * m[r.MARGIN] > m[r.LOG_ROOM]:
+        return r.FULL_LOG
+    return 0
+
+
+LONGEST_INSTANT = 5_000_000
+"""Steps without the clock moving after which work is taken to be endless."""
+
+
+def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) -> int:
+    """Let time pass up to ``until``, not including it; ``budget`` is how many events may happen before the answer MORE."""
+    while True:
+        code = lacks_room(m)
+        if code != 0:
+            return code
+        row = next_on_agenda(m)
+        if row != 0:
+            m[r.SAME_TIME] += 1
+            if m[r.SAME_TIME] > LONGEST_INSTANT:
+                return r.NO_TIME
+            dispatch(m, x, h, log, row)
+            continue
+        if m[r.HEAP_SIZE] == 0 or h[0] >= until:
+            m[r.NOW] = until
+            return r.DONE
+        if budget <= 0:
+            return r.MORE
+        budget -= 1
+        row = h[2]
+        if h[0] != m[r.NOW]:
+            m[r.SAME_TIME] = 0
+            m[r.NOW] = h[0]
+        m[r.EVENTS] += 1
+        cancel(m, h, row)
+        happen(m, x, h, log, row)
+
+
+def settle(m: Whole, x: Real) -> None:
+    """Bring every account up to the present."""
+    for k in range(m[r.STATIONS + 1]):
+        station = m[r.STATIONS] + k * r.STATION_WIDTH
+        place = m[station + r.S_PLACES]
+        for _ in range(m[station + r.S_COUNT]):
+            settle_place(m, place)
+            place += r.WIDTH
+    for k in range(m[r.CREWS + 1]):
+        settle_crew(m, x, m[r.CREWS] + k * r.CREW_WIDTH)
+    for k in range(m[r.STORES + 1]):
+        settle_store(m, x, m[r.STORES] + k * r.STORE_WIDTH)
+    for k in range(m[r.ITEMS + 1]):
+        settle_item(m, x, m[r.ITEMS] + k * r.ITEM_WIDTH)
+    for k in range(m[r.ROUTES + 1]):
+        settle_route(m, x, m[r.ROUTES] + k * r.ROUTE_WIDTH)
+
+
+def open_up(m: Whole, x: Real, h: Whole) -> None:
+    """The first instant: clocks are wound up, calendars and demand scheduled, everything put on the agenda."""
+    rows = m[r.EVENT_ROWS]
+    for k in range(m[rows]):
+        row = m[rows + 1 + k]
+        kind = m[row + r.KIND]
+        if kind == r.STOPPAGE:
+            wind_up(m, x, h, row)
+        elif kind == r.CALENDAR:
+            schedule_turn(m, h, row)
+        elif kind == r.RELEASE:
+            schedule_demand(m, x, h, row)
+    for k in range(m[r.ITEMS + 1]):
+        remind(m, m[r.ITEMS] + k * r.ITEM_WIDTH)
+
+
+OPEN_UP = 0
+ADVANCE = 1
+SETTLE = 2
+"""What enter() is asked to do."""
+
+
+def enter(m: Whole, x: Real, h: Whole, log: Whole, task: int, until: int, budget: int) -> int:
+    """The one door into the kernel."""
+    if task == OPEN_UP:
+        open_up(m, x, h)
+        return r.DONE
+    if task == SETTLE:
+        settle(m, x)
+        return r.DONE
+    return advance(m, x, h, log, until, budget)
