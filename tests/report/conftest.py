@@ -5,9 +5,19 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
+from linewright.answer.hazards import cautions_of
+from linewright.answer.model import Answer
+from linewright.base.problems import Level, Problem
+from linewright.base.results import Honesty, Provenance
 from linewright.base.units import read_quantity
+from linewright.capacity.model import Bound, Capacity, Effectiveness, Hours, Resource, Waiting, Wanted
+from linewright.cost.model import Cost, CrewCost, OperationCost, Parts, ProductCost
+from linewright.flow.model import Escape, Flow, Scrap
+from linewright.network import compile_network
+from linewright.network.model import Links
 from linewright.plan.model import (
     Amount,
     Check,
@@ -120,3 +130,64 @@ def numbered_plan(operations: int, seed: int) -> Plan:
     return Plan(
         "Numbered", "EUR", (Demand(next(reversed(routes)), read_quantity("36 each/day")),), items, routes
     )  # fmt: skip
+
+
+def given_answer(plan: Plan, *, makes: bool = True) -> Answer:
+    """An answer with given numbers, so that the look of a report is tested apart from the engines."""
+    network = compile_network(plan)
+    operations, items = len(network.operations.ids), len(network.items.ids)
+    made_by = Provenance("given", "0", network.fingerprint)
+    honesty = Honesty("bound")
+
+    def amounts(step: float, every: int) -> np.ndarray:
+        return np.array([step * (k + 1) if k % every == 0 else 0.0 for k in range(items)])
+
+    flow = Flow(
+        network.operations.ids, network.routes.ids, network.items.ids, network.items.units, ("water", "dust <fine>"),
+        ("void",), np.full(operations, 37.0), np.full(operations, 36.0), np.full(operations, 37.0),
+        np.full(operations, np.nan), np.full(operations, np.nan), np.full(len(network.routes.ids), 37.0),
+        np.full(len(network.routes.ids), 36.0), np.ones(len(network.routes.ids)),
+        np.full(len(network.routes.ids), 0.95), network.items.demand, amounts(2.5, 2), amounts(1.0, 3),
+        amounts(1.0, 3), amounts(0.5, 5), amounts(0.1, 7), amounts(0.1, 4), np.zeros(items), amounts(3.0, 6),
+        Links(np.zeros(items + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)), np.array([12.0, 3.5]),
+        (Scrap(0, "yield", 1.2, 3.4), Scrap(1, "void", 0.4, float("nan"))),
+        (Escape(int(np.argmax(network.items.demand)), 0, 0.0012),), (), made_by, honesty,
+    )  # fmt: skip
+    names = [("station", key) for key in network.stations.ids] + [("crew", key) for key in network.crews.ids]
+    busy = tuple(
+        Resource(kind, key, 1 + k % 3, 7.75, Hours(5 - 0.2 * k, 0.1, 0.3, 0.2, 0.1, 0, 0.6 * (k % 2), 0.15),
+                 0.9 - 0.02 * k, 1, 1.11 + 0.2 * k)
+        for k, (kind, key) in enumerate(names)
+    )  # fmt: skip
+    multiple = 1.113 if makes else 0.84
+    first = plan.demand[0].item
+    unit = plan.items[first].unit
+    limits = tuple(
+        Bound("load", key, multiple + 0.3 * k, 36 * (multiple + 0.3 * k), f"the hours of {key} are full")
+        for k, (_, key) in enumerate(names[:5])
+    )
+    capacity = Capacity(
+        (Wanted(first, unit, 36.0, 36 * multiple, 775.0),), makes, multiple, 7.75, 5, busy, limits,
+        (Effectiveness(names[0][1], 0.95, 0.9, 0.99, 0.85, 0.8, 0.05),),
+        (Waiting(names[0][1], 0.9, 0.2, 1.0, 0.3, 0.55, 2.4), Waiting(names[1][1], 1.1, 0.2, 1.0, 0.3, None, None)),
+        12.0, 3.4, "The hours of the first station are the least.", ("stores have room without limit",), honesty, made_by,
+    )  # fmt: skip
+    parts = Parts(240.0, 81.5, 3.25, 6.0, 4.4, 1.1, 12.0, 0.5, -2.0, 60.0)
+    product = ProductCost(
+        first, unit, 36.0, parts, parts.total, 394.75, 400.0, 520.0, 520.0 - parts.total, 1.0, (),
+        tuple(OperationCost(o, 1.02, 4.0, 2.0, 0.5, 0.1) for o in network.operations.ids),
+    )  # fmt: skip
+    crews = tuple(CrewCost(key, 6.0, 8.5, 25.0, 150.0, 212.5) for key in network.crews.ids)
+    cost = Cost(
+        "EUR", (product,), crews, 36 * parts.total, ("wax",), ("people are paid the whole shift",), honesty, made_by
+    )
+    warning = Problem("items.wax", "no price is written; counted as nothing", level=Level.WARNING)
+    return Answer(
+        plan, network, flow, capacity, cost, cautions_of(plan), (warning,), ("people come on time",), made_by
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def given(kit: Plan) -> Answer:
+    """The answer of the short plan, with given numbers."""
+    return given_answer(kit)

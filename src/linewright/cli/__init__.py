@@ -1,0 +1,1 @@
+"""The command line: thin, with no computation. One file in ``commands`` is one command."""

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from linewright.network.order import routes_in_order
 from linewright.plan.model import Amount, Operation, Plan, Reaction
 from linewright.report import words
 
@@ -76,7 +77,7 @@ def graph_of(plan: Plan) -> Graph:
     """The map of a whole plan: one node an operation, one a store passed through, one a product."""
     build = _Builder(plan)
     build.names = {key: words.name_of(key, item.name) for key, item in plan.items.items()}
-    for route in plan.routes.values():
+    for route in routes_in_order(plan):
         _add_route(build, route.id)
     for operation in _operations(plan):
         _add_feeds(build, operation)

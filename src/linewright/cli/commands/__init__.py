@@ -1,0 +1,1 @@
+"""Every module here with a ``command`` is a command of the same name (``import_`` is ``import``)."""

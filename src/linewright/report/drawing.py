@@ -1,0 +1,108 @@
+"""Charts as pictures: Vega-Lite specifications drawn to SVG, and made to answer the pointer in a page without network.
+
+Drawing needs the extra ``charts``. Without it a report stands without charts and says so.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.report.charts import Chart, Spec
+from linewright.report.palette import LIGHT
+
+HINT = 'Charts need the extra "charts": pip install "linewright[charts]".'
+
+
+def can_draw() -> bool:
+    """Whether the extra ``charts`` is installed."""
+    from importlib.util import find_spec
+
+    return find_spec("vl_convert") is not None
+
+
+def to_svg(spec: Spec) -> str:
+    """The chart as SVG text; its colours follow the page. Raises ImportError where the extra is missing."""
+    import vl_convert
+
+    return recoloured(str(vl_convert.vegalite_to_svg(spec)))
+
+
+def to_png(spec: Spec, scale: float = 2.0) -> bytes:
+    """The chart as a PNG picture on a white ground."""
+    import vl_convert
+
+    config = {**spec.get("config", {}), "background": "white"}
+    return bytes(vl_convert.vegalite_to_png({**spec, "config": config}, scale=scale))
+
+
+def recoloured(svg: str) -> str:
+    """The picture with every colour of the palette named as a style variable, so that it follows light and dark."""
+    names = {value.lower(): name for name, value in reversed(list(LIGHT.items()))}
+
+    def named(match: re.Match[str]) -> str:
+        name = names.get(match[2].lower())
+        return match[0] if name is None else f'{match[1]}="var(--lw-{name},{match[2]})"'
+
+    return re.sub(r'\b(fill|stroke)="(#[0-9a-fA-F]{6})"', named, svg)
+
+
+def script_text(data: Any) -> str:
+    """Data as JSON that may stand inside a script element: nothing in it can end the element or begin a comment."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return (
+        text.replace("<", "\\u003c").replace(">", "\\u003e").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    )
+
+
+def live_script(charts: Mapping[str, Chart]) -> str:
+    """Script elements that make the charts of a page answer the pointer: the whole library, inline.
+
+    The pictures stay as they are until a reader points at one or moves to it with the keyboard.
+    """
+    import vl_convert
+
+    library = str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    specs = {name: chart.spec for name, chart in charts.items()}
+    return (
+        f'<script type="application/json" id="lw-specs">{script_text({"specs": specs, "palette": LIGHT})}</script>'
+        f"<script>{library}</script>"
+    )
+
+
+_LIVE = """
+const held = JSON.parse(document.getElementById("lw-specs").textContent);
+const style = getComputedStyle(document.documentElement);
+function themed(value) {
+  if (typeof value === "string") {
+    for (const [name, colour] of Object.entries(held.palette)) {
+      if (colour === value) return style.getPropertyValue("--lw-" + name).trim() || value;
+    }
+    return value;
+  }
+  if (Array.isArray(value)) return value.map(themed);
+  if (value && typeof value === "object") {
+    const parts = Object.entries(value).map(([key, part]) => [key, key === "values" ? part : themed(part)]);
+    return Object.fromEntries(parts);
+  }
+  return value;
+}
+const refused = () => Promise.reject(new Error("this page loads nothing"));
+const loader = { load: refused, sanitize: refused };
+for (const place of document.querySelectorAll("[data-chart]")) {
+  const spec = held.specs[place.dataset.chart];
+  if (!spec) continue;
+  const wake = () => {
+    if (place.dataset.live) return;
+    place.dataset.live = "waking";
+    const still = place.innerHTML;
+    const options = { actions: false, renderer: "svg", loader: loader, tooltip: { theme: "custom" } };
+    vegaEmbed(place, themed(spec), options).then(() => { place.dataset.live = "yes"; })
+      .catch((wrong) => { place.innerHTML = still; place.dataset.live = "no"; console.error(wrong); });
+  };
+  place.addEventListener("pointerenter", wake, { once: true });
+  place.addEventListener("focusin", wake, { once: true });
+}
+"""

@@ -1,0 +1,84 @@
+"""The answer as one HTML page that needs nothing else: style, pictures and charts inline, no network."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from html import escape
+from pathlib import Path
+
+from linewright.answer.model import Answer
+from linewright.report import drawing, parts, tables, words
+from linewright.report.charts import Chart, charts
+from linewright.report.sections import QUESTIONS
+from linewright.report.style import style_sheet
+
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline' 'unsafe-eval'; img-src data:; "
+    "base-uri 'none'; form-action 'none'"
+)
+"""The page may load nothing: a browser holds it to that."""
+
+
+def write_html(answer: Answer, path: str | Path, *, live: bool = True) -> Path:
+    """Write the page of an answer to ``path`` and return it. ``live``: charts answer the pointer (adds 0.9 MB)."""
+    file = Path(path)
+    file.write_text(to_html(answer, live=live), encoding="utf-8")
+    return file
+
+
+def to_html(answer: Answer, *, live: bool = True) -> str:
+    """The page of an answer as text."""
+    drawn = charts(answer) if drawing.can_draw() else {}
+    pictures = {name: parts.figure(name, c.caption, drawing.to_svg(c.spec)) for name, c in drawn.items()}
+    sections = [make(answer, pictures) for make in QUESTIONS]
+    body = "".join(section.html() for section in sections)
+    links = "".join(f'<a href="#{s.id}">{escape(s.question)}</a>' for s in sections)
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        f"<title>{escape(answer.plan.name)}: {escape(answer.question)}</title><style>{style_sheet()}</style></head>"
+        f'<body><main class="sheet">{_head(answer)}<nav aria-label="Questions">{links}</nav>'
+        f"{body}{_foot(answer)}</main>{_scripts(drawn, live=live)}</body></html>\n"
+    )
+
+
+def _head(answer: Answer) -> str:
+    kind = "answer" if answer.yes else "answer no"
+    verdict, _, rest = answer.verdict.partition(",")
+    rest = f",{rest}" if rest else ""
+    asked = f"Makes {answer.question}?"
+    said = f"<strong>{escape(verdict.capitalize())}</strong>{escape(rest)}."
+    head = f'<h1>{escape(answer.plan.name)}</h1><p class="{kind}">{escape(asked)} {said}</p>'
+    remark = f'<p class="lead">{escape(answer.plan.note)}</p>' if answer.plan.note else ""
+    facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in _facts(answer))
+    return f'{head}{remark}<dl class="facts">{facts}</dl>'
+
+
+def _facts(answer: Answer) -> list[tuple[str, str]]:
+    """The few lines below the answer."""
+    capacity, names = answer.capacity, tables.item_names(answer)
+    found: list[tuple[str, str]] = []
+    limit = capacity.bottleneck
+    if limit is not None:
+        name = tables.resource_name(answer, limit)
+        found.append(("Bottleneck", f"{name}: a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"))
+    found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
+    for p in answer.cost.products:
+        margin = f", sold at {p.price:,.2f}" if p.price is not None else ""
+        found.append((f"One {names.get(p.item, p.item)} costs", f"{p.total:,.2f} {answer.cost.money}{margin}"))
+    if capacity.lead_time is not None:
+        found.append(("Time through", f"about {words.seconds(3600 * capacity.lead_time)} of open time, an estimate"))
+    if answer.cautions:
+        found.append(("Hazards named", words.listed(c.hazard for c in answer.cautions)))
+    return found
+
+
+def _foot(answer: Answer) -> str:
+    charts_hint = "" if drawing.can_draw() else f" {drawing.HINT}"
+    words_ = f"Made by Linewright {answer.provenance.version} from the plan {answer.plan.name}.{charts_hint}"
+    return f"<footer>{escape(words_)}</footer>"
+
+
+def _scripts(drawn: Mapping[str, Chart], *, live: bool) -> str:
+    return drawing.live_script(drawn) if live and drawn else ""

@@ -1,0 +1,358 @@
+"""The tables of a report, in a person's words: the same for the terminal and the page.
+
+Nothing is worked out here that an engine did not say; numbers are only chosen, named and put in order.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from linewright.answer.model import Answer
+from linewright.base.results import Table
+from linewright.capacity.model import Resource
+from linewright.plan.model import Crew, Station, Tool
+from linewright.report import words
+
+
+def item_names(answer: Answer) -> dict[str, str]:
+    """Item id to the name a person reads."""
+    return {key: words.name_of(key, item.name) for key, item in answer.plan.items.items()}
+
+
+def operation_names(answer: Answer) -> dict[str, str]:
+    """Operation id to the name a person reads."""
+    return {o.id: words.name_of(o.id, o.name) for route in answer.plan.routes.values() for o in route.operations}
+
+
+def resource_name(answer: Answer, resource: Resource) -> str:
+    """The name of a station, crew or tool as its author wrote it."""
+    plan = answer.plan
+    known: Mapping[str, Station] | Mapping[str, Crew] | Mapping[str, Tool] = plan.stations
+    if resource.kind != "station":
+        known = plan.crews if resource.kind == "crew" else plan.tools
+    found = known.get(resource.id)
+    return words.name_of(resource.id, found.name if found is not None else "")
+
+
+def bounds(answer: Answer, most: int = 8) -> Table:
+    """What limits the rate, the tightest first."""
+    capacity = answer.capacity
+    unit = capacity.wanted[0].unit if capacity.wanted else ""
+    rows = tuple((words.name_of(b.where), b.kind, b.rate, _percent(b.multiple), b.why) for b in capacity.bounds[:most])
+    kind = "exact" if capacity.honesty.status == "exact" else "an upper bound"
+    columns = ("limit", "kind", f"at most [{unit}/day]", "of the demand", "why")
+    return Table("What limits the rate", columns, rows, f"Each rate is {kind}.")
+
+
+def resources(answer: Answer, kind: str) -> Table:
+    """Stations, crews or tools with the hours they are busy at the demand, the fullest first."""
+    found = sorted((r for r in answer.capacity.resources if r.kind == kind), key=lambda r: -r.use)
+    people = kind == "crew"
+    rows = tuple(
+        (
+            resource_name(answer, r),
+            r.count,
+            "no number is enough" if r.needed is None else r.needed,
+            _percent(r.use),
+            _hours(r.hours.working),
+            _hours(r.hours.reworking),
+            _hours(r.hours.setting_up + r.hours.cleaning + r.hours.starting_up),
+            _hours(r.hours.moving),
+            _hours(r.hours.standing),
+            _hours(r.hours.stopped),
+            _hours(r.available),
+        )
+        for r in found
+    )
+    columns = (
+        kind, "people" if people else "count", "needed", "use", "working [h]", "rework [h]", "setup and cleaning [h]",
+        "moving [h]", "standing [h]", "stopped [h]", "at hand [h]",
+    )  # fmt: skip
+    title = {"station": "How busy the stations are", "crew": "How busy the people are"}.get(kind, "Shared tools")
+    return _without_empty(Table(title, columns, rows, "Hours of one working day, at the demand."))
+
+
+def use_in_short(answer: Answer, kind: str) -> Table:
+    """The same in few columns, for a terminal: what works, what is lost to setup, moves, rework and stoppages."""
+    found = sorted((r for r in answer.capacity.resources if r.kind == kind), key=lambda r: -r.use)
+    rows = tuple(
+        (
+            resource_name(answer, r),
+            r.count,
+            "more hours" if r.needed is None else r.needed,
+            _percent(r.use),
+            _hours(r.hours.working),
+            _hours(r.hours.total - r.hours.working - r.hours.standing),
+            _hours(r.hours.standing),
+            _hours(r.available),
+        )
+        for r in found
+    )
+    columns = (kind, "people" if kind == "crew" else "count", "needed", "use", "working", "lost", "standing", "at hand")
+    title = "How busy the people are" if kind == "crew" else "How busy the stations are"
+    note = "Hours of one working day, at the demand. Lost: setup, cleaning, start-up, moves, rework, stoppages."
+    return _without_empty(Table(title, columns, rows, note))
+
+
+def goes_in(answer: Answer) -> Table:
+    """What is bought, for a day and for one, with what is used up more than once by going round."""
+    flow, names = answer.flow, item_names(answer)
+    each = flow.per_unit(flow.bought)
+    rows = tuple(
+        (names.get(item, item), float(flow.bought[i]), flow.units[i], float(each[i]))
+        for i, item in sorted(enumerate(flow.items), key=lambda pair: names.get(pair[1], pair[1]).casefold())
+        if flow.bought[i] > 0
+    )
+    return Table("What goes in", ("item", "a day", "unit", f"for one {_one(answer)}"), rows)
+
+
+def goes_out(answer: Answer) -> Table:
+    """What leaves: the product, what is sold, disposed of or left over, losses and scrap, for a day."""
+    flow, names = answer.flow, item_names(answer)
+    parts = (
+        ("delivered", flow.delivered), ("sold", flow.sold), ("disposed of", flow.disposed),
+        ("left over", flow.left_over),
+    )  # fmt: skip
+    rows: list[tuple[object, ...]] = [
+        (names.get(item, item), how, float(amounts[i]), flow.units[i])
+        for how, amounts in parts
+        for i, item in enumerate(flow.items)
+        if amounts[i] > 1e-9
+    ]
+    rows += [(loss, "lost", float(kg), "kg") for loss, kg in zip(flow.losses, flow.lost, strict=True) if kg > 1e-9]
+    return Table("What comes out", ("item", "how", "a day", "unit"), tuple(rows))
+
+
+def goes_round(answer: Answer) -> Table:
+    """Items that return to where they came from."""
+    flow, names = answer.flow, item_names(answer)
+    rows = tuple(
+        (names.get(item, item), float(flow.going_round[i]), flow.units[i])
+        for i, item in enumerate(flow.items)
+        if flow.going_round[i] > 1e-9
+    )
+    return Table("What goes round", ("item", "a day", "unit"), rows)
+
+
+PARTS = {
+    "material": "material in good pieces",
+    "labour": "labour worked",
+    "machine": "machines",
+    "setup": "setup, cleaning, start-up",
+    "scrap": "scrap",
+    "rework": "rework",
+    "idle_labour": "labour paid, not worked",
+    "disposal": "disposal",
+    "by_products": "by-products sold",
+    "overhead": "overhead",
+}
+"""How the parts of a cost are called on paper."""
+
+
+def cost_parts(answer: Answer) -> Table:
+    """What one of each product costs, by part, parts of nothing left out."""
+    products, names = answer.cost.products, item_names(answer)
+    rows: list[tuple[object, ...]] = []
+    for part, word in PARTS.items():
+        money = [getattr(p.parts, part) for p in products]
+        if any(abs(m) >= 0.005 for m in money):
+            rows.append((word, *(f"{m:,.2f}" for m in money)))
+    rows.append(("total", *(f"{p.total:,.2f}" for p in products)))
+    rows.append(("counting only hours worked", *(f"{p.total_worked:,.2f}" for p in products)))
+    rows.append(("if every piece were good at once", *(f"{p.without_scrap:,.2f}" for p in products)))
+    if any(p.price is not None for p in products):
+        rows.append(("price", *("" if p.price is None else f"{p.price:,.2f}" for p in products)))
+        rows.append(("margin", *("" if p.margin is None else f"{p.margin:,.2f}" for p in products)))
+    columns = ("part", *(f"{names.get(p.item, p.item)} [{answer.cost.money}/{p.unit}]" for p in products))
+    note = f"Counted as nothing, as no price or wage is written: {words.listed(answer.cost.missing)}."
+    return Table("What one costs", columns, tuple(rows), note if answer.cost.missing else "")
+
+
+def crew_costs(answer: Answer) -> Table:
+    """Hours worked and paid of every crew in a working day."""
+    crews, money = answer.plan.crews, answer.cost.money
+    rows = tuple(
+        (
+            words.name_of(c.crew, crews[c.crew].name if c.crew in crews else ""),
+            _hours(c.hours_worked),
+            _hours(c.hours_paid),
+            *(f"{money:,.2f}" for money in (c.wage, c.worked, c.paid)),
+        )
+        for c in answer.cost.crews
+    )
+    columns = ("crew", "worked [h]", "paid [h]", f"wage [{money}/h]", f"worked [{money}]", f"paid [{money}]")
+    return Table("Hours worked and paid, for one working day", columns, rows)
+
+
+def costly_operations(answer: Answer, item: str, most: int = 10) -> Table:
+    """The operations in which most of the cost of one product arises."""
+    names = operation_names(answer)
+    found = sorted(answer.cost.of(item).by_operation, key=lambda o: -o.total)[:most]
+    rows = tuple(
+        (
+            names.get(o.operation, o.operation),
+            o.runs,
+            *(f"{m:,.2f}" for m in (o.material, o.labour, o.machine, o.setup, o.total)),
+        )
+        for o in found
+    )
+    columns = ("operation", "runs for one", "material", "labour", "machine", "setup", f"all [{answer.cost.money}]")
+    return Table("Where the cost arises", columns, rows)
+
+
+def scrap(answer: Answer, most: int = 12) -> Table:
+    """Pieces scrapped a day, by operation and reason."""
+    names = operation_names(answer)
+    found = sorted((s for s in answer.flow.scrap if s.pieces > 1e-9), key=lambda s: -s.pieces)
+    rows = tuple(
+        (names.get(answer.flow.operations[s.operation], ""), s.reason, s.pieces, None if math.isnan(s.kg) else s.kg)
+        for s in found[:most]
+    )
+    return Table("What is scrapped", ("operation", "reason", "pieces a day", "kg a day"), rows)
+
+
+def yields(answer: Answer) -> Table:
+    """For every route how often a piece goes through right first time."""
+    flow, plan, names = answer.flow, answer.plan, item_names(answer)
+    rows = tuple(
+        (words.name_of(r, plan.routes[r].name), names.get(plan.routes[r].gives, ""), float(flow.started[k]),
+         float(flow.finished[k]), f"{100 * float(flow.rolled_yield[k]):.4g} %")
+        for k, r in enumerate(flow.routes)
+    )  # fmt: skip
+    return Table("Right first time", ("route", "gives", "started a day", "finished a day", "right first time"), rows)
+
+
+def escapes(answer: Answer) -> Table:
+    """Faults that reach the customer."""
+    flow, names = answer.flow, item_names(answer)
+    rows = tuple(
+        (flow.faults[e.fault], names.get(flow.items[e.item], ""), f"{1e6 * e.share:,.0f}")
+        for e in sorted(flow.escapes, key=lambda e: -e.share)
+        if flow.delivered[e.item] > 0 and e.share > 0
+    )
+    return Table("Faults that reach the customer", ("fault", "in", "of a million"), rows)
+
+
+def checks(answer: Answer) -> Table:
+    """Every inspection: what it looks for, how well it finds it, and what happens then."""
+    names = operation_names(answer)
+    items = item_names(answer)
+    rows = []
+    for route in answer.plan.routes.values():
+        for operation in route.operations:
+            check = operation.check
+            if check is None:
+                continue
+            finds = words.listed(f"{fault} ({words.share(p)})" for fault, p in check.finds.items())
+            then = "; ".join(
+                (f"{fault}: " if fault != "*" else "else " if len(check.then) > 1 else "")
+                + words.reaction(reaction, {**items, **names})
+                for fault, reaction in check.then.items()
+            )
+            often = check.sample or ("every piece" if check.one_in == 1 else f"one in {check.one_in}")
+            rows.append((names[operation.id], check.method, check.limits, often, finds, then))
+    columns = ("inspection", "method", "limits", "how often", "finds", "then")
+    return _without_empty(Table("Inspections", columns, tuple(rows)))
+
+
+def waiting(answer: Answer) -> Table:
+    """The estimates of waiting, the longest first."""
+    names = {key: words.name_of(key, station.name) for key, station in answer.plan.stations.items()}
+    found = sorted(answer.capacity.waiting, key=lambda w: -(w.wait if w.wait is not None else math.inf))
+    rows = tuple(
+        (names.get(w.station, w.station), _percent(w.use),
+         "without end" if w.wait is None else words.seconds(3600 * w.wait), w.queue)
+        for w in found
+        if w.wait is None or w.wait > 0.5 / 3600
+    )  # fmt: skip
+    note = "Estimates from mean and spread of times (a closed formula), not a simulation. Open time."
+    return Table("Waiting before stations", ("station", "use", "mean wait", "pieces waiting"), rows, note)
+
+
+def effectiveness(answer: Answer) -> Table:
+    """Stations in the terms of ISO 22400-2, as expected from the plan."""
+    names = {key: words.name_of(key, station.name) for key, station in answer.plan.stations.items()}
+    rows = tuple(
+        (names.get(e.station, e.station), *(_percent(x) for x in (e.availability, e.effectiveness, e.quality_ratio,
+         e.oee_index, e.utilization, e.setup_ratio)))
+        for e in answer.capacity.effectiveness
+    )  # fmt: skip
+    columns = ("station", "availability", "effectiveness", "quality ratio", "OEE index", "utilization", "setup ratio")
+    return Table("Stations in the terms of ISO 22400-2", columns, rows, "Expected from the plan, not observed.")
+
+
+def work_of_crews(answer: Answer) -> Table:
+    """Which operations each crew does."""
+    plan, names = answer.plan, operation_names(answer)
+    does: dict[str, list[str]] = {key: [] for key in plan.crews}
+    for route in plan.routes.values():
+        for operation in route.operations:
+            for key in operation.crew:
+                does.setdefault(key, []).append(names[operation.id])
+    rows = tuple(
+        (words.name_of(key, plan.crews[key].name if key in plan.crews else ""), len(what), "; ".join(what))
+        for key, what in does.items()
+        if what
+    )
+    return Table("The work of each crew", ("crew", "steps", "operations"), rows)
+
+
+def ladder(answer: Answer, most: int = 6) -> Table:
+    """The limits one above the other: what the next one allows once this one is lifted."""
+    found = answer.capacity.bounds[: most + 1]
+    rows = tuple(
+        (words.name_of(b.where), b.kind, b.rate, None if after is None else after.rate)
+        for b, after in zip(found, [*found[1:], None], strict=True)
+    )
+    columns = ("lift this", "kind", "it allows a day", "then the next allows")
+    return Table("One limit after the other", columns, rows[:most])
+
+
+_LOSSES = {
+    "setting_up": "setting up",
+    "cleaning": "cleaning",
+    "starting_up": "starting up",
+    "moving": "moving",
+    "reworking": "rework",
+    "stopped": "stoppages",
+}
+
+
+def losses(answer: Answer, most: int = 10) -> Table:
+    """Hours a day that make nothing, the largest first."""
+    found = sorted(
+        (
+            (float(getattr(r.hours, part)), resource_name(answer, r), word)
+            for r in answer.capacity.resources
+            if r.kind == "station"
+            for part, word in _LOSSES.items()
+        ),
+        reverse=True,
+    )
+    rows = tuple((name, word, _hours(hours)) for hours, name, word in found[:most] if hours > 0.005)
+    return Table("Where station time is lost", ("station", "to", "hours a day"), rows)
+
+
+def _hours(hours: float) -> str:
+    return f"{hours:,.2f}" if hours >= 0.005 else ""
+
+
+def _one(answer: Answer) -> str:
+    wanted = answer.capacity.wanted
+    return item_names(answer).get(wanted[0].item, wanted[0].item) if len(wanted) == 1 else "unit demanded"
+
+
+def _percent(part: float) -> str:
+    return "" if math.isnan(part) else "unlimited" if math.isinf(part) else f"{100 * part:.0f} %"
+
+
+def _without_empty(table: Table) -> Table:
+    """The table without columns that hold nothing in any row (the first is kept)."""
+    kept = [k for k in range(len(table.columns)) if k == 0 or any(not _nothing(row[k]) for row in table.rows)]
+    rows = tuple(tuple(row[k] for k in kept) for row in table.rows)
+    return Table(table.title, tuple(table.columns[k] for k in kept), rows, table.note)
+
+
+def _nothing(cell: object) -> bool:
+    return cell is None or cell == "" or (isinstance(cell, float) and abs(cell) < 5e-4)

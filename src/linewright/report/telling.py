@@ -1,0 +1,248 @@
+"""How is it made? The operations told in order: what goes in, how long, what is checked, what to mind.
+
+The words come from the plan. Where the compiled network is at hand, a time that follows from a study or a physics model
+is told as it was worked out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from linewright.network.model import Network
+from linewright.network.order import routes_in_order
+from linewright.plan.model import Amount, Duration, Operation, Plan, Route, Setup, Symbol
+from linewright.report import words
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One operation told: its ``number`` on the map, a title, sentences, what to ``mind`` and its hazards."""
+
+    number: int
+    id: str
+    symbol: Symbol
+    title: str
+    sentences: tuple[str, ...]
+    mind: str = ""
+    hazards: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """One route told: its title, an opening sentence and its steps."""
+
+    id: str
+    title: str
+    opening: str
+    steps: tuple[Step, ...]
+
+
+def telling(plan: Plan, network: Network | None = None) -> tuple[Chapter, ...]:
+    """The whole plan told, makers before users, steps numbered as on the process map."""
+    return tuple(_Teller(plan, network).chapters())
+
+
+@dataclass(slots=True)
+class _Teller:
+    plan: Plan
+    network: Network | None
+    number: int = 0
+
+    @property
+    def items(self) -> dict[str, str]:
+        return {key: words.name_of(key, item.name) for key, item in self.plan.items.items()}
+
+    @property
+    def operations(self) -> dict[str, str]:
+        return {o.id: words.name_of(o.id, o.name) for r in self.plan.routes.values() for o in r.operations}
+
+    @property
+    def numbered(self) -> dict[str, str]:
+        """Operation id to its number and name."""
+        every = (o.id for route in routes_in_order(self.plan) for o in route.operations)
+        return {key: f"step {k} ({self.operations[key]})" for k, key in enumerate(every, start=1)}
+
+    def chapters(self) -> Iterator[Chapter]:
+        for route in routes_in_order(self.plan):
+            steps = tuple(self.step(route, operation) for operation in route.operations)
+            yield Chapter(route.id, words.name_of(route.id, route.name), self.opening(route), steps)
+
+    def opening(self, route: Route) -> str:
+        item = self.items.get(route.gives, route.gives)
+        users = [
+            self.operations[o.id]
+            for other in self.plan.routes.values()
+            for o in other.operations
+            if any(route.gives in (a.any_of or (a.item,)) for a in (*o.takes, *o.takes_per_load))
+        ]
+        wanted = [d.rate.text for d in self.plan.demand if d.item == route.gives]
+        to = f" for {words.listed(dict.fromkeys(users))}" if users else ""
+        asked = f", {wanted[0]} asked for" if wanted else ""
+        part = f" {words.share(route.share)} of it comes this way." if route.share is not None else ""
+        count = len(route.operations)
+        return f"{count} step{'s' if count != 1 else ''} to make {item}{to}{asked}.{part}"
+
+    def step(self, route: Route, operation: Operation) -> Step:
+        self.number += 1
+        said = [
+            *self.takes(operation), *self.works(operation), *self.waits(operation), *self.prepares(operation),
+            *self.gives(route, operation), *self.checks(operation), *self.goes(operation),
+        ]  # fmt: skip
+        title = words.name_of(operation.id, operation.name)
+        hazards = tuple(dict.fromkeys((*operation.hazards, *self.station_hazards(operation))))
+        return Step(
+            self.number, operation.id, words.symbol_of(operation), title, tuple(said), operation.telling, hazards
+        )
+
+    def station_hazards(self, operation: Operation) -> tuple[str, ...]:
+        known = (self.plan.stations.get(station) for station in operation.station)
+        return tuple(hazard for station in known if station is not None for hazard in station.hazards)
+
+    def takes(self, operation: Operation) -> Iterator[str]:
+        if operation.takes:
+            yield f"Takes {words.listed(self.amounts(operation.takes))}."
+        if operation.takes_per_load:
+            yield f"Once a load takes {words.listed(self.amounts(operation.takes_per_load))}."
+
+    def amounts(self, amounts: tuple[Amount, ...]) -> list[str]:
+        names = self.items
+        return [words.amount(amount, names) for amount in amounts]
+
+    def works(self, operation: Operation) -> Iterator[str]:
+        move = operation.move
+        time = operation.time if operation.time is not None else move.time if move is not None else None
+        who = words.listed(self.people(operation.crew))
+        where = words.listed((self.station(s) for s in operation.station), "or")
+        parts = []
+        if time is not None:
+            parts.append(self.time(operation, time, "time"))
+        if where:
+            parts.append(f"at {where}")
+        if who:
+            parts.append(f"by {who}")
+        if operation.uses:
+            tools = (self.tool(tool, count) for tool, count in operation.uses.items())
+            parts.append(f"with {words.listed(tools)}")
+        if move is not None and move.by:
+            parts.append(f"by {words.name_of(move.by)}")
+        if parts:
+            yield _sentence(", ".join(parts))
+        hands = operation.hands_on
+        if hands is not None and (hands.start is not None or hands.end is not None):
+            start = f"{hands.start.text} at the start" if hands.start is not None else ""
+            end = f"{hands.end.text} at the end" if hands.end is not None else ""
+            yield f"Hands are needed for {words.listed([start, end])}; between, it runs alone."
+        if operation.tends > 1:
+            yield f"One person minds up to {operation.tends} at once."
+        load = operation.load
+        if load is not None and load.height is not None:
+            yield f"As many go together as stand {load.height.text} high."
+        elif load is not None and load.most is not None:
+            least = f" (at least {load.least.text})" if load.least is not None and load.least != load.most else ""
+            yield f"{load.most.text} go together{least}."
+
+    def people(self, crew: Mapping[str, float]) -> list[str]:
+        out = []
+        for key, count in crew.items():
+            known = self.plan.crews.get(key)
+            out.append(_counted(count, words.name_of(key, known.name if known is not None else "").lower()))
+        return out
+
+    def station(self, key: str) -> str:
+        known = self.plan.stations.get(key)
+        return f"the {words.name_of(key, known.name if known is not None else '').lower()}"
+
+    def tool(self, key: str, count: int) -> str:
+        known = self.plan.tools.get(key)
+        return _counted(count, words.name_of(key, known.name if known is not None else "").lower())
+
+    def time(self, operation: Operation, time: Duration, which: str) -> str:
+        """A duration in words; with a network, the mean that a study or a model came to."""
+        if self.network is not None and (time.study is not None or time.physics is not None):
+            rows = self.network.operations
+            at = rows.ids.index(operation.id)
+            mean = float((rows.stand if which == "stand" else rows.time).mean[at]) / 1e9
+            source = f"study {time.study}" if time.study is not None else f"{time.physics} model"
+            return f"{words.seconds(mean)} (from the {source})"
+        return words.duration(time)
+
+    def waits(self, operation: Operation) -> Iterator[str]:
+        if operation.stand is not None:
+            yield f"Then it stands for {self.time(operation, operation.stand, 'stand')} and keeps its place."
+
+    def prepares(self, operation: Operation) -> Iterator[str]:
+        setup = operation.setup
+        if setup is not None:
+            yield _sentence(self.setup(setup))
+        clean = operation.clean
+        if clean is not None:
+            often = f"every {clean.every.text}" if clean.every is not None else f"after every {clean.after}"
+            yield f"Cleaned {often}: {words.duration(clean.time)}."
+        start = operation.start
+        if start is not None:
+            when = "the start of a shift" if start.after == "shift" else "a stop"
+            time = words.duration(start.time)
+            lost = f"{start.scrap.text} scrapped" if start.scrap is not None else ""
+            yield f"After {when}: {words.listed([time, lost])}."
+
+    def setup(self, setup: Setup) -> str:
+        time = words.duration(setup.time)
+        if setup.when == "item changes":
+            return f"setup when the item changes{': ' + time if time else ', by table'}"
+        often = f" every {setup.every.text}" if setup.every is not None else ""
+        return f"setup{often}: {time}" if time else f"setup{often}"
+
+    def gives(self, route: Route, operation: Operation) -> Iterator[str]:
+        own = [a for a in operation.gives if a.item == route.gives]
+        others = tuple(a for a in operation.gives if a.item != route.gives)
+        if own:
+            yield f"From here on: {words.listed(self.amounts(tuple(own)))}."
+        if others:
+            yield f"Gives {words.listed(self.amounts(others))} beside it."
+        if operation.loses:
+            yield f"Loses {words.listed(self.amounts(operation.loses))}."
+        if operation.yields < 1.0:
+            yield f"{words.share(1.0 - operation.yields)} does not survive."
+        if operation.faults:
+            faults = words.listed(f"{fault} ({words.share(p)})" for fault, p in operation.faults.items())
+            yield f"What goes wrong here: {faults}{' of loads' if operation.faults_per == 'load' else ''}."
+
+    def checks(self, operation: Operation) -> Iterator[str]:
+        check = operation.check
+        if check is None:
+            return
+        finds = words.listed(f"{fault} (finds {words.share(p)})" for fault, p in check.finds.items())
+        often = "" if check.one_in == 1 else f", one in {check.one_in}"
+        how = f" {_sentence(check.method.rstrip('. '))}" if check.method else ""
+        yield f"Checked for {finds or 'anything wrong'}{often}.{how}"
+        if check.limits:
+            yield f"Limits: {check.limits}."
+        names = {**self.items, **self.numbered}
+        for fault, reaction in check.then.items():
+            what = "A rejected piece" if fault == "*" else f"With {fault} a piece"
+            yield f"{what} is {words.reaction(reaction, names)}."
+        if check.false_alarms > 0:
+            yield f"{words.share(check.false_alarms)} of good pieces are rejected by mistake."
+
+    def goes(self, operation: Operation) -> Iterator[str]:
+        if operation.then_to == "next":
+            yield "Handed over directly to the next step."
+        elif operation.then_to is not None:
+            store = self.plan.stores.get(operation.then_to)
+            name = words.name_of(operation.then_to, store.name if store is not None else "")
+            room = f" (room for {store.room.text})" if store is not None else ""
+            yield f"Waits in the {name.lower()}{room}."
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + "."
+
+
+_NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
+
+
+def _counted(count: float, noun: str) -> str:
+    """``one fitter``, ``two fitters``, ``0.5 fitter``."""
+    number = _NUMBERS.get(int(count), f"{count:g}") if count == int(count) else f"{count:g}"
+    return f"{number} {noun}{'s' if count > 1 and not noun.endswith('s') else ''}"

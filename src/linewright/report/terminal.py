@@ -1,0 +1,142 @@
+"""An answer as a page in the terminal: the answers first, then what stands behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.panel import Panel
+from rich.table import Table as Grid
+from rich.text import Text
+
+from linewright.answer.model import Answer
+from linewright.base.cautions import DEFER
+from linewright.base.problems import Level, Problem
+from linewright.base.results import Table, show
+from linewright.report import tables, words
+from linewright.report.parts import numeric
+
+SHOWN = 12
+
+
+def print_answer(answer: Answer, page: str | None = None, console: Console | None = None) -> None:
+    """Print the answer; ``page`` is the path of the HTML report, said last."""
+    out = console or Console()
+    out.print()
+    out.print(Panel(_answers(answer), title=Text(answer.plan.name, "bold"), title_align="left", border_style="dim"))
+    for table in _tables(answer):
+        if table.rows:
+            out.print()
+            out.print(grid(table))
+    _print_cautions(answer, out)
+    _print_notes(answer, out)
+    if page:
+        out.print()
+        out.print(Text.assemble("The whole answer, with the process map: ", (page, "bold")))
+
+
+def _answers(answer: Answer) -> Grid:
+    rows = Grid.grid(padding=(0, 2))
+    rows.add_column(style="dim", no_wrap=True)
+    rows.add_column()
+    yes = Text(f"{answer.question}: {answer.verdict}", "bold green" if answer.yes else "bold red")
+    rows.add_row("Will it make the rate?", yes)
+    limit = answer.capacity.bottleneck
+    if limit is not None:
+        name = tables.resource_name(answer, limit)
+        busy = f"{name}, a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"
+        rows.add_row("What is the bottleneck?", Text(busy))
+    names = tables.item_names(answer)
+    for product in answer.cost.products:
+        costs = f"{product.total:,.2f} {answer.cost.money}"
+        margin = f", sold at {product.price:,.2f}" if product.price is not None else ""
+        rows.add_row(f"What does one {names.get(product.item, product.item)} cost?", Text(costs + margin))
+    if answer.capacity.lead_time is not None:
+        time = words.seconds(3600 * answer.capacity.lead_time)
+        rows.add_row("How long does it take?", Text(f"about {time} of open time, waiting included (an estimate)"))
+    rows.add_row(
+        "What can hurt someone?", Text(words.listed(c.hazard for c in answer.cautions) or "no hazard is named")
+    )
+    return rows
+
+
+def _tables(answer: Answer) -> list[Table]:
+    return [
+        tables.bounds(answer, 5),
+        _top(tables.use_in_short(answer, "station")),
+        tables.use_in_short(answer, "crew"),
+        _top(tables.goes_in(answer)),
+        _top(tables.goes_out(answer)),
+        tables.goes_round(answer),
+        tables.cost_parts(answer),
+        _top(tables.scrap(answer)),
+        tables.escapes(answer),
+    ]
+
+
+def _top(table: Table) -> Table:
+    left = len(table.rows) - SHOWN
+    if left <= 0:
+        return table
+    note = f"{table.note} {left} more in the report.".strip()
+    return Table(table.title, table.columns, table.rows[:SHOWN], note)
+
+
+def grid(table: Table) -> Grid:
+    """A table drawn for the terminal; numbers stand to the right."""
+    drawn = Grid(
+        title=Text(table.title, "bold"), title_justify="left", box=None, header_style="dim", padding=(0, 2, 0, 0)
+    )
+    if table.note:
+        drawn.caption, drawn.caption_justify = Text(table.note, "dim"), "left"
+    for k, column in enumerate(table.columns):
+        right = bool(table.rows) and all(numeric(row[k]) for row in table.rows)
+        drawn.add_column(Text(column), justify="right" if right else "left")
+    for row in table.rows:
+        drawn.add_row(*(Text(show(cell)) for cell in row))
+    return drawn
+
+
+def _print_cautions(answer: Answer, out: Console) -> None:
+    if not answer.cautions:
+        return
+    out.print()
+    out.print(Text("What can hurt someone", "bold"))
+    for caution in answer.cautions:
+        where = f" ({words.listed(caution.where[:3])}{' and more' if len(caution.where) > 3 else ''})"
+        said = caution.text.removesuffix(DEFER).strip()
+        out.print(Text.assemble((caution.hazard, "bold"), (where, "dim"), ": ", said))
+    out.print(Text(f"For each of these: {DEFER[:1].lower()}{DEFER[1:]}", "bold"))
+
+
+def _print_notes(answer: Answer, out: Console) -> None:
+    if answer.problems:
+        out.print()
+        print_problems(answer.problems, out)
+    if answer.assumptions:
+        out.print()
+        out.print(Text("Taken for granted", "bold"))
+        for assumption in answer.assumptions:
+            out.print(Text(f"- {assumption}", "dim"))
+
+
+def print_problems(problems: Iterable[Problem], console: Console | None = None) -> None:
+    """Print problems, errors first, each with its place and what would mend it."""
+    out = console or Console()
+    every = sorted(problems, key=lambda p: p.level is not Level.ERROR)
+    errors = sum(1 for p in every if p.level is Level.ERROR)
+    for problem in every:
+        style = "bold red" if problem.level is Level.ERROR else "bold yellow"
+        head = Text.assemble((problem.level.value, style), " ", (problem.place, "bold"), " ", (problem.path, "cyan"))
+        out.print(head, soft_wrap=True)
+        found = f" (found {problem.value})" if problem.value is not None else ""
+        out.print(Text(f"    {problem.what}{found}"), soft_wrap=True)
+        for word, said in (("expected", problem.expected), ("hint", problem.hint)):
+            if said:
+                out.print(Text.assemble("    ", (f"{word}: ", "dim"), said), soft_wrap=True)
+    warnings = len(every) - errors
+    out.print(Text(f"{_count(errors, 'error')}, {_count(warnings, 'warning')}", "dim"))
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n or 'no'} {word}{'' if n == 1 else 's'}"
