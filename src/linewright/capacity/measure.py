@@ -47,13 +47,14 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
     parts, _ = work.at(math.inf)
     rates = station_rates(work)
     load = loads(network, flow, parts, {r.station: r.share for r in rates})
-    stations = [_station(network, r, load) for r in rates]
-    crews = _crews(work, load, {r.station: r.share for r in rates})
-    tools = _tools(work)
     wanted = [int(i) for i in np.flatnonzero(network.items.demand > 0)]
     first = float(network.items.demand[wanted[0]]) if wanted else 0.0
+    followed = place_bounds(work, rates, first)
+    stations = [_station(network, r, load, followed.get(r.station)) for r in rates]
+    crews = _crews(work, load, {r.station: r.share for r in rates})
+    tools = _tools(work)
     bounds = _load_bounds(network, rates, stations, [*crews, *tools], first)
-    bounds += place_bounds(work, rates, first)
+    bounds += followed.values()
     cycles = cycle_bounds(work, first)
     bounds += cycles.bounds
     bounds.sort(key=lambda b: (b.multiple, b.where))
@@ -92,10 +93,12 @@ def _wanted(network: Network, item: int, multiple: float) -> Wanted:
     return Wanted(network.items.ids[item], network.items.units[item], demand, demand * multiple, open_seconds / demand)
 
 
-def _station(network: Network, rate: StationRate, load: Loads) -> Resource:
+def _station(network: Network, rate: StationRate, load: Loads, followed: Bound | None) -> Resource:
+    """A station's places; ``followed`` is the sharper bound of a place that was followed through the week."""
     places = int(network.stations.places[rate.station])
     at_hand = places * rate.offered.total_ns / HOUR / network.days_week
     hours = station_hours(network, rate.station, rate.share, load, at_hand)
+    most = rate.multiple if followed is None else min(rate.multiple, followed.multiple)
     return Resource(
         kind="station",
         id=network.stations.ids[rate.station],
@@ -103,8 +106,8 @@ def _station(network: Network, rate: StationRate, load: Loads) -> Resource:
         available=at_hand,
         hours=hours,
         use=_use(hours.total, at_hand),
-        needed=_enough(places, rate.multiple),
-        most=rate.multiple,
+        needed=_enough(places, most),
+        most=most,
     )
 
 
@@ -204,27 +207,31 @@ def _why_station(resource: Resource, names: str, rate: StationRate) -> str:
         return (
             f"{names} share their work as evenly as can be; they are full at {show(100 * rate.multiple)} % of demand."
         )
-    place = "place" if resource.count == 1 else "places"
-    text = f"The {resource.count} {place} of {names} offer {show(resource.available)} h a working day"
+    text = f"{names} ({_count(resource)}) offers {show(resource.available)} h of place-time a working day"
     if rate.offered.gap_ns > 0:
         share = rate.offered.gap_ns / rate.offered.total_ns
         text += f", {show(100 * share)} % of it while nobody is there and pieces stand or machines run on"
-    return f"{text}; the demand takes {show(resource.available / rate.multiple)} h of them at least."
+    return f"{text}; the demand takes at least {show(resource.available / rate.multiple)} h of it."
+
+
+def _count(resource: Resource) -> str:
+    one, many = {"station": ("place", "places"), "crew": ("person", "people"), "tool": ("piece", "pieces")}[
+        resource.kind
+    ]
+    return f"1 {one}" if resource.count == 1 else f"{resource.count} {many}"
 
 
 def _why_other(resource: Resource) -> str:
     if resource.most <= 0:
         return f"{resource.id} can never do it: a job needs more of them at once than are ever there."
-    noun = "people" if resource.kind == "crew" else "pieces"
+    wanted = resource.available / resource.most
     text = (
-        f"The {resource.count} {noun} of {resource.id} offer {show(resource.available)} h a working day; the demand "
-        f"takes {show(resource.hours.total)} h"
+        f"{resource.id} ({_count(resource)}) offers {show(resource.available)} h a working day; the demand takes "
+        f"{show(wanted)} h"
     )
-    lost = resource.available / resource.most - resource.hours.total
+    lost = wanted - resource.hours.total
     if lost > 1e-6 * resource.available:
-        text += (
-            f", and {show(lost)} h more cannot be used, because jobs that need several at once do not fit the number"
-        )
+        text += f", {show(lost)} h of it because jobs that need several at once do not fit the number"
     return text + "."
 
 
@@ -234,7 +241,8 @@ def _sentence(bounds: Sequence[Bound], multiple: float) -> str:
     size = show(100 * abs(multiple - 1))
     if multiple < 1 - _CLOSE:
         return f"The demand cannot be made: at most {show(100 * multiple)} % of it. {bounds[0].why}"
-    return f"No bound rules the demand out; the least leaves {size} % to spare. {bounds[0].why}"
+    spare = f"the least leaves {size} % to spare" if multiple > 1 + _CLOSE else "the least leaves nothing to spare"
+    return f"No bound rules the demand out; {spare}. {bounds[0].why}"
 
 
 def _assumptions(network: Network) -> tuple[str, ...]:

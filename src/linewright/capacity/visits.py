@@ -23,13 +23,13 @@ from linewright.network.model import Network, Stops
 _BUDGET = 40_000  # steps followed in all, so that a plan of thousands of stations stays quick
 
 
-def place_bounds(work: Work, rates: Sequence[StationRate], first: float) -> list[Bound]:
-    """Bounds of stations that one kind of visit has to itself, the fullest first, as far as the budget goes.
+def place_bounds(work: Work, rates: Sequence[StationRate], first: float) -> dict[int, Bound]:
+    """Bound of every station that one kind of visit has to itself, the fullest first, as far as the budget goes.
 
     ``first`` is the demand of the first item [units a working day].
     """
     at = visits_by_station(visits_of(work.network))
-    out: list[Bound] = []
+    out: dict[int, Bound] = {}
     budget = _BUDGET
     for rate in sorted(rates, key=lambda r: r.multiple):
         visits = at[rate.station]
@@ -43,7 +43,7 @@ def place_bounds(work: Work, rates: Sequence[StationRate], first: float) -> list
             continue
         bound = _bound(work, visits[0], rate, found.per_week, found.exact, first)
         if bound is not None:
-            out.append(bound)
+            out[rate.station] = bound
     return out
 
 
