@@ -58,7 +58,7 @@ def test_every_check_says_limits_and_method(network: Network) -> None:
     checks = [o.check for r in network.plan.routes.values() for o in r.operations if o.check is not None]
     assert checks
     for check in checks:
-        assert check.limits and check.method and check.sample
+        assert all((check.limits, check.method, check.sample))
 
 
 def test_every_crew_has_wage_allowance_and_presence(network: Network) -> None:
@@ -81,6 +81,8 @@ def test_what_is_made_weighs_what_went_in(network: Network) -> None:
                 mass += choice.units[0] * items.mass[choice.items[0]]
             takes, units = o.takes.row(i)
             mass += float(units @ items.mass[takes])
+            takes, units = o.takes_per_load.row(i)
+            mass += float(units @ items.mass[takes]) / o.load_most[i]
             gives, units = o.gives.row(i)
             mass -= float(units @ items.mass[gives]) + float(lost_of(i)[1].sum())
             mass /= o.pieces_out[i]
