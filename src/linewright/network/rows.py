@@ -37,6 +37,20 @@ def bools(values: Sequence[bool]) -> Bools:
     return array
 
 
+def owners(links: Links) -> Ints:
+    """The row of every entry of links."""
+    return np.repeat(np.arange(len(links.starts) - 1, dtype=np.int64), np.diff(links.starts))
+
+
+def summed(index: Ints, amounts: Floats, size: int) -> Floats:
+    """[size] amounts added up by index.
+
+    >>> summed(np.array([0, 2, 2]), np.array([1.0, 2.0, 3.0]), 3)
+    array([1., 0., 5.])
+    """
+    return np.asarray(np.bincount(index, amounts, size), dtype=np.float64)
+
+
 class LinkRows:
     """Rows of varying length: add one row at a time, then ``done``."""
 

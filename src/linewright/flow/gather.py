@@ -1,0 +1,149 @@
+"""The solved balance told for operations, items, losses, scrap and masses: amounts for one working day."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from linewright.base.results import Honesty, Provenance
+from linewright.flow.masses import masses
+from linewright.flow.model import Escape, Flow, Scrap
+from linewright.network.equations import Equations, Uses
+from linewright.network.journeys import Journeys
+from linewright.network.loops import loop_numbers
+from linewright.network.model import Floats, Ints, Links, Network
+from linewright.network.rows import owners, summed
+
+if TYPE_CHECKING:
+    from linewright.flow.solve import Balance
+
+
+def gather(
+    network: Network,
+    journey: Journeys,
+    rows: Equations,
+    balance: Balance,
+    mix: Floats,
+    choice_mix: tuple[tuple[float, ...], ...],
+    provenance: Provenance,
+    honesty: Honesty,
+) -> Flow:
+    """Everything a Flow says."""
+    operations, items, n_items = network.operations, network.items, len(network.items.ids)
+    each = balance.started[operations.route]
+    runs, first, takes = journey.runs * each, journey.first * each, journey.takes * each
+    use = _uses(network, rows, balance, choice_mix)
+    used = summed(use.item, use.units, n_items) + rows.daily
+    finished = rows.main * balance.started
+    beside, seconds = (_scaled(part, each) for part in (rows.beside, rows.seconds))
+    seconds_units = summed(seconds.item, seconds.units, n_items)
+    made = summed(network.routes.item, finished, n_items)
+    made += summed(beside.item, beside.units, n_items) + seconds_units
+    returns = np.isfinite(items.stock) & (balance.bought == 0) & (used > 0) & (made < used)
+    made = np.where(returns & (np.bincount(network.routes.item, minlength=n_items) == 0), used, made)
+    sold, disposed, left = _surplus(network, balance.surplus)
+    in_kg, out_kg = masses(network, runs, first, takes, choice_mix)
+    return Flow(
+        operations=operations.ids,
+        routes=network.routes.ids,
+        items=items.ids,
+        units=items.units,
+        losses=network.losses,
+        faults=network.faults,
+        runs=runs,
+        first_runs=first,
+        cycles=runs / operations.load_most,
+        mass_in=in_kg,
+        mass_out=out_kg,
+        started=balance.started,
+        finished=finished,
+        mix=mix,
+        rolled_yield=journey.rolled_yield,
+        delivered=items.demand,
+        bought=balance.bought,
+        made=made,
+        used=used,
+        sold=sold,
+        disposed=disposed,
+        left_over=left,
+        seconds=seconds_units,
+        going_round=_going_round(network, use, beside, seconds),
+        item_use=_by_item(use, n_items),
+        lost=_lost(network, takes),
+        scrap=_scrap(network, journey, balance),
+        escapes=tuple(Escape(item, fault, share) for (item, fault), share in journey.escapes.items()),
+        choice_mix=choice_mix,
+        provenance=provenance,
+        honesty=honesty,
+    )
+
+
+def _scaled(uses: Uses, each: Floats) -> Uses:
+    return Uses(uses.operation, uses.item, uses.units * each[uses.operation])
+
+
+def _uses(network: Network, rows: Equations, balance: Balance, choice_mix: tuple[tuple[float, ...], ...]) -> Uses:
+    """Every use of an item on a working day, choices as they were made."""
+    each = balance.started[network.operations.route]
+    plain = _scaled(rows.takes, each)
+    operation, item, units = [plain.operation], [plain.item], [plain.units]
+    for k, choice in enumerate(network.choices):
+        filled = rows.feeds[k] * each[choice.operation]
+        operation.append(np.full(len(choice.items), choice.operation, dtype=np.int64))
+        item.append(np.array(choice.items, dtype=np.int64))
+        units.append(filled * np.array(choice_mix[k]) * np.array(choice.units))
+    return Uses(np.concatenate(operation), np.concatenate(item), np.concatenate(units))
+
+
+def _surplus(network: Network, surplus: Floats) -> tuple[Floats, Floats, Floats]:
+    """Surplus by where it goes: sold where it has a price, disposed of where it has a charge, else left over."""
+    has_price = np.isfinite(network.items.sell)
+    has_charge = np.isfinite(network.items.disposal) & ~has_price
+    return (
+        np.where(has_price, surplus, 0.0),
+        np.where(has_charge, surplus, 0.0),
+        np.where(has_price | has_charge, 0.0, surplus),
+    )
+
+
+def _going_round(network: Network, use: Uses, beside: Uses, seconds: Uses) -> Floats:
+    """Units used inside the loop on which they also came up as a by-product, and what circulates."""
+    n_items = len(network.items.ids)
+    of_item, of_route = loop_numbers(network)
+    given = np.zeros(n_items)
+    for part in (beside, seconds):
+        inside = of_route[network.operations.route[part.operation]] == of_item[part.item]
+        inside &= of_item[part.item] >= 0
+        given += summed(part.item[inside], part.units[inside], n_items)
+    inside = (of_route[network.operations.route[use.operation]] == of_item[use.item]) & (of_item[use.item] >= 0)
+    taken = summed(use.item[inside], use.units[inside], n_items)
+    circulates = np.isfinite(network.items.stock)
+    used = summed(use.item, use.units, n_items)
+    return np.where(circulates, used, np.minimum(given, taken))
+
+
+def _by_item(use: Uses, n_items: int) -> Links:
+    """Uses as one row an item: operations and units."""
+    order = np.lexsort((use.operation, use.item))
+    starts: Ints = np.searchsorted(use.item[order], np.arange(n_items + 1)).astype(np.int64)
+    return Links(starts, use.operation[order], use.units[order])
+
+
+def _lost(network: Network, takes: Floats) -> Floats:
+    """Kilograms of every named loss."""
+    loses = network.operations.loses
+    return summed(loses.index, loses.amount * takes[owners(loses)], len(network.losses))
+
+
+def _scrap(network: Network, journey: Journeys, balance: Balance) -> tuple[Scrap, ...]:
+    """Scrap by operation and reason, with its mass as it leaves the operation."""
+    from linewright.flow.masses import mass_after
+
+    after = mass_after(network)
+    found = []
+    for (operation, reason), pieces in sorted(journey.scrap.items()):
+        amount = pieces * float(balance.started[network.operations.route[operation]])
+        if amount > 0:
+            found.append(Scrap(operation, reason, amount, amount * float(after[operation])))
+    return tuple(found)

@@ -1,0 +1,162 @@
+"""The chain of each route made ready for its walk: faults made here, and faults that arrive in what is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from linewright.network.escapes import NO_FAULTS, Distribution, same, several, weighted
+from linewright.network.model import Choice, Floats, Inspection, Network
+from linewright.network.rows import owners
+from linewright.network.walk import RouteChain
+
+_SETTLED = 1e-14
+
+
+@dataclass(slots=True)
+class Escapes:
+    """What escapes in every item as known so far, by (item, fault asked for besides those looked for later, or -1).
+
+    ``mix`` and ``choice_mix`` weigh several makers and the items of a choice.
+    """
+
+    network: Network
+    mix: Floats
+    choice_mix: tuple[tuple[float, ...], ...] | None
+    of_item: dict[tuple[int, int], Distribution] = field(default_factory=dict)
+    of_route: dict[tuple[int, int], Distribution] = field(default_factory=dict)
+    makers: dict[int, list[int]] = field(default_factory=dict)
+    checks: dict[int, Inspection] = field(default_factory=dict)
+    choices: dict[int, list[tuple[int, Choice]]] = field(default_factory=dict)
+    taken: dict[int, set[int]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        network = self.network
+        for route, item in enumerate(network.routes.item.tolist()):
+            self.makers.setdefault(item, []).append(route)
+        self.checks = {check.operation: check for check in network.inspections}
+        for k, choice in enumerate(network.choices):
+            self.choices.setdefault(choice.operation, []).append((k, choice))
+        self.taken = taken_by_route(network)
+
+    def chain(self, route: int, besides: int, keeps: Floats) -> RouteChain:
+        """The chain of a route, with the faults that are looked for later and fault ``besides`` in what it takes."""
+        operations, routes = self.network.operations, self.network.routes
+        first, last = int(routes.first[route]), int(routes.last[route])
+        part, positions = slice(first, last + 1), range(first, last + 1)
+        draws = []
+        for o in positions:
+            index, probability = operations.faults.row(o)
+            draws.append([(1 << f, p) for f, p in zip(index.tolist(), probability.tolist(), strict=True)])
+        return RouteChain(
+            survives=operations.survives[part].tolist(),
+            keeps=keeps[part].tolist(),
+            pieces_out=operations.pieces_out[part].tolist(),
+            draws=draws,
+            incoming=[self._incoming(o, besides) for o in positions],
+            checks={o - first: self.checks[o] for o in positions if o in self.checks},
+            first=first,
+            fault_names=self.network.faults,
+        )
+
+    def _incoming(self, operation: int, besides: int) -> Distribution | None:
+        """Faults in everything taken at an operation, as one distribution; None where nothing faulty is taken."""
+        index, units = self.network.operations.takes.row(operation)
+        found: Distribution | None = None
+        for item, amount in zip(index.tolist(), units.tolist(), strict=True):
+            escaping = self._of_unit(item, besides)
+            if escaping is not None:
+                found = several(escaping, amount, found)
+        for k, choice in self.choices.get(operation, ()):
+            found = self._incoming_choice(k, choice, besides, found)
+        return found
+
+    def _incoming_choice(self, k: int, choice: Choice, besides: int, found: Distribution | None) -> Distribution | None:
+        parts = [self._of_unit(item, besides) for item in choice.items]
+        if all(part is None for part in parts):
+            return found
+        weights = self.choice_mix[k] if self.choice_mix is not None else choice.shares
+        if not np.isfinite(weights).all() or sum(weights) <= 0:
+            weights = (1.0,) * len(choice.items)
+        filled = [
+            several(part, units, None) if part is not None else NO_FAULTS
+            for part, units in zip(parts, choice.units, strict=True)
+        ]
+        return several(weighted(filled, list(weights)), 1.0, found)
+
+    def _of_unit(self, item: int, besides: int) -> Distribution | None:
+        """Faults of one unit of an item as it leaves its makers; None where it is always good."""
+        asked = self.of_item.get((item, besides)) or self.of_item.get((item, -1))
+        return asked if asked is not None and (len(asked) > 1 or 0 not in asked) else None
+
+    def learn(self, route: int, besides: int, finish: Mapping[int, float]) -> None:
+        """Remember with what faults units leave a route, weighed with the other makers of its item."""
+        total = sum(finish.values())
+        mine = {mask: weight / total for mask, weight in finish.items() if weight > 0} if total > 0 else NO_FAULTS
+        item = int(self.network.routes.item[route])
+        self.of_route[(route, besides)] = mine
+        makers = self.makers[item]
+        weights = [float(self.mix[r]) for r in makers]
+        if sum(weights) <= 0:
+            weights = [1.0] * len(makers)
+        parts = [self.of_route.get((r, besides)) or self.of_route.get((r, -1)) or NO_FAULTS for r in makers]
+        self.of_item[(item, besides)] = weighted(parts, weights) if len(makers) > 1 else mine
+
+    def possible(self, route: int) -> list[int]:
+        """Faults that a finished piece of a route can carry, made there or brought along."""
+        operations, routes = self.network.operations, self.network.routes
+        starts = operations.faults.starts
+        part = slice(int(starts[routes.first[route]]), int(starts[routes.last[route] + 1]))
+        found = set(operations.faults.index[part].tolist())
+        taken = self.taken.get(route, set())
+        for (item, besides), distribution in self.of_item.items():
+            if item not in taken:
+                continue
+            found |= {besides} if besides >= 0 else set()
+            for mask in distribution:
+                found |= {k for k in range(mask.bit_length()) if mask >> k & 1}
+        return sorted(found)
+
+    def settled(self, before: dict[tuple[int, int], Distribution]) -> bool:
+        """Whether nothing has changed since ``before``."""
+        return before.keys() == self.of_item.keys() and all(
+            same(before[key], self.of_item[key], _SETTLED) for key in before
+        )
+
+    def shares(self) -> dict[tuple[int, int], float]:
+        """The share of units of each item that carry each fault."""
+        shares: dict[tuple[int, int], float] = {}
+        for (item, besides), distribution in self.of_item.items():
+            for fault in range(len(self.network.faults)) if besides < 0 else (besides,):
+                share = sum(p for mask, p in distribution.items() if mask >> fault & 1)
+                if share > 0:
+                    shares[(item, fault)] = share
+        return dict(sorted(shares.items()))
+
+
+def taken_by_route(network: Network) -> dict[int, set[int]]:
+    """The items each route takes, choices included."""
+    operations = network.operations
+    taken: dict[int, set[int]] = {}
+    route_of_take = operations.route[owners(operations.takes)]
+    for route, item in zip(route_of_take.tolist(), operations.takes.index.tolist(), strict=True):
+        taken.setdefault(route, set()).add(item)
+    for choice in network.choices:
+        taken.setdefault(int(operations.route[choice.operation]), set()).update(choice.items)
+    return taken
+
+
+def worth_keeping(chain: RouteChain, downstream: int) -> list[int]:
+    """By position, the bits of faults that a check from this stretch on, or somebody downstream, looks for."""
+    kept = [0] * len(chain.survives)
+    bits = downstream
+    for begin, end in reversed(chain.stretches()):
+        for position in range(begin, end + 1):
+            if position in chain.checks:
+                check = chain.checks[position]
+                for fault, share in zip(check.faults, check.finds, strict=True):
+                    bits |= 1 << fault if share > 0 else 0
+        kept[begin : end + 1] = [bits] * (end + 1 - begin)
+    return kept

@@ -1,0 +1,214 @@
+"""Journeys: how often a piece started on a route passes every operation, where it is lost, what faults it leaves with.
+
+Routes without faults and checks are one product along the route. Others are walked as absorbing Markov chains
+(walk.py), makers before users, so that what escapes in a made item enters its user, each unit independently. A fault
+that no later check looks for, here or downstream, does not change a journey: its share is found by a walk of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.base.problems import Problems
+from linewright.network.chains import Escapes, worth_keeping
+from linewright.network.escapes import looked_for
+from linewright.network.model import Floats, Network
+from linewright.network.order import routes_in_order
+from linewright.network.rows import owners
+from linewright.network.walk import MOST_STATES, TooManyStatesError, Walked, walk
+
+_ROUNDS = 200  # of passing faults round a loop of routes until nothing changes
+
+
+@dataclass(frozen=True, slots=True)
+class Journeys:
+    """Expectations for one piece started on each route.
+
+    [n_operations]: ``runs`` passes (repeated ones included), ``first`` passes that are not repeated, ``takes`` passes
+    that take parts. [n_routes]: ``good`` units of the route's item, ``rolled_yield`` the probability of going through
+    with no loss, no fault and no false alarm. ``scrap``: (operation, reason) to pieces; ``seconds``: (operation, item)
+    to pieces; ``reworks``: (check, back to) to passes. ``escapes``: (item, fault) to the share of its units.
+    ``states`` of the chains together.
+    """
+
+    runs: Floats
+    first: Floats
+    takes: Floats
+    good: Floats
+    rolled_yield: Floats
+    scrap: Mapping[tuple[int, str], float]
+    seconds: Mapping[tuple[int, int], float]
+    reworks: Mapping[tuple[int, int], float]
+    escapes: Mapping[tuple[int, int], float]
+    states: int
+
+
+def journeys(
+    network: Network,
+    mix: Floats | None = None,
+    choice_mix: tuple[tuple[float, ...], ...] | None = None,
+    keeps: Floats | None = None,
+) -> Journeys:
+    """The journeys of all routes; those of the network as it stands are kept and given again.
+
+    ``mix`` is each route's share of its item and ``choice_mix`` that of each choice, which weigh the faults of parts
+    with several makers; without them makers count alike. ``keeps`` [n_operations] is the share of pieces that
+    start-up losses leave. Raises ProblemsError where a chain has over 65,536 states.
+    """
+    plain = mix is None and choice_mix is None and keeps is None
+    if plain and "journeys" in network.notes:
+        kept: Journeys = network.notes["journeys"]
+        return kept
+    found = _Solver(network, mix, choice_mix, keeps).solve()
+    if plain:
+        network.notes["journeys"] = found
+    return found
+
+
+class _Solver:
+    """Journeys of all routes: the plain ones at once, the others walked one by one."""
+
+    def __init__(
+        self,
+        network: Network,
+        mix: Floats | None,
+        choice_mix: tuple[tuple[float, ...], ...] | None,
+        keeps: Floats | None,
+    ) -> None:
+        self.network = network
+        n = len(network.operations.ids)
+        self.keeps = keeps if keeps is not None else np.ones(n)
+        self.runs, self.first, self.takes = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.good = np.zeros(len(network.routes.ids))
+        self.walked: dict[int, Walked] = {}
+        self.escapes = Escapes(network, mix if mix is not None else np.ones(len(network.routes.ids)), choice_mix)
+        self.observed: dict[int, int] = {}
+
+    def solve(self) -> Journeys:
+        """Solve all routes."""
+        self._plain()
+        branching = self._branching()
+        problems = Problems()
+        if branching:
+            self.observed = looked_for(self.network)
+            for _ in range(_ROUNDS):
+                before = dict(self.escapes.of_item)
+                for route in branching:
+                    self._walk(route, problems)
+                problems.raise_errors()
+                if self.escapes.settled(before):
+                    break
+        return self._gather()
+
+    def _plain(self) -> None:
+        """All routes as products of yields, one position of all routes at a time."""
+        operations, routes = self.network.operations, self.network.routes
+        onward = operations.survives * self.keeps * operations.pieces_out
+        self.runs[routes.first] = 1.0
+        length = routes.last - routes.first
+        for step in range(1, int(length.max(initial=0)) + 1):
+            here = routes.first[length >= step] + step
+            self.runs[here] = self.runs[here - 1] * onward[here - 1]
+        self.first[:] = self.takes[:] = self.runs
+        self.good[:] = self.runs[routes.last] * onward[routes.last]
+
+    def _branching(self) -> list[int]:
+        """Routes with faults or checks of their own or in what they take; makers before users."""
+        network = self.network
+        faults = np.diff(network.operations.faults.starts) > 0
+        own = set(network.operations.route[faults].tolist())
+        own |= {int(network.operations.route[check.operation]) for check in network.inspections}
+        if not own:
+            return []
+        number = {name: k for k, name in enumerate(network.routes.ids)}
+        ordered = [number[route.id] for route in routes_in_order(network.plan)]
+        dirty = {int(network.routes.item[r]) for r in own}
+        while True:  # an item made from a faulty item may be faulty
+            more = {r for r in ordered if r not in own and self.escapes.taken.get(r, set()) & dirty}
+            if not more:
+                return [r for r in ordered if r in own]
+            own |= more
+            dirty |= {int(network.routes.item[r]) for r in more}
+
+    def _walk(self, route: int, problems: Problems) -> None:
+        """Walk one route with the faults that matter, and once more for each fault that matters to nobody later."""
+        network, escapes = self.network, self.escapes
+        chain = escapes.chain(route, -1, self.keeps)
+        downstream = self.observed.get(int(network.routes.item[route]), 0)
+        kept = worth_keeping(chain, downstream)
+        try:
+            walked = self.walked[route] = walk(chain, kept)
+            escapes.learn(route, -1, _only(walked.finish, downstream))
+            for fault in escapes.possible(route):
+                bit = 1 << fault
+                if not downstream & bit:
+                    beside = walk(escapes.chain(route, fault, self.keeps), [bits | bit for bits in kept])
+                    escapes.learn(route, fault, _only(beside.finish, downstream | bit))
+        except TooManyStatesError as too_many:
+            operation = network.operations.ids[int(network.routes.first[route]) + too_many.position]
+            problems.error(
+                f"routes.{network.routes.ids[route]}",
+                f"a piece on this route can be in more than {MOST_STATES:,} states (passed at {operation})",
+                hint="look for faults nearer to where they arise, give those of one kind one name, or lower at_most",
+            )
+
+    def _gather(self) -> Journeys:
+        """Put the walked routes over the plain ones."""
+        network = self.network
+        scrap: dict[tuple[int, str], float] = {}
+        seconds: dict[tuple[int, int], float] = {}
+        reworks: dict[tuple[int, int], float] = {}
+        for o in np.flatnonzero((network.operations.survives < 1) | (self.keeps < 1)).tolist():
+            if int(network.operations.route[o]) not in self.walked:
+                self._plain_losses(o, scrap)
+        for route, walked in self.walked.items():
+            first = int(network.routes.first[route])
+            part = slice(first, int(network.routes.last[route]) + 1)
+            self.runs[part], self.first[part], self.takes[part] = walked.runs, walked.first, walked.takes
+            self.good[route] = sum(walked.finish.values())
+            scrap |= {(first + p, reason): w for (p, reason), w in walked.scrap.items()}
+            seconds |= {(first + p, item): w for (p, item), w in walked.seconds.items()}
+            reworks |= {(first + p, first + q): w for (p, q), w in walked.reworks.items()}
+        return Journeys(
+            runs=self.runs,
+            first=self.first,
+            takes=self.takes,
+            good=self.good,
+            rolled_yield=self._rolled(),
+            scrap=scrap,
+            seconds=seconds,
+            reworks=reworks,
+            escapes=self.escapes.shares(),
+            states=sum(walked.states for walked in self.walked.values()),
+        )
+
+    def _plain_losses(self, o: int, scrap: dict[tuple[int, str], float]) -> None:
+        arriving, survives, keeps = (
+            float(self.runs[o]),
+            float(self.network.operations.survives[o]),
+            float(self.keeps[o]),
+        )
+        if survives < 1:
+            scrap[(o, "yield")] = arriving * (1 - survives)
+        if keeps < 1:
+            scrap[(o, "start-up")] = arriving * survives * (1 - keeps)
+
+    def _rolled(self) -> Floats:
+        """Rolled throughput yield: the product along the route of what each operation lets through right first time."""
+        operations, routes = self.network.operations, self.network.routes
+        right = operations.survives.copy()
+        np.multiply.at(right, owners(operations.faults), 1 - operations.faults.amount)
+        for check in self.network.inspections:
+            right[check.operation] *= 1 - check.false_alarms / check.one_in
+        return np.asarray(np.multiply.reduceat(right, routes.first), dtype=np.float64)
+
+
+def _only(finish: Mapping[int, float], bits: int) -> dict[int, float]:
+    """A distribution with only some of its faults remembered."""
+    out: dict[int, float] = {}
+    for mask, weight in finish.items():
+        out[mask & bits] = out.get(mask & bits, 0.0) + weight
+    return out

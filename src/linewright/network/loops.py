@@ -1,0 +1,67 @@
+"""Loops of items and routes: oversize back to the mill, solvent back to the wash."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from linewright.network.model import Ints, Network, Reject
+
+
+def loop_numbers(network: Network) -> tuple[Ints, Ints]:
+    """The loop that each item and each route lies on (-1: none): [n_items], [n_routes].
+
+    Items and routes lie on one loop where each can be reached from the other, item to the routes that take it, route to
+    the items that it gives.
+    """
+    if "loops" not in network.notes:
+        network.notes["loops"] = _loop_numbers(network)
+    found: tuple[Ints, Ints] = network.notes["loops"]
+    return found
+
+
+def _loop_numbers(network: Network) -> tuple[Ints, Ints]:
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    n_items, n_routes = len(network.items.ids), len(network.routes.ids)
+    total = n_items + n_routes
+    tails, heads = _edges(network)
+    graph = coo_array((np.ones(len(tails)), (tails, heads)), shape=(total, total))
+    count, group = connected_components(graph.tocsr(), directed=True, connection="strong")
+    many = np.bincount(group, minlength=count)[group] > 1
+    numbers = np.where(many, group, -1).astype(np.int64)
+    return numbers[:n_items], numbers[n_items:]
+
+
+def _edges(network: Network) -> tuple[Any, Any]:
+    operations, n_items = network.operations, len(network.items.ids)
+    tails, heads = [np.arange(len(network.routes.ids)) + n_items], [network.routes.item]
+    for links in (operations.takes, operations.takes_per_load):
+        tails.append(links.index)
+        heads.append(np.repeat(operations.route, np.diff(links.starts)) + n_items)
+    tails.append(np.repeat(operations.route, np.diff(operations.gives.starts)) + n_items)
+    heads.append(operations.gives.index)
+    extra = [(i, int(operations.route[c.operation]) + n_items) for c in network.choices for i in c.items]
+    for check in network.inspections:
+        for reject in (*check.rejects, check.other):
+            now: Reject | None = reject
+            while now is not None:
+                if now.item >= 0:
+                    extra.append((int(operations.route[check.operation]) + n_items, now.item))
+                now = now.otherwise
+    tails.append(np.array([a for a, _ in extra], dtype=np.int64))
+    heads.append(np.array([b for _, b in extra], dtype=np.int64))
+    return np.concatenate(tails), np.concatenate(heads)
+
+
+def loop_of_item(network: Network, item: int) -> list[str]:
+    """Names of the items and routes on the loop that an item lies on; empty where it lies on none."""
+    of_item, of_route = loop_numbers(network)
+    if of_item[item] < 0:
+        return []
+    number = of_item[item]
+    return [network.items.ids[i] for i in np.flatnonzero(of_item == number)] + [
+        network.routes.ids[r] for r in np.flatnonzero(of_route == number)
+    ]

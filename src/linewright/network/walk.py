@@ -1,0 +1,347 @@
+"""One route as an absorbing Markov chain over (operation, faults carried, reworks done), walked exactly.
+
+Every rework raises the number of reworks done, so the chain has no cycle: it is solved by carrying weights forward,
+pass after pass, without an equation system. What happens at an operation, in this order: it takes its parts (with
+the faults that escaped in them), works, loses its plain yield, makes its faults, checks, and then becomes
+``pieces_out`` pieces. A fault is known by its name: a repeated operation clears the faults of the names it makes.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from linewright.network.model import Fate, Inspection, Reject
+
+MOST_STATES = 65_536
+"""A journey with more states than this is refused."""
+
+Key = tuple[int, tuple[int, ...], int, int, int, bool]
+"""(faults as bits, reworks by each check of the stretch, last position to repeat, take again from, to, reworked)."""
+Weights = dict[Key, float]
+
+
+class TooManyStatesError(Exception):
+    """The chain has more states than ``MOST_STATES``; ``position`` is where the limit was passed."""
+
+    def __init__(self, position: int) -> None:
+        super().__init__(position)
+        self.position = position
+
+
+@dataclass(slots=True)
+class RouteChain:
+    """A route as the walk needs it; lists by position, faults as bits of a whole number.
+
+    ``draws`` lists (bit, probability) of the faults made; ``incoming`` the distribution of faults in what is taken;
+    ``keeps`` is the share that start-up losses leave.
+    """
+
+    survives: list[float]
+    keeps: list[float]
+    pieces_out: list[float]
+    draws: list[list[tuple[int, float]]]
+    incoming: list[Mapping[int, float] | None]
+    checks: dict[int, Inspection]
+    first: int
+    fault_names: tuple[str, ...]
+
+    def target(self, position: int) -> int:
+        """The earliest position to which the check at a position can send back; itself where it never does."""
+        targets = [position]
+        check = self.checks[position]
+        for reject in (*check.rejects, check.other):
+            now: Reject | None = reject
+            while now is not None:
+                if now.fate is Fate.REWORK:
+                    targets.append(now.to - self.first)
+                now = now.otherwise
+        return min(targets)
+
+    def stretches(self) -> list[tuple[int, int]]:
+        """Cut the route where no rework goes back across: (first, last) positions of each stretch."""
+        n = len(self.survives)
+        earliest = n
+        cuts = [n]
+        for position in range(n - 1, -1, -1):
+            if position in self.checks:
+                earliest = min(earliest, self.target(position))
+            if earliest >= position:
+                cuts.append(position)
+        cuts.reverse()
+        return [(a, b - 1) for a, b in pairwise(cuts)]
+
+
+@dataclass(slots=True)
+class Walked:
+    """What one piece started does, in expectation, by position.
+
+    ``runs`` all passes, ``first`` those not repeated, ``takes`` those that take parts; ``scrap`` by (position,
+    reason), ``seconds`` by (position, item), ``reworks`` by (check, back to); ``finish`` units by faults carried.
+    """
+
+    runs: list[float]
+    first: list[float]
+    takes: list[float]
+    scrap: dict[tuple[int, str], float] = field(default_factory=lambda: defaultdict(float))
+    seconds: dict[tuple[int, int], float] = field(default_factory=lambda: defaultdict(float))
+    reworks: dict[tuple[int, int], float] = field(default_factory=lambda: defaultdict(float))
+    finish: dict[int, float] = field(default_factory=dict)
+    states: int = 0
+
+
+def walk(chain: RouteChain, kept: list[int]) -> Walked:
+    """Walk one piece along the route. ``kept[p]`` has the bits of the faults worth remembering at position p.
+
+    Raises TooManyStatesError.
+    """
+    n = len(chain.survives)
+    result = Walked([0.0] * n, [0.0] * n, [0.0] * n)
+    entering: Weights = {(0, (), -1, n, -1, False): 1.0}
+    for begin, end in chain.stretches():
+        entering = _Stretch(chain, kept, begin, end, result).walk(entering)
+    for key, weight in entering.items():
+        result.finish[key[0]] = result.finish.get(key[0], 0.0) + weight
+    return result
+
+
+class _Stretch:
+    """A stretch of the route that no rework leaves: passes over it until nothing is sent back any more."""
+
+    def __init__(self, chain: RouteChain, kept: list[int], begin: int, end: int, result: Walked) -> None:
+        self.chain, self.kept, self.begin, self.end, self.result = chain, kept, begin, end, result
+        self.check_positions = [p for p in range(begin, end + 1) if p in chain.checks]
+        self.slot = {p: k for k, p in enumerate(self.check_positions)}
+        self.outcomes: dict[tuple[int, int, int], tuple[list[tuple[float, Reject, str]], float]] = {}
+
+    def walk(self, entering: Weights) -> Weights:
+        """Weights leaving the stretch."""
+        none = (0,) * len(self.check_positions)
+        nowhere = len(self.chain.survives)
+        start: Weights = defaultdict(float)
+        for (mask, _, _, _, _, reworked), weight in entering.items():
+            start[(mask & self.kept[self.begin], none, -1, nowhere, -1, reworked)] += weight
+        leaving: Weights = defaultdict(float)
+        arrivals: dict[int, Weights] = {self.begin: start}
+        while arrivals:
+            back: dict[int, Weights] = {}
+            for key, weight in self._pass(arrivals, back).items():
+                leaving[key] += weight
+            arrivals = back
+        return leaving
+
+    def _pass(self, arrivals: dict[int, Weights], back: dict[int, Weights]) -> Weights:
+        """One pass forward; pieces sent back are put into ``back`` for the next pass."""
+        now: Weights = {}
+        scale = 1.0
+        totals = (0.0, 0.0, 0.0)
+        chain, result = self.chain, self.result
+        for p in range(min(arrivals), self.end + 1):
+            changed = p == min(arrivals)
+            if p in arrivals:
+                now = _merged(now, scale, arrivals[p])
+                scale, changed = 1.0, True
+            if changed:
+                totals = _totals(now, p)
+            result.runs[p] += totals[0] * scale
+            result.first[p] += totals[1] * scale
+            result.takes[p] += totals[2] * scale
+            self._lose(p, totals[0] * scale)
+            scale *= chain.survives[p] * chain.keeps[p]
+            if self._branch(p):
+                now = self._happen(now, scale, p, back)
+                scale = 1.0
+                totals = _totals(now, p + 1)
+                self._count(now, p)
+            scale *= chain.pieces_out[p]
+        return {key: weight * scale for key, weight in now.items()}
+
+    def _count(self, now: Weights, p: int) -> None:
+        self.result.states += len(now)
+        if self.result.states > MOST_STATES:
+            raise TooManyStatesError(p)
+
+    def _lose(self, p: int, arriving: float) -> None:
+        survives, keeps = self.chain.survives[p], self.chain.keeps[p]
+        if survives < 1:
+            self.result.scrap[(p, "yield")] += arriving * (1 - survives)
+        if keeps < 1:
+            self.result.scrap[(p, "start-up")] += arriving * survives * (1 - keeps)
+
+    def _branch(self, p: int) -> bool:
+        chain = self.chain
+        return p in chain.checks or bool(chain.draws[p]) or chain.incoming[p] is not None
+
+    def _happen(self, now: Weights, scale: float, p: int, back: dict[int, Weights]) -> Weights:
+        """Faults arrive with parts, faults are made, the check is done."""
+        now = {key: weight * scale for key, weight in now.items()}
+        incoming = self.chain.incoming[p]
+        if incoming is not None:
+            now = _arrive(now, incoming, self.kept[p], p)
+        for bit, probability in self.chain.draws[p]:
+            if bit & self.kept[p] and probability > 0:
+                now = _draw(now, bit, probability)
+        if p in self.chain.checks:
+            now = self._check(now, p, back)
+        return now
+
+    def _check(self, now: Weights, p: int, back: dict[int, Weights]) -> Weights:
+        """Split every state into what passes and what is rejected, by reaction."""
+        check = self.chain.checks[p]
+        slot = self.slot[p]
+        passed: Weights = defaultdict(float)
+        for key, weight in now.items():
+            mask, counts, _, _, _, reworked = key
+            looked_at = weight if reworked else weight / check.one_in
+            rejected, clean = self._outcome(p, mask, counts[slot])
+            passed[self._onward(key, p)] += (weight - looked_at) + looked_at * clean
+            for probability, reject, reason in rejected:
+                self._reject(key, looked_at * probability, reject, reason, p, back)
+        return dict(passed)
+
+    def _onward(self, key: Key, p: int) -> Key:
+        """The state behind a check: what has been repeated up to here needs no remembering."""
+        mask, counts, reach, _, _, reworked = key
+        if reach > p or reach < 0:
+            return key
+        nowhere = len(self.chain.survives)
+        return (mask, counts, -1, nowhere, -1, reworked)
+
+    def _reject(self, key: Key, weight: float, reject: Reject, reason: str, p: int, back: dict[int, Weights]) -> None:
+        result = self.result
+        if reject.fate is Fate.SCRAP:
+            result.scrap[(p, reason)] += weight
+            return
+        if reject.fate is Fate.SECONDS:
+            result.seconds[(p, reject.item)] += weight
+            return
+        to = reject.to - self.chain.first
+        result.reworks[(p, to)] += weight
+        new = self._sent_back(key, to, p, reject.takes_again)
+        arrivals = back.setdefault(to, defaultdict(float))
+        arrivals[new] += weight
+
+    def _sent_back(self, key: Key, to: int, p: int, takes_again: bool) -> Key:
+        mask, counts, reach, low, high, _ = key
+        slot = self.slot[p]
+        counts = (*counts[:slot], counts[slot] + 1, *counts[slot + 1 :])
+        mask &= ~self._cleared(to, p, takes_again)
+        if takes_again:
+            low, high = to, max(p, high)
+        elif high > p:
+            low = max(low, p + 1)  # the rest of a redo that takes again, further on
+        else:
+            low, high = len(self.chain.survives), -1
+        return (mask, counts, max(reach, p), low, high, True)
+
+    def _cleared(self, to: int, p: int, takes_again: bool) -> int:
+        bits = 0
+        for q in range(to, p + 1):
+            for bit, _ in self.chain.draws[q]:
+                bits |= bit
+            incoming = self.chain.incoming[q]
+            if takes_again and incoming is not None:
+                for mask in incoming:
+                    bits |= mask
+        return bits
+
+    def _outcome(self, p: int, mask: int, count: int) -> tuple[list[tuple[float, Reject, str]], float]:
+        """(probability, reaction, reason) of being rejected, gravest first, and the probability of passing."""
+        check = self.chain.checks[p]
+        found = (p, mask & _bits(check), count)
+        if found not in self.outcomes:
+            self.outcomes[found] = _outcomes(check, mask, count, self.chain.fault_names)
+        return self.outcomes[found]
+
+
+def _bits(check: Inspection) -> int:
+    bits = 0
+    for fault in check.faults:
+        bits |= 1 << fault
+    return bits
+
+
+def _outcomes(
+    check: Inspection, mask: int, count: int, names: tuple[str, ...]
+) -> tuple[list[tuple[float, Reject, str]], float]:
+    present = [
+        (_gravity(effective), fault, share, effective)
+        for fault, share, reject in zip(check.faults, check.finds, check.rejects, strict=True)
+        if mask >> fault & 1 and share > 0
+        for effective in [effective_reject(reject, count)]
+    ]
+    left = 1.0
+    rejected: list[tuple[float, Reject, str]] = []
+    for _, fault, share, reject in sorted(present, key=lambda row: row[:2]):
+        rejected.append((left * share, reject, names[fault]))
+        left *= 1 - share
+    if check.false_alarms > 0:
+        rejected.append((left * check.false_alarms, effective_reject(check.other, count), "false alarm"))
+        left *= 1 - check.false_alarms
+    return rejected, left
+
+
+def effective_reject(reject: Reject, count: int) -> Reject:
+    """What a reaction comes to for a piece already reworked ``count`` times by this check: rework, or else."""
+    limit = 0
+    now = reject
+    while now.fate is Fate.REWORK:
+        limit += now.at_most
+        if count < limit:
+            return now
+        if now.otherwise is None:
+            return Reject(Fate.SCRAP)
+        now = now.otherwise
+    return now
+
+
+def _gravity(reject: Reject) -> tuple[int, int]:
+    """Scrap before seconds before rework; of reworks the one that goes furthest back."""
+    return {Fate.SCRAP: 0, Fate.SECONDS: 1, Fate.REWORK: 2}[reject.fate], reject.to
+
+
+def _merged(now: Weights, scale: float, more: Weights) -> Weights:
+    merged = {key: weight * scale for key, weight in now.items()}
+    for key, weight in more.items():
+        merged[key] = merged.get(key, 0.0) + weight
+    return merged
+
+
+def _totals(now: Weights, p: int) -> tuple[float, float, float]:
+    """All weight, the weight that comes to position p for the first time, and the weight that takes parts there."""
+    every = first = takes = 0.0
+    for (_, _, reach, low, high, _), weight in now.items():
+        every += weight
+        if reach < p:
+            first += weight
+            takes += weight
+        elif low <= p <= high:
+            takes += weight
+    return every, first, takes
+
+
+def _arrive(now: Weights, incoming: Mapping[int, float], kept: int, p: int) -> Weights:
+    """Faults that escaped in the parts join the piece, where it takes parts."""
+    new: Weights = defaultdict(float)
+    for key, weight in now.items():
+        mask, counts, reach, low, high, reworked = key
+        if reach >= p and not low <= p <= high:
+            new[key] += weight
+            continue
+        for faults, probability in incoming.items():
+            new[(mask | (faults & kept), counts, reach, low, high, reworked)] += weight * probability
+    return new
+
+
+def _draw(now: Weights, bit: int, probability: float) -> Weights:
+    new: Weights = defaultdict(float)
+    for key, weight in now.items():
+        mask = key[0]
+        if mask & bit:
+            new[key] += weight
+        else:
+            new[key] += weight * (1 - probability)
+            new[(mask | bit, *key[1:])] += weight * probability
+    return new
