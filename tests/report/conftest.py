@@ -21,14 +21,17 @@ from linewright.network.model import Links
 from linewright.plan.model import (
     Amount,
     Check,
+    Crew,
     Demand,
     Duration,
     Item,
+    Mass,
     Move,
     Operation,
     Plan,
     Reaction,
     Route,
+    Shift,
     Station,
     Store,
 )
@@ -52,7 +55,11 @@ def kit() -> Plan:
         (
             Operation("mill", "Mill chips & oversize <again>", time=minutes(2), takes=(feed,), hazards=("noise",)),
             Operation("carry", move=Move(time=minutes(1))),
-            Operation("screen", time=minutes(1), gives=(Amount("oversize", share=0.2), Amount("dust", share=0.03))),
+            Operation(
+                "screen",
+                time=minutes(1),
+                gives=(Amount("furnish", rest=True), Amount("oversize", share=0.2), Amount("dust", share=0.03)),
+            ),
         ),
     )
     rework = Reaction("rework", rework="glue", at_most=2)
@@ -64,11 +71,13 @@ def kit() -> Plan:
             Operation("mix", time=minutes(1), station=("blender",), then_to="bunker"),
             Operation("cool", stand=minutes(30), station=("cooler",)),
             Operation("look", check=Check({"void": 0.9}, {"*": rework}), time=minutes(1), faults={"void": 0.02}),
-            Operation("pack", time=minutes(1), takes=takes("box")),
+            Operation("pack", time=minutes(1), takes=takes("box"), crew={"presser": 1.0}),
         ),
     )
     box = Route("box", "box", (Operation("fold", time=minutes(0.5), takes=takes("blank")),))
-    items = {k: Item(k, "each") for k in ("chips", "oversize", "dust", "furnish", "resin", "board", "box", "blank")}
+    kilo = Mass(read_quantity("1 kg"))
+    items = {k: Item(k, "each", mass=kilo) for k in ("chips", "oversize", "dust", "furnish")}
+    items |= {k: Item(k, "each") for k in ("resin", "board", "box", "blank")}
     return Plan(
         "Kit & <board>",
         "EUR",
@@ -76,6 +85,8 @@ def kit() -> Plan:
         items,
         {"particles": mill, "board": board, "box": box},
         stations={"blender": Station("blender"), "cooler": Station("cooler", hazards=("hot_surface",))},
+        crews={"presser": Crew("presser", {"day": 2}, wage=read_quantity("25 EUR/h", money="EUR"))},
+        shifts={"day": Shift("day", ((360, 840),))},
         stores={"bunker": Store("bunker", read_quantity(20))},
     )
 
@@ -170,7 +181,7 @@ def given_answer(plan: Plan, *, makes: bool = True) -> Answer:
         (Wanted(first, unit, 36.0, 36 * multiple, 775.0),), makes, multiple, 7.75, 5, busy, limits,
         (Effectiveness(names[0][1], 0.95, 0.9, 0.99, 0.85, 0.8, 0.05),),
         (Waiting(names[0][1], 0.9, 0.2, 1.0, 0.3, 0.55, 2.4), Waiting(names[1][1], 1.1, 0.2, 1.0, 0.3, None, None)),
-        12.0, 3.4, "The hours of the first station are the least.", ("stores have room without limit",), honesty, made_by,
+        12.0, 3.4, "The first station is full first.", ("stores have room",), honesty, made_by,
     )  # fmt: skip
     parts = Parts(240.0, 81.5, 3.25, 6.0, 4.4, 1.1, 12.0, 0.5, -2.0, 60.0)
     product = ProductCost(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 
 from linewright import __version__
@@ -12,13 +11,10 @@ from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Provenance
-from linewright.capacity import solve_capacity
-from linewright.cost import solve_cost
 from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
-from linewright.plan.places import Places
 
 
 def answer(plan: Plan) -> Answer:
@@ -26,12 +22,15 @@ def answer(plan: Plan) -> Answer:
 
     Raises ProblemsError with every problem of the stage that failed.
     """
+    from linewright.capacity import solve_capacity
+    from linewright.cost import solve_cost
+
     began = time.perf_counter()
     network = compile_network(plan)
     flow = solve_flow(network)
     capacity = solve_capacity(network, flow)
     cost = solve_cost(network, flow, capacity)
-    found = _placed(plan, _once([*network.problems, *flow.problems]))
+    found = _once(plan.placed(problem) for problem in (*network.problems, *flow.problems))
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions]))
     made_by = Provenance("answer", __version__, network.fingerprint, seconds=time.perf_counter() - began)
     return Answer(plan, network, flow, capacity, cost, cautions_of(plan), found, assumptions, made_by)
@@ -45,17 +44,9 @@ def check(path: str | Path) -> tuple[Problem, ...]:
         try:
             found += answer(plan).problems
         except ProblemsError as wrong:
-            found += _placed(plan, wrong.problems)
+            found += [plan.placed(problem) for problem in wrong.problems]
     return _once(found)
 
 
 def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(dict.fromkeys(problems))
-
-
-def _placed(plan: Plan, problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Problems with the file and line of their path, where the plan came from a file."""
-    places = plan.places
-    if isinstance(places, Places):
-        return tuple(places.placed(problem) for problem in problems)
-    return tuple(replace(problem) for problem in problems)

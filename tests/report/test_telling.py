@@ -1,0 +1,39 @@
+"""The telling: every operation once, numbered as on the map, in sentences that hold what the plan says."""
+
+from __future__ import annotations
+
+from linewright.plan.model import Plan
+from linewright.report.map.graph import graph_of
+from linewright.report.telling import telling
+
+
+def test_every_operation_is_told_once_with_its_number_on_the_map(kit: Plan) -> None:
+    told = {step.id: step.number for chapter in telling(kit) for step in chapter.steps}
+    drawn = {node.id: node.number for node in graph_of(kit).nodes if node.number}
+    assert told == drawn
+    assert sorted(told.values()) == list(range(1, len(told) + 1))
+
+
+def test_sentences_hold_what_the_plan_says(kit: Plan) -> None:
+    said = {step.id: " ".join(step.sentences) for chapter in telling(kit) for step in chapter.steps}
+    assert "Takes oversize or chips." in said["mill"]
+    assert "Takes furnish and resin." in said["glue"]
+    assert "Then it stands for 30 min and keeps its place." in said["cool"]
+    assert "Checked for void (finds 90 %)." in said["look"]
+    number = next(s.number for c in telling(kit) for s in c.steps if s.id == "glue")
+    assert f"sent back to step {number} (glue) at most 2 times, then scrapped" in said["look"]
+    assert "What goes wrong here: void (2 %)." in said["look"]
+    assert "Waits in the bunker (room for 20)." in said["mix"]
+    assert "Gives 20 % oversize and 3 % dust beside it." in said["screen"]
+
+
+def test_hazards_of_operation_and_station_are_told(kit: Plan) -> None:
+    hazards = {step.id: step.hazards for chapter in telling(kit) for step in chapter.steps}
+    assert hazards["mill"] == ("noise",)
+    assert hazards["cool"] == ("hot_surface",)
+
+
+def test_makers_are_told_before_users(kit: Plan) -> None:
+    order = [chapter.id for chapter in telling(kit)]
+    assert order.index("particles") < order.index("board")
+    assert order.index("box") < order.index("board")
