@@ -9,12 +9,14 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from linewright.balance.dual import dual_weights
 from linewright.balance.hoffmann import fill_line
+from linewright.balance.line import Line
 from linewright.balance.loads import Case, Ints, make_space
 from linewright.balance.prepare import Plain, Ready, prepare
 from linewright.balance.search import (
@@ -289,3 +291,15 @@ def _sharpen(directions: list[Direction], seconds: float) -> int:
     for direction in directions:
         direction.add_row(*row)
     return -(-int(row[0].sum()) // row[1])
+
+
+@cache
+def warm_up() -> None:
+    """Load or compile the engine, so that the time allowed is spent on the line (the first run ever takes longer)."""
+    times = np.array([3, 4, 5, 6], np.int64)
+    names = tuple("abcd")
+    line = Line(names, times, np.array([0, 0, 1, 1, 1], np.int64), np.array([0], np.int64))
+    ready = prepare(Plain.of(line), 9, 2)
+    if ready is not None:
+        try_to_fill(ready, 0, Clock(1.0))
+        feasible(ready, Clock(1.0))

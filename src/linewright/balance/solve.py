@@ -54,8 +54,9 @@ def balance(
     """
     goal, room = _question(line, takt, stations, goal, seconds)
     engine = choose(line, goal, engine)
-    from linewright.balance.exact import Clock
+    from linewright.balance.exact import Clock, warm_up
 
+    warm_up()
     clock = Clock(seconds, cancel, progress)
     if engine == "search":
         return _by_search(line, goal, room, stations, clock, seed)
@@ -192,7 +193,7 @@ def make_balance(
         tasks = [i for i in sequence if station[i] == s]
         load = line.amount(sum(int(line.times[i]) for i in tasks))
         stations.append(Station(s, tuple(line.names[i] for i in tasks), load))
-    return Balance(goal, line.amount(room), line.unit, tuple(stations), honesty, _origin(line, engine, clock, seed))
+    return Balance(goal, line.amount(room), line.unit, tuple(stations), honesty, origin(line, engine, clock, seed))
 
 
 def no_balance(
@@ -200,10 +201,11 @@ def no_balance(
 ) -> Balance:
     """The result where there is no balance, or none was found."""
     takt = None if room is None else line.amount(room)
-    return Balance(goal, takt, line.unit, (), honesty, _origin(line, engine, clock, seed))
+    return Balance(goal, takt, line.unit, (), honesty, origin(line, engine, clock, seed))
 
 
-def _origin(line: Line, engine: str, clock: Clock, seed: int) -> Provenance:
+def origin(line: Line, engine: str, clock: Clock, seed: int) -> Provenance:
+    """Where a result came from, with a fingerprint of the line."""
     told = repr((line.names, line.times.tolist(), line.pairs, line.resolution, line.rules))
     fingerprint = hashlib.sha256(told.encode()).hexdigest()[:16]
     return Provenance(f"balance.{engine}", __version__, fingerprint, seed, clock.spent)

@@ -1,0 +1,316 @@
+"""The general problem: any rule of a line, by constraint programming (OR-Tools), started from the exact answer.
+
+The plain line under the rules is a relaxation where stations have one person and one copy, so its bound holds here too.
+A line that proves impossible is answered with a set of rules that cannot hold together, none of which can be left out.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from linewright.balance.conflict import conflicting
+from linewright.balance.contradictions import in_order
+from linewright.balance.exact import Clock, fewest
+from linewright.balance.line import Line
+from linewright.balance.loads import Ints
+from linewright.balance.model import Model
+from linewright.balance.prepare import Plain
+from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, UNKNOWN, Balance, Placed, Station
+from linewright.balance.solve import no_balance, origin
+from linewright.balance.verify import verify
+from linewright.base.problems import Problems
+from linewright.base.results import Honesty
+
+WORKERS = 2
+COSTS = 1_000_000  # money in the model is counted in millionths
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A solved model: its status, the objective and bound, and the values read back."""
+
+    status: str
+    model: Model
+    value: float = 0.0
+    bound: float = 0.0
+    station: tuple[int, ...] = ()  # from 1
+    crew: tuple[str, ...] = ()
+    start: tuple[int, ...] = ()
+    takt: int = 0
+
+
+def by_constraints(line: Line, goal: str, room: int | None, stations: int | None, clock: Clock, seed: int) -> Balance:
+    """Answer ``goal`` for a line with rules. Raises ProblemsError for what this engine cannot combine."""
+    _refuse(line, goal)
+    if goal in ("fewest", "cheapest"):
+        assert room is not None
+        ask = _fewest if goal == "fewest" else _cheapest
+        solved, honesty = ask(line, room, stations, clock, seed)
+    elif goal == "fastest":
+        assert stations is not None
+        solved = _solve(Model(line, stations, None), "takt", clock, seed)
+        honesty = _honest(solved, float(solved.model.unit * line.resolution))
+    else:
+        assert room is not None
+        assert stations is not None
+        solved, honesty = _smoothest(line, room, stations, clock, seed)
+    if solved.station:
+        return _balance(line, goal, solved, honesty, clock, seed)
+    if honesty.status == IMPOSSIBLE:
+        notes = conflicting(line, room, stations, clock)
+        honesty = Honesty(IMPOSSIBLE, notes=notes)
+    return no_balance(line, goal, room, honesty, "constraints", clock, seed)
+
+
+def _refuse(line: Line, goal: str) -> None:
+    problems = Problems()
+    rules = line.rules
+    if rules.people > 1 and rules.parallel > 1:
+        problems.error("people", "several people at parallel stations cannot be modelled together")
+    for kind in ("people", "parallel"):
+        if getattr(rules, kind) > 1 and goal != "fewest":
+            problems.error(
+                kind, f'with this rule only "fewest" can be answered, not "{goal}"', hint="give a takt alone"
+            )
+    if goal == "cheapest" and rules.station_cost <= 0 and not any(c.wage > 0 for c in rules.crews.values()):
+        problems.error("goal", "the least cost needs a cost: wages of crews, or a cost per station")
+    if rules.people > 1 and rules.within is not None:
+        problems.error("people", "several people and times with variation cannot be modelled together")
+    problems.raise_errors()
+
+
+def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
+    """Fewest stations. Few are offered first, since a small model is solved sooner."""
+    rules = line.rules
+    most = most_stations(line)
+    hint, bound = _plain_answer(line, room, clock)
+    for number in (_offered(line, room, hint), most):
+        number = min(number, most, stations or most)
+        model = Model(line, number, room)
+        model.cp.add(model.count >= min(bound, number))
+        if hint is not None:
+            model.hint(hint)
+        solved = _solve(model, "count", clock, seed)
+        if solved.station or solved.status != IMPOSSIBLE or number in (most, stations):
+            break
+    return solved, _honest(solved, 1.0, bound)
+
+
+def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
+    """Least cost per hour. A first answer limits how many stations could still be cheaper."""
+    hint, bound = _plain_answer(line, room, clock)
+    most = min(most_stations(line), stations or most_stations(line))
+    first = Model(line, min(most, _offered(line, room, hint)), room)
+    if hint is not None:
+        first.hint(hint)
+    solved = _solve(first, "cost", clock.part(clock.seconds / 2), seed)
+    if solved.station:
+        rules = line.rules
+        least = rules.station_cost + min((c.wage for c in rules.crews.values()), default=0.0)
+        worth = most if least <= 0 else int(solved.value / COSTS / least + 1e-6)
+        most = max(bound, min(most, worth))
+        if most <= first.m:
+            return solved, _honest(solved, 1.0 / COSTS)
+    wider = Model(line, most, room)
+    if solved.station:
+        wider.hint(np.array(solved.station) - 1)
+    second = _solve(wider, "cost", clock, seed)
+    if second.station or not solved.station:
+        return second, _honest(second, 1.0 / COSTS)
+    return solved, Honesty(STOPPED, notes=("stopped by time",))
+
+
+def most_stations(line: Line) -> int:
+    """More stations than this cannot help: one a task and copy, behind the furthest task that is bound."""
+    return line.n * line.rules.parallel + max((min(a) for a in line.rules.fixed.values()), default=0)
+
+
+def _plain_answer(line: Line, room: int, clock: Clock) -> tuple[Ints | None, int]:
+    """The balance of the line without rules, and its bound, where it is a relaxation of the line with them."""
+    if line.rules.people > 1 or line.rules.parallel > 1:
+        return None, 1
+    plain = Plain.of(line)
+    found = fewest(plain, room, clock.part(0.2 * clock.seconds))
+    return plain.whole(found.station), found.bound
+
+
+def _offered(line: Line, room: int, hint: Ints | None) -> int:
+    if hint is None:
+        few = 3 + math.ceil(1.5 * float(line.times.sum()) / (room * line.rules.people))
+    else:
+        few = int(hint.max()) + 3 + int(hint.max()) // 4
+    return max([few, *(min(a) for a in line.rules.fixed.values())])
+
+
+def _honest(solved: Solved, unit: float, least: float = 0.0) -> Honesty:
+    """Status, bound and gap of a solved model, its objective counted in ``unit``; ``least`` is a bound from elsewhere."""
+    if not solved.station:
+        return Honesty(solved.status)
+    bound = max(solved.bound, least)
+    moves = bool(solved.model.rules.current)
+    if solved.status == PROVED or (solved.value <= bound and not moves):
+        return Honesty(PROVED, solved.value * unit, 0.0)
+    notes = ("it may be possible to move fewer tasks",) if moves else ()
+    gap = (solved.value - bound) / bound if bound > 0 else None
+    return Honesty(STOPPED, bound * unit, gap, notes=("stopped by time", *notes))
+
+
+def _smoothest(line: Line, room: int, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
+    """First the least greatest load, then the least sum of squared loads that keeps it."""
+    first = _solve(Model(line, stations, room), "longest", clock.part(clock.seconds / 2), seed)
+    if not first.station:
+        return first, Honesty(first.status)
+    model = Model(line, stations, room)
+    model.hint(np.array(first.station) - 1)
+    for load in model.load:
+        model.cp.add(load <= int(first.value))
+    second = _solve(model, "squares", clock, seed)
+    if not second.station:
+        return first, Honesty(STOPPED, notes=("the spread was not improved in time",))
+    unit = float(first.model.unit * line.resolution) ** 2
+    honesty = _honest(second, unit)
+    if first.status != PROVED:
+        honesty = Honesty(STOPPED, notes=("the greatest load is the least found, not proved",))
+    return second, honesty
+
+
+def _objective(model: Model, goal: str) -> Any:
+    cp = model.cp
+    if goal == "count":
+        return model.count
+    if goal == "takt":
+        return model.room
+    if goal == "cost":
+        station = round(model.rules.station_cost * COSTS)
+        cost = station * model.count
+        if model.rules.crews:
+            cost += sum(
+                round(model.rules.crews[name].wage * COSTS) * var for row in model.crew for name, var in row.items()
+            )
+        return cost
+    if goal == "longest":
+        longest = cp.new_int_var(0, model.widest, "longest")
+        for load in model.load:
+            cp.add(load <= longest)
+        return longest
+    squares = []
+    for s, load in enumerate(model.load):
+        at = cp.new_int_var(0, model.widest, f"load{s}")
+        cp.add(at == load)
+        square = cp.new_int_var(0, model.widest**2, f"load squared{s}")
+        cp.add_multiplication_equality(square, [at, at])
+        squares.append(square)
+    return sum(squares)
+
+
+def _solve(model: Model, goal: str, clock: Clock, seed: int) -> Solved:
+    from ortools.sat.python import cp_model
+
+    moves = len(model.rules.current)
+    asked = _objective(model, goal)
+    model.cp.minimize(asked * (moves + 1) + model.moved if moves else asked)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = max(0.05, clock.seconds - clock.spent)
+    solver.parameters.num_workers = WORKERS
+    solver.parameters.random_seed = seed % (1 << 31)
+    if clock.over:
+        return Solved(UNKNOWN, model)
+    watch = _watch(cp_model, clock)
+    code = solver.solve(model.cp, watch)
+    if code == cp_model.INFEASIBLE:
+        return Solved(IMPOSSIBLE, model)
+    if code == cp_model.MODEL_INVALID:
+        raise AssertionError("the constraint model is not valid: " + model.cp.validate())
+    if code not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Solved(UNKNOWN, model)
+    stations = range(model.m)
+    station = tuple(next(s + 1 for s in stations if solver.boolean_value(model.x[i][s])) for i in range(model.line.n))
+    crew: tuple[str, ...] = ()
+    if "skill" in model.rules.asked:
+        crew = tuple(
+            next((name for name, var in model.crew[s].items() if solver.boolean_value(var)), "") for s in stations
+        )
+    start: tuple[int, ...] = ()
+    if model.rules.people > 1:
+        start = tuple(solver.value(v) * model.unit for v in model.start)
+    takt = (model.room if isinstance(model.room, int) else solver.value(model.room)) * model.unit
+    return Solved(
+        PROVED if code == cp_model.OPTIMAL else STOPPED,
+        model,
+        round(solver.objective_value) // (moves + 1),
+        math.ceil((solver.best_objective_bound - moves) / (moves + 1) - 1e-6),
+        station,
+        crew,
+        start,
+        takt,
+    )
+
+
+def _watch(cp_model: Any, clock: Clock) -> Any:
+    """A callback that tells of each better answer and stops when it is asked to."""
+
+    class Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+        def on_solution_callback(self) -> None:
+            clock.tell(int(self.best_objective_bound), int(self.objective_value))
+            if clock.over:
+                self.stop_search()
+
+    return Watch()
+
+
+def people_of(station: Sequence[int], starts: Sequence[int], times: Sequence[int]) -> list[int]:
+    """Who of a station's people does each task: the first who is free when it starts."""
+    person = [0] * len(station)
+    for s in set(station):
+        free: list[int] = []  # when each person is free again
+        for i in sorted((i for i in range(len(station)) if station[i] == s), key=lambda i: (starts[i], times[i] > 0)):
+            at = next((k for k, end in enumerate(free) if end <= starts[i]), len(free))
+            if at == len(free):
+                free.append(0)
+            free[at] = starts[i] + times[i]
+            person[i] = at + 1
+    return person
+
+
+def _balance(line: Line, goal: str, solved: Solved, honesty: Honesty, clock: Clock, seed: int) -> Balance:
+    rules, station, takt = line.rules, solved.station, solved.takt
+    times = [int(t) for t in line.times]
+    person = people_of(station, solved.start, times) if solved.start else None
+    wrong = verify(line, station, takt=takt, crew=solved.crew, starts=solved.start or None, person=person)
+    if wrong:
+        raise AssertionError("an engine gave a wrong balance: " + "; ".join(wrong))
+    stations = []
+    sequence = in_order(line)
+    for s in range(1, max(station) + 1):
+        tasks = [i for i in sequence if station[i] == s]
+        copies = max([1, *(-(-times[i] // takt) for i in tasks)]) if rules.parallel > 1 else 1
+        load = line.amount(sum(times[i] for i in tasks)) / copies
+        people = max((person[i] for i in tasks), default=1) if person else 1
+        crew = solved.crew[s - 1] if solved.crew else ""
+        stations.append(Station(s, tuple(line.names[i] for i in tasks), load, copies, crew, people))
+    schedule: tuple[Placed, ...] = ()
+    if person:
+        order = sorted(range(line.n), key=lambda i: (station[i], solved.start[i], person[i]))
+        schedule = tuple(Placed(line.names[i], person[i], line.amount(solved.start[i])) for i in order)
+    moved = tuple(name for name, s in rules.current.items() if station[line.index[name]] != s)
+    cost = None
+    if goal == "cheapest":
+        wages = itertools.chain(rules.crews[s.crew].wage for s in stations if s.crew)
+        cost = rules.station_cost * len(stations) + math.fsum(wages)
+    return Balance(
+        goal,
+        line.amount(takt),
+        line.unit,
+        tuple(stations),
+        honesty,
+        origin(line, "constraints", clock, seed),
+        moved,
+        cost,
+        schedule,
+    )
