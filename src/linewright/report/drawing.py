@@ -65,7 +65,8 @@ def live_script(charts: Mapping[str, Chart]) -> str:
     import vl_convert
 
     library = str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
-    specs = {name: chart.spec for name, chart in charts.items()}
+    # Without the schema's address: the bundled library may be newer and would only remark on it.
+    specs = {name: {k: v for k, v in c.spec.items() if k != "$schema"} for name, c in charts.items()}
     return (
         f'<script type="application/json" id="lw-specs">{script_text({"specs": specs, "palette": LIGHT})}</script>'
         f"<script>{library}</script>"
@@ -98,7 +99,7 @@ for (const place of document.querySelectorAll("[data-chart]")) {
     if (place.dataset.live) return;
     place.dataset.live = "waking";
     const still = place.innerHTML;
-    const options = { actions: false, renderer: "svg", loader: loader, tooltip: { theme: "custom" } };
+    const options = { mode: "vega-lite", actions: false, renderer: "svg", loader: loader, tooltip: { theme: "custom" } };
     vegaEmbed(place, themed(spec), options).then(() => { place.dataset.live = "yes"; })
       .catch((wrong) => { place.innerHTML = still; place.dataset.live = "no"; console.error(wrong); });
   };

@@ -73,7 +73,11 @@ def _texts(node: Node, *, station: bool) -> Texts:
         details += broken("at " + node.station.replace("_", " "), 20, 1)
     starts = tuple(broken(node.starts, 16, 2)) if node.starts else ()
     return Texts(
-        starts, tuple(few(node.inputs, 3)), tuple(broken(node.name, 17, 3)), tuple(details), tuple(few(node.outputs, 2))
+        starts,
+        tuple(few(node.inputs, 3, 18)),
+        tuple(broken(node.name, 17, 3)),
+        tuple(details),
+        tuple(few(node.outputs, 2, 16)),
     )
 
 
@@ -90,13 +94,13 @@ def broken(text: str, width: int, most: int) -> list[str]:
     return lines
 
 
-def few(texts: tuple[str, ...], most: int) -> list[str]:
+def few(texts: tuple[str, ...], most: int, width: int) -> list[str]:
     """One line a text, at most ``most``, the last saying how many more there are."""
     if len(texts) > most:
-        return [cut(text) for text in texts[: most - 1]] + [f"and {len(texts) - most + 1} more"]
-    return [cut(text) for text in texts]
+        return [cut(text, width) for text in texts[: most - 1]] + [f"and {len(texts) - most + 1} more"]
+    return [cut(text, width) for text in texts]
 
 
-def cut(text: str, width: int = 20) -> str:
+def cut(text: str, width: int) -> str:
     """The text, cut with an ellipsis where it is longer than ``width``."""
     return text if len(text) <= width else text[: width - 1].rstrip() + "…"
