@@ -245,11 +245,17 @@ def read_unit(text: str, nouns: frozenset[str] = frozenset(), money: str = "") -
 
 
 def read_quantity(
-    text: object, dimensions: Collection[str] = (), *, nouns: frozenset[str] = frozenset(), money: str = ""
+    text: object,
+    dimensions: Collection[str] = (),
+    *,
+    nouns: frozenset[str] = frozenset(),
+    money: str = "",
+    said: str = "",
 ) -> Quantity:
     """A quantity from text, converted to base units.
 
-    ``dimensions`` are those accepted (empty: any). ``nouns`` are the count nouns of the plan, ``money`` its currency.
+    ``dimensions`` are those accepted (empty: any), ``said`` a name for them together where they are many. ``nouns`` are
+    the count nouns of the plan, ``money`` its currency.
     Raises UnitError naming both dimensions where they differ, and for a bare number where a unit is needed.
 
     >>> read_quantity("4 min", ["time"]).value
@@ -261,7 +267,7 @@ def read_quantity(
     ...
     linewright.base.units.UnitError: "0.5 hL" is a volume, where a time is wanted
     """
-    wanted = " or ".join(sorted(dimensions))
+    wanted = said or " or ".join(sorted(dimensions))
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
         raise UnitError(f"this is a {type(text).__name__}, not a quantity", expected=example(dimensions))
     written = str(text).strip()
@@ -279,7 +285,7 @@ def read_quantity(
             raise UnitError("the unit is missing", expected=example(dimensions))
         what = f'"{text}" is {a(unit.dimension)}, where {a(wanted)} is wanted'
         raise UnitError(what, expected=example(dimensions))
-    base = value * unit.factor + unit.offset
+    base = float(f"{value * unit.factor + unit.offset:.15g}")  # so that "70 %" is 0.7, not 0.7000000000000001
     if not math.isfinite(base):
         raise UnitError(f'"{text}" is too large', expected=example(dimensions))
     return Quantity(base, unit.dimension, str(text), unit.noun)

@@ -93,7 +93,7 @@ def _same_noun(written: str, noun: str) -> bool:
     return written in ANY_COUNT or noun in ANY_COUNT or written == noun or written.rstrip("s") == noun.rstrip("s")
 
 
-AMOUNT = Measure(("number", "count", *MEASURED))
+AMOUNT = Measure(("number", "count", *MEASURED), said="amount", shown=("12", '"0.42 kg"'))
 """An amount of an item: a bare number where it is counted."""
 
 MIX = ("any_of", "amount", "shares")

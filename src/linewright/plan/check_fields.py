@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.forms import Flag, Form, MapOf, Ref, Schema, Share, Text, Whole
+from linewright.plan.forms import Flag, Form, Schema, Share, Text, Whole
+from linewright.plan.many import MapOf, Ref
 from linewright.plan.model import Check, Reaction
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
@@ -107,11 +108,22 @@ def _reaction(values: dict[str, Any], table: Mapping[str, Any], path: str, readi
 REACTION = Record(
     "a reaction",
     (
-        Field("rework", Ref("operations"), "go back to this operation"),
-        Field("at_most", AtMost(), "how many times for each piece and check, false alarms included; rework needs it"),
-        Field("else", REACTION_FORM, "what happens after that; scrap where none is written", attribute="otherwise"),
-        Field("takes_again", Flag(), "the repeated operations take their parts again"),
-        Field("seconds", Ref("items"), "the by-product that the piece becomes"),
+        Field("rework", Ref("operations"), "go back to this operation", example='"glue"'),
+        Field(
+            "at_most",
+            AtMost(),
+            "how many times for each piece and check, false alarms included; rework needs it",
+            example="2",
+        ),
+        Field(
+            "else",
+            REACTION_FORM,
+            "what happens after that; scrap where none is written",
+            attribute="otherwise",
+            example='"scrap"',
+        ),
+        Field("takes_again", Flag(), "the repeated operations take their parts again", example="true"),
+        Field("seconds", Ref("items"), "the by-product that the piece becomes", example='"second_choice"'),
     ),
     _reaction,
 )
@@ -132,15 +144,24 @@ CHECK = Record(
     "a check",
     (
         Field(
-            "finds", MapOf(Share(), sample='{ "seam gap" = "97 %" }'), "the chance of finding each fault", required=True
+            "finds",
+            MapOf(Share(), sample='{ "seam gap" = "97 %" }'),
+            "the chance of finding each fault",
+            required=True,
+            example='{ "seam gap" = "97 %" }',
         ),
-        Field("false_alarms", Share(), "the share of good pieces rejected"),
-        Field("one_in", Whole(), "check one piece in so many; reworked pieces are always checked"),
-        Field("then", ThenForm(), "what happens to a rejected piece; scrap where none is written"),
-        Field("hold_back", Flag(), "a failed sample holds everything back to the last good one"),
-        Field("method", Text(), "how it is checked, in words"),
-        Field("limits", Text(), "the limits, in words"),
-        Field("sample", Text(), "the sample, in words"),
+        Field("false_alarms", Share(), "the share of good pieces rejected", example='"1 %"'),
+        Field("one_in", Whole(), "check one piece in so many; reworked pieces are always checked", example="20"),
+        Field(
+            "then",
+            ThenForm(),
+            "what happens to a rejected piece; scrap where none is written",
+            example='{ rework = "glue", at_most = 1, else = "scrap" }',
+        ),
+        Field("hold_back", Flag(), "a failed sample holds everything back to the last good one", example="true"),
+        Field("method", Text(), "how it is checked, in words", example='"feeler gauge along both flanges"'),
+        Field("limits", Text(), "the limits, in words", example='"no gap above 0.2 mm"'),
+        Field("sample", Text(), "the sample, in words", example='"first five of a shift"'),
     ),
     _check,
 )

@@ -66,8 +66,9 @@ def _check_shares(one: Placed, reading: Reading) -> None:
     if total > 1 + 1e-9:
         what = f"{one.title} gives and loses {100 * total:.4g} % of what goes in: shares over 100 %"
         reading.error(f"{one.path}.{field}", what, None, "shares that add up to 100 % at most")
-    if sum(amount.rest for amount in out) > 1:
-        reading.error(f"{one.path}.{field}", f"{one.title} names two rests", None, 'one "rest"')
+    if sum(amount.rest for amount in out) > 2:  # two are told apart by their moisture, in network
+        what = f"{one.title} names more than two rests"
+        reading.error(f"{one.path}.{field}", what, None, 'one "rest", or two of different moisture')
     _check_twice(operation, one, reading)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linewright.plan.forms import Form, Measure, Number, OneOf, Schema, Text, kind_of
+from linewright.plan.many import Ref
 from linewright.plan.model import Duration
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -20,24 +21,35 @@ PHYSICS = ("cool", "cure", "dry", "ferment", "heat", "screen")
 """Models of physics that a time may name; each reads its own conditions."""
 
 RATES = ("count/time", "mass/time", "volume/time", "length/time", "area/time", "dry mass/time")
+RATE = Measure(RATES, above=True, said="rate", shown=('"2.4 t/h"', '"3 m/min"'))
 SHAPES = ("lognormal", "exponential", "gamma", "normal", "uniform")
 _LEADS = ("fixed", "mean", "least", "rate", "study", *PHYSICS)
 
 SPREAD = Record(
     "a time",
     (
-        Field("fixed", TIME, "the time of a cycle, whatever the load"),
-        Field("each", TIME, "more for each piece of the load; beside `fixed` or `mean`, or alone"),
-        Field("mean", SOME_TIME, "the mean of a time that varies"),
-        Field("cv", Number(), "its coefficient of variation: standard deviation over mean"),
-        Field("shape", OneOf(SHAPES), "its shape; lognormal where none is written"),
-        Field("least", TIME, "the shortest time"),
-        Field("likely", TIME, "the most likely time"),
-        Field("most", SOME_TIME, "the longest time"),
-        Field("rate", Measure(RATES, above=True), "an amount over time: continuous working"),
-        Field("rate_of", Text(filled=True), "the item that the rate counts; where none is written, what goes in"),
-        Field("study", Text(filled=True), "a file of observed times, beside the plan"),
-        Field("element", Text(filled=True), "the element of the study"),
+        Field("fixed", TIME, "the time of a cycle, whatever the load", example='"3 min"'),
+        Field("each", TIME, "more for each piece of the load; beside `fixed` or `mean`, or alone", example='"20 s"'),
+        Field("mean", SOME_TIME, "the mean of a time that varies", example='"5.5 min"'),
+        Field("cv", Number(), "its coefficient of variation: standard deviation over mean", example="0.15"),
+        Field("shape", OneOf(SHAPES), "its shape; lognormal where none is written", example='"gamma"'),
+        Field("least", TIME, "the shortest time", example='"4 min"'),
+        Field("likely", TIME, "the most likely time", example='"5 min"'),
+        Field("most", SOME_TIME, "the longest time", example='"9 min"'),
+        Field(
+            "rate",
+            RATE,
+            "an amount over time: continuous working",
+            example='"2.4 t/h"',
+        ),
+        Field(
+            "rate_of",
+            Ref("items"),
+            "the item that the rate counts; where none is written, what goes in",
+            example='"chips"',
+        ),
+        Field("study", Text(filled=True), "a file of observed times, beside the plan", example='"glue.csv"'),
+        Field("element", Text(filled=True), "the element of the study", example='"glue"'),
     ),
     lambda values, table, path, reading: _duration(values, table, path, reading),
 )

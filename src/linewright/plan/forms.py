@@ -1,4 +1,4 @@
-"""The forms a field of a plan can take: text, a number, a share, a quantity, a reference, and lists and maps of them.
+"""The forms a field of a plan can take: text, a word, a number, a share, a quantity, a currency.
 
 A form reads a value into what the model holds (noting a problem and returning FAILED where it cannot), says itself in
 words for the documentation, and gives its JSON Schema. Each field of each table names one form.
@@ -10,11 +10,11 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from linewright.base.units import UnitError, a, example, read_quantity
-from linewright.plan.paths import join
-from linewright.plan.reading import FAILED, SINGULAR, Reading
+from linewright.plan.reading import FAILED, Reading
 
 Schema = dict[str, Any]
 
@@ -183,14 +183,16 @@ class Share(Form):
             return reading.error(path, "a share of nothing", value, self.expected)
         if self.most is not None and share > self.most:
             hint = f'did you mean "{value} %"?' if isinstance(value, (int, float)) and value <= 100 else None
-            return reading.error(path, f"this share is over {self.most:.0%}", value, self.expected, hint)
+            return reading.error(path, f"this share is over {100 * self.most:g} %", value, self.expected, hint)
         return share
 
     @property
     def expected(self) -> str:
         """What is expected, with its limits."""
         low = "above 0 %" if self.above else "from 0 %"
-        return f'a share {low}, such as "2 %"' if self.most is None else f'{low} to {self.most:.0%}, such as "2 %"'
+        return (
+            f'a share {low}, such as "2 %"' if self.most is None else f'{low} to {100 * self.most:g} %, such as "2 %"'
+        )
 
     def _schema(self) -> Schema:
         number: Schema = {"type": "number", "minimum": 0}
@@ -207,30 +209,45 @@ def read_share(value: object, path: str, reading: Reading) -> Any:
 
 @dataclass(frozen=True)
 class Measure(Form):
-    """A quantity of one of the ``dimensions``; ``above`` zero where it must be, ``signed`` where it may be negative."""
+    """A quantity of one of the ``dimensions``; ``above`` zero where it must be, ``signed`` where it may be negative.
+
+    Where the dimensions are many, ``said`` is their name together and ``shown`` examples of them.
+    """
 
     dimensions: tuple[str, ...]
     above: bool = False
     signed: bool = False
+    said: str = ""
+    shown: tuple[str, ...] = ()
     textual: bool = False
 
     @property
     def words(self) -> str:
         """The form in words."""
-        return " or ".join(f"{d} `{_example(d)}`" for d in self.dimensions)
+        return f"{self.said or ' or '.join(self.dimensions)} " + " or ".join(f"`{one}`" for one in self.samples)
+
+    @property
+    def samples(self) -> tuple[str, ...]:
+        """Examples as written in a plan."""
+        return self.shown or tuple(_example(d) for d in self.dimensions)
+
+    @cached_property
+    def expected(self) -> str:
+        """What is expected, with examples."""
+        return f"{a(self.said or ' or '.join(self.dimensions))} such as {' or '.join(self.samples)}"
 
     def _read(self, value: object, path: str, reading: Reading) -> Any:
-        quantity = reading.quantity(value, self.dimensions, path)
+        quantity = reading.quantity(value, self.dimensions, path, self.said, self.expected)
         if quantity is FAILED or self.signed:
             return quantity
         if quantity.value < 0 or (self.above and quantity.value == 0):
             word = "negative" if quantity.value < 0 else "zero"
             least = "above 0" if self.above else "0 or more"
-            return reading.error(path, f"this is {word}", value, f"{a(self.dimensions[0])} of {least}")
+            return reading.error(path, f"this is {word}", value, f"{a(self.said or self.dimensions[0])} of {least}")
         return quantity
 
     def _schema(self) -> Schema:
-        text: Schema = {"type": "string", "examples": [_example(d).strip('"') for d in self.dimensions]}
+        text: Schema = {"type": "string", "examples": [one.strip('"') for one in self.samples]}
         if self.signed or "number" not in self.dimensions:
             return text
         return {"anyOf": [text, {"type": "number", "minimum": 0}]}
@@ -239,137 +256,6 @@ class Measure(Form):
 def _example(dimension: str) -> str:
     words = example((dimension,)) or dimension
     return words.partition("such as ")[2] or words
-
-
-@dataclass(frozen=True)
-class Ref(Form):
-    """The id of something declared elsewhere in the plan; ``other`` lists words accepted besides."""
-
-    kind: str
-    other: tuple[str, ...] = ()
-    textual: bool = True
-
-    @property
-    def words(self) -> str:
-        """The form in words."""
-        return " or ".join([SINGULAR[self.kind], *(f'"{o}"' for o in self.other)])
-
-    def _read(self, value: object, path: str, reading: Reading) -> Any:
-        if type(value) is not str:
-            return reading.error(path, f"this is {kind_of(value)}", value, f"the id of {a(SINGULAR[self.kind])}")
-        if value in self.other or reading.known(self.kind, value, path):
-            return value
-        return FAILED
-
-    def _schema(self) -> Schema:
-        return {"type": "string"}
-
-
-@dataclass(frozen=True)
-class RefOf(Form):
-    """The id of something declared as any one of several kinds."""
-
-    kinds: tuple[str, ...]
-    textual: bool = True
-
-    @property
-    def words(self) -> str:
-        """The form in words."""
-        return " or ".join(SINGULAR[kind] for kind in self.kinds)
-
-    def _read(self, value: object, path: str, reading: Reading) -> Any:
-        known = [word for kind in self.kinds for word in reading.names.get(kind, ())]
-        if isinstance(value, str) and value in known:
-            return value
-        hint = reading.near(str(value), known)
-        return reading.error(path, f'no {self.words} is called "{value}"', value, f"the id of {a(self.words)}", hint)
-
-    def _schema(self) -> Schema:
-        return {"type": "string"}
-
-
-@dataclass(frozen=True)
-class Several(Form):
-    """One value or a list of them, held as a tuple."""
-
-    form: Form
-    textual: bool = True
-
-    @property
-    def words(self) -> str:
-        """The form in words."""
-        return f"{self.form.words}, or a list"
-
-    def _read(self, value: object, path: str, reading: Reading) -> Any:
-        if not isinstance(value, list):
-            one = self.form.read(value, path, reading)
-            return FAILED if one is FAILED else (one,)
-        return ListOf(self.form).read(value, path, reading)
-
-    def _schema(self) -> Schema:
-        one = self.form.schema()
-        return {"anyOf": [one, {"type": "array", "items": one}]}
-
-
-@dataclass(frozen=True)
-class ListOf(Form):
-    """A list, held as a tuple."""
-
-    form: Form
-    filled: bool = False
-    textual: bool = False
-
-    @property
-    def words(self) -> str:
-        """The form in words."""
-        return f"list of {self.form.words}"
-
-    def _read(self, value: object, path: str, reading: Reading) -> Any:
-        if not isinstance(value, list):
-            return reading.error(path, f"this is {kind_of(value)}", value, "a list in square brackets")
-        if self.filled and not value:
-            return reading.error(path, "this list is empty", value, f"a {self.words}")
-        parts = [self.form.read(part, f"{path}[{number}]", reading) for number, part in enumerate(value)]
-        return tuple(part for part in parts if part is not FAILED)
-
-    def _schema(self) -> Schema:
-        return {"type": "array", "items": self.form.schema()}
-
-
-@dataclass(frozen=True)
-class MapOf(Form):
-    """Names to values; where ``kind`` is given the names are references."""
-
-    form: Form
-    kind: str | tuple[str, ...] | None = None
-    sample: str = "{ name = ... }"
-    textual: bool = False
-
-    @property
-    def words(self) -> str:
-        """The form in words."""
-        return f"`{self.sample}`"
-
-    def _read(self, value: object, path: str, reading: Reading) -> Any:
-        if not isinstance(value, dict):
-            return reading.error(path, f"this is {kind_of(value)}", value, f"a table such as {self.sample}")
-        result = {}
-        for key, part in value.items():
-            place = join(path, key)
-            if not self._known(key, place, reading):
-                continue
-            got = self.form.read(part, place, reading)
-            if got is not FAILED:
-                result[key] = got
-        return result
-
-    def _known(self, key: str, place: str, reading: Reading) -> bool:
-        if isinstance(self.kind, tuple):
-            return RefOf(self.kind).read(key, place, reading) is not FAILED
-        return self.kind is None or reading.known(self.kind, key, place)
-
-    def _schema(self) -> Schema:
-        return {"type": "object", "additionalProperties": self.form.schema()}
 
 
 _CURRENCY = re.compile(r"[^\W\d_]{1,5}|[^\w\s/%.,+-]")

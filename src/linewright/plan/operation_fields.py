@@ -9,13 +9,14 @@ from typing import Any
 from linewright.plan.amounts import GIVES, LOSES, TAKES
 from linewright.plan.check_fields import CHECK
 from linewright.plan.durations import DURATION, TIME
-from linewright.plan.forms import MapOf, Measure, Number, OneOf, Ref, RefOf, Several, Share, Text, Whole
+from linewright.plan.forms import Measure, Number, OneOf, Share, Text, Whole
+from linewright.plan.many import MapOf, Ref, RefOf, Several
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
 COUNTED = ("number", "count", "mass", "dry mass", "volume", "length", "area")
-SOME = Measure(COUNTED, above=True)
+SOME = Measure(COUNTED, above=True, said="amount", shown=("12", '"4000 L"'))
 CREW = MapOf(Number(above=True), "crews", "{ fitter = 1 }")
 
 
@@ -50,10 +51,17 @@ def _kind(quantity: Any) -> str:
 LOAD = Record(
     "a load",
     (
-        Field("least", SOME, "starts with this much once `waits` has passed; where none is written, with `most` only"),
-        Field("most", SOME, "starts at once with this much"),
-        Field("height", Measure(("length",), above=True), "limits the load by the item's `thickness`"),
-        Field("waits", TIME, "how long it waits for more; no time where none is written"),
+        Field(
+            "least",
+            SOME,
+            "starts with this much once `waits` has passed; where none is written, with `most` only",
+            example="8",
+        ),
+        Field("most", SOME, "starts at once with this much", example="12"),
+        Field(
+            "height", Measure(("length",), above=True), "limits the load by the item's `thickness`", example='"120 mm"'
+        ),
+        Field("waits", TIME, "how long it waits for more; no time where none is written", example='"30 min"'),
     ),
     _load,
     short=lambda value: {"most": value} if isinstance(value, (int, float, str)) else value,
@@ -64,8 +72,8 @@ LOAD = Record(
 HANDS_ON = Record(
     "hands-on time",
     (
-        Field("start", TIME, "labour at the beginning"),
-        Field("end", TIME, "labour at the end"),
+        Field("start", TIME, "labour at the beginning", example='"40 s"'),
+        Field("end", TIME, "labour at the end", example='"20 s"'),
     ),
     made_by(HandsOn),
     short=lambda value: {"start": value} if isinstance(value, (int, float, str)) else value,
@@ -97,12 +105,17 @@ def _setup(values: dict[str, Any], table: Mapping[str, Any], path: str, reading:
 SETUP = Record(
     "a setup",
     (
-        Field("time", DURATION, "how long it takes"),
-        Field("when", OneOf(("every", "item changes")), "the rule; `every` where an `every` is written"),
-        Field("every", SOME, "once per so many pieces, or so much"),
-        Field("crew", CREW, "who does it; the operation's crew where none is written"),
-        Field("takes", TAKES, "what it uses up"),
-        Field("table", TABLE_OF_TIMES, "time from one item to another"),
+        Field("time", DURATION, "how long it takes", example='"12 min"'),
+        Field(
+            "when",
+            OneOf(("every", "item changes")),
+            "the rule; `every` where an `every` is written",
+            example='"item changes"',
+        ),
+        Field("every", SOME, "once per so many pieces, or so much", example="80"),
+        Field("crew", CREW, "who does it; the operation's crew where none is written", example="{ fitter = 1 }"),
+        Field("takes", TAKES, "what it uses up", example="{ rag = 1 }"),
+        Field("table", TABLE_OF_TIMES, "time from one item to another", example='{ red = { white = "40 min" } }'),
     ),
     _setup,
     short=lambda value: {"time": value} if isinstance(value, str) else value,
@@ -124,11 +137,16 @@ def _clean(values: dict[str, Any], table: Mapping[str, Any], path: str, reading:
 CLEAN = Record(
     "cleaning",
     (
-        Field("time", DURATION, "how long it takes", required=True),
-        Field("after", OneOf(("load", "shift", "day", "every")), "when; after every load where none is written"),
-        Field("every", SOME, "once per so many pieces, or so much"),
-        Field("crew", CREW, "who does it; the operation's crew where none is written"),
-        Field("takes", TAKES, "what it uses up"),
+        Field("time", DURATION, "how long it takes", required=True, example='"15 min"'),
+        Field(
+            "after",
+            OneOf(("load", "shift", "day", "every")),
+            "when; after every load where none is written",
+            example='"shift"',
+        ),
+        Field("every", SOME, "once per so many pieces, or so much", example='"80 hL"'),
+        Field("crew", CREW, "who does it; the operation's crew where none is written", example="{ fitter = 1 }"),
+        Field("takes", TAKES, "what it uses up", example='{ water = "40 L" }'),
     ),
     _clean,
 )
@@ -136,9 +154,16 @@ CLEAN = Record(
 START = Record(
     "start-up",
     (
-        Field("time", DURATION, "time lost"),
-        Field("scrap", Measure(COUNTED), "pieces, or an amount, lost"),
-        Field("after", OneOf(("stop", "shift")), "after a stop, or at the start of a shift (where none is written)"),
+        Field("time", DURATION, "time lost", example='"10 min"'),
+        Field(
+            "scrap", Measure(COUNTED, said="amount", shown=("3", '"20 kg"')), "pieces, or an amount, lost", example="3"
+        ),
+        Field(
+            "after",
+            OneOf(("stop", "shift")),
+            "after a stop, or at the start of a shift (where none is written)",
+            example='"stop"',
+        ),
     ),
     made_by(Start),
 )
@@ -146,9 +171,9 @@ START = Record(
 MOVE = Record(
     "a move",
     (
-        Field("by", RefOf(("tools", "stations")), "what carries"),
-        Field("lot", LOAD, "how many go at a time"),
-        Field("time", DURATION, "how long one journey takes"),
+        Field("by", RefOf(("tools", "stations")), "what carries", example='"trolley"'),
+        Field("lot", LOAD, "how many go at a time", example="12"),
+        Field("time", DURATION, "how long one journey takes", example='"40 s"'),
     ),
     made_by(Move),
 )
@@ -176,47 +201,106 @@ OPERATION = Record(
     "an operation",
     (
         Field(
-            "id", Text("word, unique in the plan", filled=True), "what the operation is called elsewhere", required=True
+            "id",
+            Text("word, unique in the plan", filled=True),
+            "what the operation is called elsewhere",
+            required=True,
+            example='"glue"',
         ),
-        Field("name", Text(), "the step in words"),
-        Field("telling", Text(), "what to mind, in words"),
-        Field("symbol", OneOf(SYMBOLS), "its symbol on the process chart; derived where none is written"),
-        Field("station", Several(Ref("stations")), "where; a list: any one of them; none: an unlimited bench"),
-        Field("crew", CREW, "who, during the hands-on time"),
-        Field("tends", Whole(), "running places that one person minds at once"),
-        Field("time", DURATION, "normal time of a cycle"),
-        Field("hands_on", HANDS_ON, "the labour inside `time`; all of it where none is written"),
-        Field("stand", DURATION, "waiting that is part of the work: no crew, the place stays taken"),
-        Field("load", LOAD, "what goes through together"),
-        Field("waits", TIME, "short for `load.waits`"),
-        Field("takes", TAKES, "what goes in, per piece"),
-        Field("takes_per_load", TAKES, "what goes in once per load"),
-        Field("gives", GIVES, "by-products per piece; the route's own item: what the piece becomes from here on"),
-        Field("loses", LOSES, "what leaves the balance, by name"),
-        Field("uses", MapOf(Whole(), "tools", "{ robot = 1 }"), "shared tools, taken with the crew"),
-        Field("yield", Share(above=True), "the share that survives; all where none is written", attribute="yields"),
-        Field("faults", MapOf(Share(), sample='{ "seam gap" = "2 %" }'), "faults made here, each with its share"),
-        Field("faults_per", OneOf(("piece", "load")), "whether a fault hits a piece (where none is written) or a load"),
-        Field("check", CHECK, "the inspection"),
-        Field("setup", SETUP, "changeover"),
-        Field("every", SOME, "short for `setup.every`"),
-        Field("clean", CLEAN, "cleaning"),
-        Field("start", START, "start-up loss"),
-        Field("move", MOVE, "a transport; it is an operation of its own"),
+        Field("name", Text(), "the step in words", example='"Run adhesive round both flanges"'),
+        Field("telling", Text(), "what to mind, in words", example='"Keep the bead whole at the corners."'),
+        Field(
+            "symbol",
+            OneOf(SYMBOLS),
+            "its symbol on the process chart; derived where none is written",
+            example='"inspection"',
+        ),
+        Field(
+            "station",
+            Several(Ref("stations")),
+            "where; a list: any one of them; none: an unlimited bench",
+            example='["press_a", "press_b"]',
+        ),
+        Field("crew", CREW, "who, during the hands-on time", example="{ fitter = 1 }"),
+        Field("tends", Whole(), "running places that one person minds at once", example="4"),
+        Field("time", DURATION, "normal time of a cycle", example='{ mean = "5.5 min", cv = 0.15 }'),
+        Field(
+            "hands_on",
+            HANDS_ON,
+            "the labour inside `time`; all of it where none is written",
+            example='{ start = "40 s", end = "20 s" }',
+        ),
+        Field(
+            "stand", DURATION, "waiting that is part of the work: no crew, the place stays taken", example='"15 min"'
+        ),
+        Field("load", LOAD, "what goes through together", example='{ least = 8, most = 12, waits = "30 min" }'),
+        Field("waits", TIME, "short for `load.waits`", example='"30 min"'),
+        Field("takes", TAKES, "what goes in, per piece", example='{ tub = 1, adhesive = "0.42 kg" }'),
+        Field("takes_per_load", TAKES, "what goes in once per load", example="{ paper = 1 }"),
+        Field(
+            "gives",
+            GIVES,
+            "by-products per piece; the route's own item: what the piece becomes from here on",
+            example='{ offcut = "0.3 kg" }',
+        ),
+        Field("loses", LOSES, "what leaves the balance, by name", example='{ dust = "2 %" }'),
+        Field(
+            "uses",
+            MapOf(Whole(), "tools", "{ robot = 1 }"),
+            "shared tools, taken with the crew",
+            example="{ robot = 1 }",
+        ),
+        Field(
+            "yield",
+            Share(above=True),
+            "the share that survives; all where none is written",
+            attribute="yields",
+            example='"98 %"',
+        ),
+        Field(
+            "faults",
+            MapOf(Share(), sample='{ "seam gap" = "2 %" }'),
+            "faults made here, each with its share",
+            example='{ "seam gap" = "2 %" }',
+        ),
+        Field(
+            "faults_per",
+            OneOf(("piece", "load")),
+            "whether a fault hits a piece (where none is written) or a load",
+            example='"load"',
+        ),
+        Field("check", CHECK, "the inspection", example='{ finds = { "seam gap" = "97 %" } }'),
+        Field("setup", SETUP, "changeover", example='"12 min"'),
+        Field("every", SOME, "short for `setup.every`", example="80"),
+        Field("clean", CLEAN, "cleaning", example='{ time = "15 min", after = "shift" }'),
+        Field("start", START, "start-up loss", example='{ time = "10 min", scrap = 3 }'),
+        Field(
+            "move",
+            MOVE,
+            "a transport; it is an operation of its own",
+            example='{ by = "trolley", lot = 12, time = "40 s" }',
+        ),
         Field(
             "stop",
             OneOf(("anywhere", "finish", "fits")),
             "how it meets the end of a shift; anywhere where none is written",
+            example='"fits"',
         ),
-        Field("then_to", Ref("stores", ("next",)), 'where the piece goes; `"next"`: handed over directly'),
+        Field(
+            "then_to",
+            Ref("stores", ("next",)),
+            'where the piece goes; `"next"`: handed over directly',
+            example='"rack"',
+        ),
         Field(
             "after",
             Several(Ref("operations")),
             "what must come before, for balancing; the operation above where none is written",
+            example='["glue", "press"]',
         ),
-        Field("hazards", Several(Text(filled=True)), "hazards that bring cautions"),
-        Field("zone", Text(), "zone of the product, for balancing"),
-        Field("skill", Text(), "skill needed, for balancing"),
+        Field("hazards", Several(Text(filled=True)), "hazards that bring cautions", example='["solvent vapour"]'),
+        Field("zone", Text(), "zone of the product, for balancing", example='"left side"'),
+        Field("skill", Text(), "skill needed, for balancing", example='"stitching"'),
     ),
     _operation,
     reserved=("wait", "during", "only_if", "same", "made_of", "options", "carriers", "sizes", "power"),

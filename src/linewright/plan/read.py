@@ -18,10 +18,11 @@ from linewright.plan.amounts import unit_of
 from linewright.plan.checks import check_whole
 from linewright.plan.demand import check_rate
 from linewright.plan.forms import kind_of
+from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
-from linewright.plan.table_fields import CLASSES, DEMAND, OVERHEAD, PLAN, RECORDS, RESERVED
+from linewright.plan.table_fields import CLASSES, RECORDS, RESERVED
 from linewright.plan.whole import rows_of
 
 TOP = ("plan", "demand", "overhead", *RECORDS)

@@ -47,19 +47,21 @@ class Reading:
         self.hints += 1
         return did_you_mean(word, known) if self.hints <= MOST_HINTS else None
 
-    def quantity(self, value: object, dimensions: tuple[str, ...], path: str) -> Any:
-        """A quantity of one of the dimensions, or FAILED with a problem noted."""
+    def quantity(
+        self, value: object, dimensions: tuple[str, ...], path: str, said: str = "", expected: str | None = None
+    ) -> Any:
+        """A quantity of one of the dimensions, or FAILED with a problem noted, in which they are called ``said``."""
         if type(value) is str:
             known = self._quantities.get((value, dimensions))
             if known is not None:
                 return known
         try:
-            quantity = read_quantity(value, dimensions, nouns=self.nouns, money=self.money)
+            quantity = read_quantity(value, dimensions, nouns=self.nouns, money=self.money, said=said)
         except UnitError as wrong:
             if "money" in "".join(dimensions) and not self.money_known:
                 return FAILED  # the currency itself is wrong, which is noted once
             hint = self._money_hint() if "money" in "".join(dimensions) else wrong.hint
-            return self.error(path, wrong.what, value, wrong.expected, hint)
+            return self.error(path, wrong.what, value, expected or wrong.expected, hint)
         if type(value) is str:
             self._quantities[value, dimensions] = quantity
         return quantity

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.record import Record
-from linewright.plan.table_fields import DEMAND, OVERHEAD, PLAN, RECORDS
+from linewright.plan.table_fields import RECORDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

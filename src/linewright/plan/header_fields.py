@@ -1,0 +1,74 @@
+"""The fields of ``[plan]``, ``[[demand]]`` and ``[overhead]``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.plan.amounts import MEASURED
+from linewright.plan.demand import check_rate
+from linewright.plan.forms import Currency, Measure, OneOf, Share, Text, Whole
+from linewright.plan.item_fields import NOTE
+from linewright.plan.many import Ref
+from linewright.plan.model import Demand, Overhead
+from linewright.plan.operation_fields import made_by
+from linewright.plan.reading import FAILED, Reading
+from linewright.plan.record import Field, Record
+
+RATE = Measure(
+    tuple(f"{d}/time" for d in ("count", "number", *MEASURED)),
+    above=True,
+    said="rate",
+    shown=('"36 each/day"', '"2 t/h"'),
+)
+
+
+def _demand(values: dict[str, Any], _table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    return Demand(**values) if check_rate(values["item"], values["rate"], f"{path}.rate", reading) else FAILED
+
+
+DEMAND = Record(
+    "a demand",
+    (
+        Field("item", Ref("items"), "what is wanted", required=True, example='"shell"'),
+        Field(
+            "rate",
+            RATE,
+            'how much over time; `"36 each/day"` is per working day',
+            required=True,
+            example='"36 each/day"',
+        ),
+    ),
+    _demand,
+    reserved=("options", "from", "to"),
+)
+
+OVERHEAD = Record(
+    "overhead",
+    (
+        Field("of_labour", Share(most=None), "added to labour", example='"40 %"'),
+        Field("of_material", Share(most=None), "added to material", example='"3 %"'),
+        Field("per_day", Measure(("money",)), "money for each working day", example='"1900 EUR"'),
+    ),
+    made_by(Overhead),
+)
+
+PLAN = Record(
+    "[plan]",
+    (
+        Field("name", Text(filled=True), "what the plan is called", required=True, example='"Cargo trailer"'),
+        Field("money", Currency(), "the currency; needed where a price is written", example='"EUR"'),
+        Field("makes", Ref("items"), "the item wanted: short for one `[[demand]]`", example='"trailer"'),
+        Field("demand", RATE, "how much of it over time", example='"36 each/day"'),
+        Field(
+            "release",
+            OneOf(("takt", "pull", "flat out")),
+            "how work is let in; takt where none is written",
+            example='"pull"',
+        ),
+        Field("open_pieces", Whole(), "pieces open at once; needed with pull and flat out", example="20"),
+        Field("tolerance", Share(), "of the mass balance of an operation; 1 % where none is written", example='"2 %"'),
+        NOTE,
+    ),
+    lambda v, *_: v,
+)

@@ -1,0 +1,88 @@
+"""The fields of stations with their stoppages, of stores and of tools."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linewright.plan.durations import DURATION
+from linewright.plan.forms import Measure, OneOf, Text, Whole
+from linewright.plan.item_fields import AMOUNT_KEPT, HAZARDS, NAME, NOTE
+from linewright.plan.many import ListOf, Ref, Several
+from linewright.plan.model import Duration, Stoppage
+from linewright.plan.operation_fields import CREW, made_by
+from linewright.plan.reading import Reading
+from linewright.plan.record import Field, Record
+
+STOPPAGE = Record(
+    "a stoppage",
+    (
+        Field("name", Text(filled=True), "what stops", required=True, example='"magnet trips"'),
+        Field(
+            "between",
+            DURATION,
+            "mean time from one to the next; exponential unless a spread is written",
+            required=True,
+            example='"7 h"',
+        ),
+        Field("repair", DURATION, "time to mend", required=True, example='"5 min"'),
+        Field(
+            "clock",
+            OneOf(("running", "calendar")),
+            "whether `between` counts running time (where none is written)",
+            example='"calendar"',
+        ),
+        Field("crew", CREW, "who mends it; on the calendar where none is written", example="{ mender = 1 }"),
+    ),
+    made_by(Stoppage),
+)
+
+
+def _station(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    between, repair = values.pop("between_stops", None), values.pop("repair", None)
+    if ("between_stops" in table) != ("repair" in table):
+        missing = "repair" if "between_stops" in table else "between_stops"
+        return reading.error(f"{path}.{missing}", "`between_stops` and `repair` belong together", None, "a time")
+    stoppages: tuple[Stoppage, ...] = values.get("stoppages", ())
+    if isinstance(between, Duration) and isinstance(repair, Duration):
+        stoppages = (Stoppage("stoppage", between, repair), *stoppages)
+    values["stoppages"] = stoppages
+    return values
+
+
+STATION = Record(
+    "a station",
+    (
+        NAME,
+        Field("places", Whole(), "how many of its kind work side by side; 1 where none is written", example="2"),
+        Field(
+            "hours",
+            Several(Ref("shifts")),
+            "when it can work; always where none is written",
+            example='["early", "late"]',
+        ),
+        Field("machine_rate", Measure(("money/time",)), "money for an hour of use", example='"12 EUR/h"'),
+        Field("between_stops", DURATION, "mean running time between stoppages; needs `repair`", example='"22 h"'),
+        Field("repair", DURATION, "time to mend", example='"35 min"'),
+        Field(
+            "stoppages",
+            ListOf(STOPPAGE),
+            "several named stoppages",
+            example='[{ name = "magnet trips", between = "7 h", repair = "5 min" }]',
+        ),
+        HAZARDS,
+        NOTE,
+    ),
+    _station,
+    reserved=("sizes", "power", "carriers"),
+)
+
+STORE = Record(
+    "a store",
+    (NAME, Field("room", AMOUNT_KEPT, "how much it holds", required=True, example='"40 hL"')),
+    lambda v, *_: v,
+)
+
+TOOL = Record(
+    "a tool", (NAME, Field("count", Whole(), "how many there are", required=True, example="2")), lambda v, *_: v
+)
