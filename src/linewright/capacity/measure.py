@@ -32,7 +32,8 @@ from linewright.capacity.rates import (
 from linewright.capacity.stations import Openings
 from linewright.capacity.visits import place_bounds
 from linewright.flow.model import Flow
-from linewright.network.model import Cleans, Network, Setups, Starts
+from linewright.network.model import Cleans, Links, Network, Setups, Starts
+from linewright.network.rows import LinkRows
 
 _CLOSE = 1e-9
 
@@ -84,7 +85,20 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
         provenance=Provenance(
             "capacity", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun
         ),
+        shares=_shares(network, rates),
     )
+
+
+def _shares(network: Network, rates: Sequence[StationRate]) -> Links:
+    """(station, share) of every operation."""
+    rows = LinkRows()
+    taken: list[list[tuple[int, float]]] = [[] for _ in network.operations.ids]
+    for rate in rates:
+        for o in np.flatnonzero(rate.share > 0).tolist():
+            taken[o].append((rate.station, float(rate.share[o])))
+    for row in taken:
+        rows.add(row)
+    return rows.done()
 
 
 def _wanted(network: Network, item: int, multiple: float) -> Wanted:
@@ -208,8 +222,8 @@ def _why_station(resource: Resource, names: str, rate: StationRate) -> str:
             f"{names} share their work as evenly as can be; they are full at {show(100 * rate.multiple)} % of demand."
         )
     text = f"{names} ({_count(resource)}) offers {show(resource.available)} h of place-time a working day"
-    if rate.offered.gap_ns > 0:
-        share = rate.offered.gap_ns / rate.offered.total_ns
+    share = rate.offered.gap_ns / rate.offered.total_ns if rate.offered.gap_ns > 0 else 0.0
+    if share > 0.01:
         text += f", {show(100 * share)} % of it while nobody is there and pieces stand or machines run on"
     return f"{text}; the demand takes at least {show(resource.available / rate.multiple)} h of it."
 

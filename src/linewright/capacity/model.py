@@ -9,9 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from linewright.base.results import Honesty, Provenance, Shown, Table
+from linewright.network.model import Links
 
 Kind = Literal["station", "crew", "tool"]
+NO_SHARES = Links(np.zeros(1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
 BoundKind = Literal["load", "shared stations", "standing", "cycle", "calendar cycle"]
 
 
@@ -143,7 +147,8 @@ class Capacity(Shown):
     ``multiple`` is the least bound in units of the demand, ``spare`` is multiple - 1; ``bottleneck`` the station, crew
     or tool that carries the smallest multiple (None where nothing is loaded); ``binds`` the bound that is least (None
     where nothing limits the rate). ``effective_hours`` is open time for each working day. ``work_in_process`` (pieces)
-    and ``lead_time`` (hours of open time) are estimates at the demand, None where a station is overloaded.
+    and ``lead_time`` (hours of open time) are estimates at the demand, None where a station is overloaded. ``shares``
+    [n_operations rows] lists (station, share of the operation's cycles).
     """
 
     wanted: tuple[Wanted, ...]
@@ -161,6 +166,7 @@ class Capacity(Shown):
     assumptions: tuple[str, ...]
     honesty: Honesty
     provenance: Provenance
+    shares: Links = NO_SHARES
 
     @property
     def spare(self) -> float:

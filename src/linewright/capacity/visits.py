@@ -18,7 +18,7 @@ from linewright.capacity.model import Bound
 from linewright.capacity.overnight import Step, orbit
 from linewright.capacity.rates import StationRate, Visit, Work
 from linewright.capacity.stations import people_of, visits_by_station, visits_of
-from linewright.network.model import Network, Stops
+from linewright.network.model import Cleans, Network, Stops
 
 _BUDGET = 40_000  # steps followed in all, so that a plan of thousands of stations stays quick
 
@@ -77,19 +77,24 @@ def _steps(work: Work, visit: Visit, station: int) -> list[Step]:
         else:
             steps.append(Step(int(parts.alone[o])))
         steps.append(Step(int(parts.stand[o])))
+        if table.clean_when[o] == Cleans.LOAD and table.clean.shape[o] == Shape.FIXED:
+            people = people_of(table.clean_crews, o)
+            cleaners = both(own, work.openings.team(people)) if people else None
+            steps.append(Step(int(table.clean.mean[o]), cleaners))
     return [step for step in steps if step.length > 0]
 
 
-def _bound(work: Work, visit: Visit, rate: StationRate, per_week: float, exact: bool, first: float) -> Bound | None:
+def _bound(work: Work, visit: Visit, at: StationRate, per_week: float, exact: bool, first: float) -> Bound | None:
     network = work.network
     needed = float(work.flow.cycles[visit[0]]) * network.days_week
     if needed <= 0:
         return None
-    places = int(network.stations.places[rate.station])
+    places = int(network.stations.places[at.station])
     multiple = places * per_week / needed
-    name = network.stations.ids[rate.station]
-    a_day = show(per_week / network.days_week)
-    text = f"One place of {name} can make {'' if exact else 'at most '}{a_day} visits a working day, because "
+    name = network.stations.ids[at.station]
+    a_day = per_week / network.days_week
+    rate = f"{show(a_day)} visits a working day" if a_day >= 1 else f"one visit in {show(1 / a_day)} working days"
+    text = f"One place of {name} can make {'' if exact else 'at most '}{rate}, because "
     text += _because(network, visit)
     return Bound("calendar cycle", name, multiple, first * multiple, text)
 
@@ -98,4 +103,4 @@ def _because(network: Network, visit: Visit) -> str:
     stops = {int(network.operations.stop[o]) for o in visit}
     if Stops.FITS in stops:
         return "work is not begun unless it fits before the crew goes."
-    return "pieces wait for the crew to come back after standing."
+    return "a place waits for the crew to come back whenever standing ends while they are away."

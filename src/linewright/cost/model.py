@@ -96,8 +96,9 @@ class ProductCost:
     """What one unit of ``item`` costs.
 
     ``total`` pays everyone the whole shift; ``total_worked`` counts only hours worked (idle labour left out);
-    ``without_scrap`` is the total if every piece were good the first time. ``price`` is the selling price (None: none
-    written), ``margin`` price - total. ``share`` is this product's part of the cost of what several products share.
+    ``without_scrap`` is the total if every piece were good the first time and spared hours had other work. ``price``
+    is the selling price (None: none written), ``margin`` price - total. ``share`` is this product's part of what is
+    shared by direct cost.
     """
 
     item: str
