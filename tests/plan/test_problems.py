@@ -227,10 +227,10 @@ CASES: list[tuple[str, tuple[str, str], str, str, str | None, str | None]] = [
         None,
     ),
     (
-        "two rests",
-        ('stand = "15 min"', 'stand = "15 min"\nloses = { water = "rest", dust = "rest" }'),
+        "three rests",
+        ('stand = "15 min"', 'stand = "15 min"\nloses = { water = "rest", dust = "rest", trim = "rest" }'),
         f"{OPERATIONS}[cure].loses",
-        "two rests",
+        "more than two rests",
         'one "rest"',
         None,
     ),
