@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from linewright.plan.model import Plan
 from linewright.report.map import process_map
-from linewright.report.map.graph import Edge, Graph, Node, graph_of, with_loops
+from linewright.report.map.graph import Edge, Graph, Node, graph_of, overview_of, with_loops
 from linewright.report.map.layers import bands, layers
 from linewright.report.map.layout import Layout, broken, lay_out
 from linewright.report.map.place import COLUMN, SYMBOL
@@ -155,6 +155,17 @@ def test_picture_is_well_formed_accessible_and_escaped(kit: Plan) -> None:
     assert sorted(shown) == sorted(n.id for n in graph.nodes)
     links = [a.get("href") for a in root.iter(f"{SVG}a")]
     assert "#step-mill" in links
+
+
+def test_a_long_plan_is_drawn_by_route(numbered: Callable[[int, int], Plan]) -> None:
+    plan = numbered(500, 2)
+    graph = overview_of(plan)
+    assert [n.id for n in graph.nodes if n.kind == "route"] == [n.id for n in graph.nodes][: len(plan.routes)]
+    assert sum(int(n.details[0].split()[0]) for n in graph.nodes if n.kind == "route") == 500
+    check_geometry(lay_out(graph))
+    text = process_map(plan)
+    assert f'data-node="{next(iter(plan.routes))}"' in text
+    assert 'data-node="op_1"' not in text
 
 
 def test_the_same_plan_gives_the_same_picture(numbered: Callable[[int, int], Plan]) -> None:

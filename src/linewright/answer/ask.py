@@ -11,6 +11,8 @@ from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Provenance
+from linewright.capacity import measure_capacity
+from linewright.cost import cost_of_one
 from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import check_plan
@@ -22,14 +24,11 @@ def answer(plan: Plan) -> Answer:
 
     Raises ProblemsError with every problem of the stage that failed.
     """
-    from linewright.capacity import solve_capacity
-    from linewright.cost import solve_cost
-
     began = time.perf_counter()
     network = compile_network(plan)
     flow = solve_flow(network)
-    capacity = solve_capacity(network, flow)
-    cost = solve_cost(network, flow, capacity)
+    capacity = measure_capacity(network, flow)
+    cost = cost_of_one(network, flow, capacity)
     found = _once(plan.placed(problem) for problem in (*network.problems, *flow.problems))
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions]))
     made_by = Provenance("answer", __version__, network.fingerprint, seconds=time.perf_counter() - began)

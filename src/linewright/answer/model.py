@@ -49,7 +49,7 @@ class Answer(Shown):
     @property
     def question(self) -> str:
         """The demand in words: ``36 trailer a day``."""
-        return " and ".join(f"{show(w.demand)} {w.item} a day" for w in self.capacity.wanted)
+        return " and ".join(f"{show(w.demand)} {w.item.replace('_', ' ')} a day" for w in self.capacity.wanted)
 
     @property
     def verdict(self) -> str:

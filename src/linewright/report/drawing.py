@@ -99,7 +99,8 @@ for (const place of document.querySelectorAll("[data-chart]")) {
     if (place.dataset.live) return;
     place.dataset.live = "waking";
     const still = place.innerHTML;
-    const options = { mode: "vega-lite", actions: false, renderer: "svg", loader: loader, tooltip: { theme: "custom" } };
+    const tooltip = { theme: "custom" };
+    const options = { mode: "vega-lite", actions: false, renderer: "svg", loader: loader, tooltip: tooltip };
     vegaEmbed(place, themed(spec), options).then(() => { place.dataset.live = "yes"; })
       .catch((wrong) => { place.innerHTML = still; place.dataset.live = "no"; console.error(wrong); });
   };

@@ -45,6 +45,13 @@ def bounds(answer: Answer, most: int = 8) -> Table:
     return Table("What limits the rate", columns, rows, f"Each rate is {kind}.")
 
 
+def bounds_short(answer: Answer, most: int = 5) -> Table:
+    """The same in few columns, for a terminal, with the reason for the tightest."""
+    table = bounds(answer, most)
+    why = f" {answer.capacity.bounds[0].why}" if answer.capacity.bounds else ""
+    return Table(table.title, table.columns[:-1], tuple(row[:-1] for row in table.rows), table.note + why)
+
+
 def resources(answer: Answer, kind: str) -> Table:
     """Stations, crews or tools with the hours they are busy at the demand, the fullest first."""
     found = sorted((r for r in answer.capacity.resources if r.kind == kind), key=lambda r: -r.use)

@@ -62,7 +62,7 @@ def _answers(answer: Answer) -> Grid:
 
 def _tables(answer: Answer) -> list[Table]:
     return [
-        tables.bounds(answer, 5),
+        tables.bounds_short(answer),
         _top(tables.use_in_short(answer, "station")),
         tables.use_in_short(answer, "crew"),
         _top(tables.goes_in(answer)),

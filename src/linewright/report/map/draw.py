@@ -10,7 +10,7 @@ from collections.abc import Collection
 from html import escape
 
 from linewright.plan.model import Plan
-from linewright.report.map.graph import Graph, Node, graph_of
+from linewright.report.map.graph import Graph, Node, graph_of, overview_of
 from linewright.report.map.layout import Layout, Texts, lay_out
 from linewright.report.map.place import LINE, SMALL, SYMBOL
 from linewright.report.map.symbols import NAMES, colour, shape
@@ -18,15 +18,19 @@ from linewright.report.map.wires import Point
 from linewright.report.palette import paint
 
 KEY = 34.0
+LONG = 400
+"""A plan with more operations than this is drawn by route: nobody reads a map of more symbols."""
 
 
 def process_map(plan: Plan, *, limits: Collection[str] = (), link: str = "", most_columns: int = 9) -> str:
-    """The map of a plan as SVG text.
+    """The map of a plan as SVG text; above ``LONG`` operations it shows routes instead of operations.
 
     ``limits`` names stations to be marked as what limits the rate. With ``link`` (``"#step-"``) every operation leads
     to that address followed by its id.
     """
-    return draw(lay_out(graph_of(plan), most_columns), limits=limits, link=link)
+    count = sum(len(route.operations) for route in plan.routes.values())
+    graph = graph_of(plan) if count <= LONG else overview_of(plan)
+    return draw(lay_out(graph, most_columns), limits=limits, link=link)
 
 
 def draw(layout: Layout, *, limits: Collection[str] = (), link: str = "") -> str:
@@ -215,9 +219,9 @@ def _key(graph: Graph, y: float, *, marked: bool) -> str:
     """The key: only what the map shows."""
     x, parts = 26.0, ['<g class="key" aria-hidden="true">']
     for kind, word in NAMES:
-        if not any(colour(n.kind) == kind for n in graph.nodes):
+        if not any(n.kind == kind or (n.kind, kind) == ("product", "storage") for n in graph.nodes):
             continue
-        parts.append(f'<g class="sym {kind}">{shape(kind, x, y + 8, 8.0)}</g>')
+        parts.append(f'<g class="sym {colour(kind)}">{shape(kind, x, y + 8, 8.0)}</g>')
         parts.append(_text("s k", x + 13, y + 11.5, word))
         x += 30 + 6.2 * len(word)
     lines = {

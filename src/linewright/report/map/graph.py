@@ -203,6 +203,29 @@ def _add_products(build: _Builder) -> None:
         build.edges.extend(Edge(giver, node, passing, build.names.get(item, item)) for giver, passing in givers)
 
 
+def overview_of(plan: Plan) -> Graph:
+    """The map of a long plan: one node a route, and what passes from route to route."""
+    build = _Builder(plan)
+    build.names = {key: words.name_of(key, item.name) for key, item in plan.items.items()}
+    steps = 1
+    for route in routes_in_order(plan):
+        count = len(route.operations)
+        details = (f"{count} step{'s' if count != 1 else ''} from {steps}",)
+        build.add(Node(route.id, "route", words.name_of(route.id, route.name), details, route=route.id))
+        build.givers.setdefault(route.gives, []).append((build.at[route.id], "feeds"))
+        for operation in route.operations:
+            others = [amount.item for amount in operation.gives if amount.item != route.gives]
+            for item in (*others, *_seconds(operation)):
+                build.givers.setdefault(item, []).append((build.at[route.id], "by-product"))
+        steps += count
+    for route in plan.routes.values():
+        for operation in route.operations:
+            build.at[operation.id] = build.at[route.id]
+            _add_feeds(build, operation)
+    _add_products(build)
+    return with_loops(Graph(tuple(build.nodes), tuple(dict.fromkeys(build.edges)), plan.name))
+
+
 def with_loops(graph: Graph) -> Graph:
     """The graph with ``loop`` set on edges so that the others form no circle."""
     edges = [replace(edge, loop=True) if not edge.loop and _returns(graph, edge) else edge for edge in graph.edges]

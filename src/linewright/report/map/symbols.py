@@ -11,6 +11,7 @@ NAMES: tuple[tuple[Kind, str], ...] = (
     ("transport", "transport"),
     ("delay", "delay"),
     ("storage", "storage"),
+    ("route", "route"),
 )
 """The symbols as the key of the map lists them."""
 
