@@ -77,7 +77,7 @@ def split_equally(system: System, allowed: Bools, x: Floats, weights: Floats) ->
 
 def _least_squares(system: System, free: Bools, weights: Floats) -> tuple[Floats | None, Floats]:
     """Minimum of sum (w x)^2 subject to the equations on free columns: w^2 x = A' p, A x = b; p are the prices."""
-    from scipy.sparse import block_array, diags_array, eye_array
+    from scipy.sparse import block_array, diags_array
     from scipy.sparse.linalg import splu
 
     columns = np.flatnonzero(free)
@@ -89,14 +89,16 @@ def _least_squares(system: System, free: Bools, weights: Floats) -> tuple[Floats
     part = part.tocsr()[kept]
     size = columns.size
     soft = 1e-13 * float(np.abs(part.data).max(initial=1.0))  # rows that repeat each other stay solvable
-    matrix = block_array([[diags_array(weights[columns] ** 2), part.T], [part, -soft * eye_array(kept.size)]]).tocsc()
+    exact = block_array([[diags_array(weights[columns] ** 2), part.T], [part, None]]).tocsc()
+    softness = diags_array(np.concatenate([np.zeros(size), np.full(kept.size, soft)]))
     right = np.concatenate([np.zeros(size), system.right[kept]])
     try:
-        factor = splu(matrix)
+        factor = splu((exact - softness).tocsc())
     except RuntimeError:
         return None, np.zeros(m)
     both = factor.solve(right)
-    both += factor.solve(right - matrix @ both)
+    for _ in range(3):  # against the exact equations, which takes the softness out again
+        both += factor.solve(right - exact @ both)
     solution = np.zeros(system.matrix.shape[1])
     solution[columns] = both[:size]
     wrong = np.abs(system.matrix @ solution - system.right).max(initial=0.0)
