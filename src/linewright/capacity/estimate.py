@@ -114,10 +114,10 @@ def _arrivals(network: Network, load: Loads, queues: dict[int, _Queueing], n: in
     weight = np.bincount(station[at], size[at], minlength=n)
     ca2 = np.ones(n)
     for _ in range(_ROUNDS):
-        leaving = np.ones(n)
+        leaving = np.ones(n + 1)  # the last stands for a bench
         for s, queue in queues.items():
             leaving[s] = departures(min(queue.use, 1.0), float(ca2[s]), queue.effective.scv, queue.places)
-        out = np.where(station >= 0, leaving[station], 1.0)
+        out = leaving[station]
         come = np.where(before >= 0, out[before], 0.0) / gathered
         mixed = np.bincount(station[at], (size * come)[at], minlength=n)
         new = np.divide(mixed, weight, out=np.ones(n), where=weight > 0)

@@ -1,6 +1,6 @@
 """What one costs, and of what that is made up."""
 
 from linewright.cost.measure import cost_of_one
-from linewright.cost.model import Cost
+from linewright.cost.model import Cost, ProductCost
 
-__all__ = ["Cost", "cost_of_one"]
+__all__ = ["Cost", "ProductCost", "cost_of_one"]
