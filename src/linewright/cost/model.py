@@ -1,11 +1,12 @@
 """What cost answers: what one unit costs, and of what that is made up.
 
 Money is in the plan's currency for one unit of the product, unless a field says for each working day. Parts add up to
-the total exactly, in the smallest unit of money shown (a hundredth).
+the total exactly; they are told in hundredths, and in finer places where one unit is so cheap that four figures need it.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 
 from linewright.base.results import Honesty, Provenance, Shown, Table
@@ -34,8 +35,8 @@ class Parts:
 
     @property
     def total(self) -> float:
-        """The sum of the parts, to the hundredth."""
-        return round(sum(money for _, money in self.items()), 2)
+        """The sum of the parts, exact in the places they are told in (rounding here only takes away float noise)."""
+        return round(math.fsum(money for _, money in self.items()), 9)
 
     def items(self) -> tuple[tuple[str, float], ...]:
         """(name, money) of every part, in order."""
