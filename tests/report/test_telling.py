@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from linewright.plan.model import Plan
+from linewright.plan.model import Amount, Operation, Plan, Route
 from linewright.report.map.graph import graph_of
+from linewright.report.story import told_order
 from linewright.report.telling import telling
 
 
@@ -37,3 +38,16 @@ def test_makers_are_told_before_users(kit: Plan) -> None:
     order = [chapter.id for chapter in telling(kit)]
     assert order.index("particles") < order.index("board")
     assert order.index("box") < order.index("board")
+
+
+def test_a_user_of_a_by_product_is_told_after_its_maker() -> None:
+    maker = Route("b", "flakes", (Operation("screen", gives=(Amount("fines", share=0.2),)),))
+    user = Route("a", "board", (Operation("press", takes=(Amount("fines"), Amount("flakes"))),))
+    plan = Plan("p", "EUR", (), {}, {"a": user, "b": maker})
+    assert [route.id for route in told_order(plan)] == ["b", "a"]
+
+
+def test_routes_in_a_loop_are_each_told_once() -> None:
+    one = Route("a", "x", (Operation("p", takes=(Amount("y"),)),))
+    two = Route("b", "y", (Operation("q", takes=(Amount("x"),)),))
+    assert [route.id for route in told_order(Plan("p", "EUR", (), {}, {"a": one, "b": two}))] == ["b", "a"]

@@ -254,7 +254,7 @@ def _masses(answer: Answer) -> list[Spec]:
         for side, how, amounts in sides
         for i, item in enumerate(flow.items)
     ]
-    rows += [("out", "lost", loss, float(kg)) for loss, kg in zip(flow.losses, flow.lost, strict=True)]
+    rows += [("out", "lost", words.name_of(loss), float(kg)) for loss, kg in zip(flow.losses, flow.lost, strict=True)]
     scrapped = sum(s.kg for s in flow.scrap if not math.isnan(s.kg))
     rows.append(("out", "scrapped", "scrap", scrapped))
     known = [row for row in rows if math.isfinite(row[3]) and row[3] > 0]

@@ -59,7 +59,8 @@ def flows(answer: Answer, pictures: Pictures) -> Section:
 def rate(answer: Answer, pictures: Pictures) -> Section:
     """Will it make the rate?"""
     capacity = answer.capacity
-    short = f"{answer.verdict.capitalize()}. {capacity.why}"
+    tightest = capacity.bounds[0].why if capacity.bounds else ""
+    short = f"{answer.verdict.capitalize()}. {tightest[:1].upper()}{tightest[1:]}"
     body = (
         pictures.get("bounds", ""),
         parts.table(tables.bounds(answer)),

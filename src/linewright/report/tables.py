@@ -127,7 +127,11 @@ def goes_out(answer: Answer) -> Table:
         for i, item in enumerate(flow.items)
         if amounts[i] > 1e-9
     ]
-    rows += [(loss, "lost", float(kg), "kg") for loss, kg in zip(flow.losses, flow.lost, strict=True) if kg > 1e-9]
+    rows += [
+        (words.name_of(loss), "lost", float(kg), "kg")
+        for loss, kg in zip(flow.losses, flow.lost, strict=True)
+        if kg > 1e-9
+    ]
     return Table("What comes out", ("item", "how", "a day", "unit"), tuple(rows))
 
 

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from linewright.network.model import Network
-from linewright.network.order import routes_in_order
 from linewright.plan.model import Amount, Duration, Operation, Plan, Route, Setup, Symbol
 from linewright.report import words
+from linewright.report.story import told_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +60,11 @@ class _Teller:
     @property
     def numbered(self) -> dict[str, str]:
         """Operation id to its number and name."""
-        every = (o.id for route in routes_in_order(self.plan) for o in route.operations)
+        every = (o.id for route in told_order(self.plan) for o in route.operations)
         return {key: f"step {k} ({self.operations[key]})" for k, key in enumerate(every, start=1)}
 
     def chapters(self) -> Iterator[Chapter]:
-        for route in routes_in_order(self.plan):
+        for route in told_order(self.plan):
             steps = tuple(self.step(route, operation) for operation in route.operations)
             yield Chapter(route.id, words.name_of(route.id, route.name), self.opening(route), steps)
 
@@ -245,4 +245,5 @@ _NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 def _counted(count: float, noun: str) -> str:
     """``one fitter``, ``two fitters``, ``0.5 fitter``."""
     number = _NUMBERS.get(int(count), f"{count:g}") if count == int(count) else f"{count:g}"
-    return f"{number} {noun}{'s' if count > 1 and not noun.endswith('s') else ''}"
+    noun, comma, rest = noun.partition(" (")[0].partition(",")
+    return f"{number} {noun}{'s' if count > 1 and not noun.endswith('s') else ''}{comma}{rest}"

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from linewright.network.order import routes_in_order
 from linewright.plan.model import Amount, Operation, Plan, Reaction
 from linewright.report import words
+from linewright.report.story import told_order
 
 Kind = Literal["operation", "inspection", "transport", "delay", "storage", "product", "route"]
 Passing = Literal["next", "feeds", "by-product", "rework"]
@@ -77,7 +77,7 @@ def graph_of(plan: Plan) -> Graph:
     """The map of a whole plan: one node an operation, one a store passed through, one a product."""
     build = _Builder(plan)
     build.names = {key: words.name_of(key, item.name) for key, item in plan.items.items()}
-    for route in routes_in_order(plan):
+    for route in told_order(plan):
         _add_route(build, route.id)
     for operation in _operations(plan):
         _add_feeds(build, operation)
@@ -208,7 +208,7 @@ def overview_of(plan: Plan) -> Graph:
     build = _Builder(plan)
     build.names = {key: words.name_of(key, item.name) for key, item in plan.items.items()}
     steps = 1
-    for route in routes_in_order(plan):
+    for route in told_order(plan):
         count = len(route.operations)
         details = (f"{count} step{'s' if count != 1 else ''} from {steps}",)
         build.add(Node(route.id, "route", words.name_of(route.id, route.name), details, route=route.id))
