@@ -18,7 +18,7 @@ def settle_place(m: Whole, place: int) -> None:
     if account == 0:
         return
     state = m[place + r.STATE]
-    if m[m[place + r.AT] + r.S_ATTENDED] == 0 and (state == r.SHORT or state == r.NO_CREW or state == r.BLOCKED):
+    if m[m[place + r.AT] + r.S_ATTENDED] == 0 and (r.BLOCKED <= state <= r.NO_CREW or state == r.NO_TOOL):
         state = r.UNMANNED
     m[account + state] += m[r.NOW] - m[place + r.STATE_SINCE]
     m[place + r.STATE_SINCE] = m[r.NOW]

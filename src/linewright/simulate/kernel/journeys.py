@@ -10,9 +10,17 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import write
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.draws import uniform
-from linewright.simulate.kernel.lists import put_in_place, take_from_place
-from linewright.simulate.kernel.moves import ask_for_visit, depart, end_piece, twin
-from linewright.simulate.kernel.parts import add_units
+from linewright.simulate.kernel.lists import leave_queue, put_in_place, remind, take_from_place
+from linewright.simulate.kernel.moves import (
+    ask_for_visit,
+    depart,
+    end_piece,
+    enter_store,
+    finish_route,
+    join_store_queue,
+    twin,
+)
+from linewright.simulate.kernel.parts import add_units, room_for
 
 SCRAPPED = 7
 """The log's word."""
@@ -21,13 +29,22 @@ COUNTS_A_COLUMN = 7
 
 
 def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, index: int) -> None:
-    """One piece at the end of operation ``op``; ``ordinal`` and ``index`` key its luck."""
+    """One piece at the end of operation ``op``; ``ordinal`` and ``index`` key its luck.
+
+    Where a by-product finds no room in its store the piece waits in its place, and this is done again.
+    """
+    full = _no_room_for_gives(m, x, op, x[piece + r.AMOUNT])
+    if full != 0:
+        m[piece + r.WHERE] = r.GIVES
+        m[piece + r.LUCK], m[piece + r.LUCK_INDEX] = ordinal, index
+        join_store_queue(m, full, piece)
+        return
     _give(m, x, op, x[piece + r.AMOUNT])
     place = m[piece + r.IN_PLACE]
     if not _survives(m, x, piece, op, ordinal, index):
         discard(m, x, log, piece, op, 0)
         return
-    if x[place + r.DUE_SCRAP] >= 1.0 and m[op + r.O_START_WHEN] != 0 and m[piece + r.AGAIN] < 0:
+    if x[place + r.DUE_SCRAP] >= 1.0 and m[op + r.O_START_WHEN] != 0:
         x[place + r.DUE_SCRAP] -= 1.0
         discard(m, x, log, piece, op, 1)
         return
@@ -37,8 +54,8 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
         reject = verdict(m, x, piece, op, check, ordinal, index)
         if reject != 0 and react(m, x, log, piece, op, check, reject):
             return
-    if m[piece + r.AGAIN] >= 0 and m[op + r.O_POSITION] >= m[piece + r.AGAIN]:
-        m[piece + r.AGAIN] = -1
+    if m[op + r.O_POSITION] >= m[piece + r.REACH]:
+        _repeat(m, piece, -1, NEVER, -1)
     if m[op + r.O_SPLITS] == 1:
         _split(m, x, log, piece, op)
     else:
@@ -60,6 +77,43 @@ def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
     else:
         m[piece + r.OPERATION] = m[op + r.O_NEXT]
         m[piece + r.WHERE] = r.TO_DO
+
+
+def _no_room_for_gives(m: Whole, x: Real, op: int, pieces: float) -> int:
+    """The first store that has no room for what the operation gives; 0 where all have."""
+    gives = m[op + r.O_GIVES]
+    if gives == 0:
+        return 0
+    for k in range(m[gives]):
+        store = m[m[gives + 1 + k] + r.I_STORE]
+        if store != 0 and not room_for(x, store, x[gives + 1 + k] * pieces):
+            return store
+    return 0
+
+
+def look_for_room(m: Whole, x: Real, log: Whole, store: int) -> None:
+    """Room has come free in a store: let those in who wait for it, in order."""
+    while True:
+        piece = m[store + r.FIRST]
+        if piece == 0:
+            return
+        op, amount = m[piece + r.OPERATION], x[piece + r.AMOUNT]
+        where = m[piece + r.WHERE]
+        if where == r.GIVES:
+            if _no_room_for_gives(m, x, op, amount) == store:
+                return
+            leave_queue(m, store, piece, r.FIRST)
+            remind(m, m[piece + r.IN_PLACE])
+            conclude(m, x, log, piece, op, m[piece + r.LUCK], m[piece + r.LUCK_INDEX])
+            continue
+        if not room_for(x, store, amount * x[op + r.O_OUT] if where == r.EXITS else amount):
+            return
+        leave_queue(m, store, piece, r.FIRST)
+        if where == r.EXITS:
+            finish_route(m, x, log, piece)
+        else:
+            enter_store(m, x, store, piece)
+            ask_for_visit(m, piece)
 
 
 def _give(m: Whole, x: Real, op: int, pieces: float) -> None:
@@ -121,7 +175,7 @@ def _err(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> No
 def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, index: int) -> int:
     """The gravest reaction to what a check finds; 0: the piece passes."""
     m[check + r.C_COUNTER] += 1
-    if m[piece + r.AGAIN] < 0 and m[check + r.C_COUNTER] % m[check + r.C_ONE_IN] != 0:
+    if m[piece + r.REACH] < 0 and m[check + r.C_COUNTER] % m[check + r.C_ONE_IN] != 0:
         return 0
     m[op + r.O_CHECKED] += 1
     worst = 0
@@ -183,7 +237,7 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
     m[op + r.O_REWORKS] += 1
     target = m[reject + r.R_TO]
     m[piece + r.FAULTS] &= ~m[reject + r.R_CLEARS]
-    m[piece + r.AGAIN] = -1 if m[reject + r.R_AGAIN] == 1 else m[op + r.O_POSITION]
+    _send_back(m, piece, m[target + r.O_POSITION], m[op + r.O_POSITION], m[reject + r.R_AGAIN])
     m[piece + r.OPERATION] = target
     if m[target + r.O_VISIT] == m[op + r.O_VISIT]:
         m[piece + r.WHERE] = r.TO_DO
@@ -192,6 +246,27 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
     take_from_place(m, x, piece)
     ask_for_visit(m, piece)
     return True
+
+
+def _send_back(m: Whole, piece: int, to: int, here: int, takes_again: int) -> None:
+    """From position ``to`` up to ``here`` the piece repeats operations; where ``takes_again`` it takes parts there."""
+    reach = max(m[piece + r.REACH], here)
+    if takes_again == 1:
+        _repeat(m, piece, reach, to, max(here, m[piece + r.HIGH]))
+    elif m[piece + r.HIGH] > here:
+        _repeat(m, piece, reach, max(m[piece + r.LOW], here + 1), m[piece + r.HIGH])
+    else:
+        _repeat(m, piece, reach, NEVER, -1)
+
+
+def _repeat(m: Whole, piece: int, reach: int, low: int, high: int) -> None:
+    m[piece + r.REACH] = reach
+    m[piece + r.LOW] = low
+    m[piece + r.HIGH] = high
+
+
+NEVER = 1 << 30
+"""A position after every other."""
 
 
 def discard(m: Whole, x: Real, log: Whole, piece: int, op: int, why: int) -> None:

@@ -18,7 +18,7 @@ from linewright.simulate.kernel.lists import (
     remind,
     take_from_place,
 )
-from linewright.simulate.kernel.parts import add_units, change_level, enough, room_for
+from linewright.simulate.kernel.parts import add_lot, add_units, change_level, enough, room_for
 
 ENTERS = 2
 MOVES = 5
@@ -104,6 +104,8 @@ def finish_route(m: Whole, x: Real, log: Whole, piece: int) -> None:
         remind(m, item)
     else:
         add_units(m, x, item, units)
+        if m[item + r.I_TRACED] == 1:
+            add_lot(m, x, item, m[piece + r.FAULTS], units)
     end_piece(m, x, piece)
 
 
@@ -113,27 +115,6 @@ def end_piece(m: Whole, x: Real, piece: int) -> None:
     count_piece(m, x, route, -1)
     m[route + r.U_DIED] = (m[route + r.U_DIED] + m[r.NOW] - m[piece + r.BORN]) & 0x3FFFFFFFFFFFFFFF
     drop_row(m, piece)
-
-
-def look_for_room(m: Whole, x: Real, log: Whole, store: int) -> None:
-    """Room has come free in a store: let those in who wait for it, in order."""
-    while True:
-        piece = m[store + r.FIRST]
-        if piece == 0:
-            return
-        op = m[piece + r.OPERATION]
-        amount = x[piece + r.AMOUNT]
-        leaves = m[piece + r.WHERE] == r.EXITS
-        if leaves:
-            amount *= x[op + r.O_OUT]
-        if not room_for(x, store, amount):
-            return
-        leave_queue(m, store, piece, r.FIRST)
-        if leaves:
-            finish_route(m, x, log, piece)
-        else:
-            enter_store(m, x, store, piece)
-            ask_for_visit(m, piece)
 
 
 def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import settle_item, settle_store
 from linewright.simulate.kernel.cells import Real, Whole
-from linewright.simulate.kernel.lists import remind
+from linewright.simulate.kernel.lists import drop_row, new_row, remind
 
 TINY = 1e-9
 
@@ -122,6 +122,7 @@ def take_choices(m: Whole, x: Real, choices: int, pieces: float) -> None:
         chosen = option(m, x, choice, pieces)
         if chosen < 0:  # two choices may want the same item
             chosen = 0
+        m[choice + 1 + n] = chosen
         x[choice] += pieces
         x[choice + 1 + 2 * n + chosen] += pieces
         take_units(m, x, m[choice + 1 + chosen], x[choice + 1 + chosen] * pieces)
@@ -146,3 +147,54 @@ def move_tools(m: Whole, tools: int, sign: int) -> None:
         m[tool + r.G_FREE] += sign * m[tools + 2 + 2 * k]
         if sign > 0:
             remind(m, tool)
+
+
+def add_lot(m: Whole, x: Real, item: int, faults: int, units: float) -> None:
+    """Units on hand that carry faults stand behind those that came before."""
+    last = m[item + r.I_LAST_LOT]
+    if last != 0 and m[last + r.T_FAULTS] == faults:
+        x[last + r.AMOUNT] += units
+        return
+    lot = new_row(m, x, r.LOT)
+    m[lot + r.T_FAULTS] = faults
+    x[lot + r.AMOUNT] = units
+    if last == 0:
+        m[item + r.I_FIRST_LOT] = lot
+    else:
+        m[last + r.T_NEXT] = lot
+    m[item + r.I_LAST_LOT] = lot
+
+
+def take_lot(m: Whole, x: Real, item: int, units: float) -> int:
+    """Take units from the front; the faults that come with them."""
+    faults = 0
+    while units > TINY and m[item + r.I_FIRST_LOT] != 0:
+        lot = m[item + r.I_FIRST_LOT]
+        faults |= m[lot + r.T_FAULTS]
+        if x[lot + r.AMOUNT] > units + TINY:
+            x[lot + r.AMOUNT] -= units
+            break
+        units -= x[lot + r.AMOUNT]
+        m[item + r.I_FIRST_LOT] = m[lot + r.T_NEXT]
+        if m[item + r.I_FIRST_LOT] == 0:
+            m[item + r.I_LAST_LOT] = 0
+        drop_row(m, lot)
+    return faults
+
+
+def faults_taken(m: Whole, x: Real, op: int, pieces: float) -> int:
+    """The faults that come with the parts of a piece, choices as they have just been made."""
+    faults = 0
+    parts = m[op + r.O_TAKES]
+    if parts != 0:
+        for k in range(m[parts]):
+            if m[m[parts + 1 + k] + r.I_TRACED] == 1:
+                faults |= take_lot(m, x, m[parts + 1 + k], x[parts + 1 + k] * pieces)
+    choices = m[op + r.O_CHOICES]
+    if choices != 0:
+        for k in range(m[choices]):
+            choice = m[choices + 1 + k]
+            chosen = m[choice + 1 + m[choice]]
+            if m[m[choice + 1 + chosen] + r.I_TRACED] == 1:
+                faults |= take_lot(m, x, m[choice + 1 + chosen], x[choice + 1 + chosen] * pieces)
+    return faults

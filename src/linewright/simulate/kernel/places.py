@@ -16,7 +16,7 @@ from linewright.simulate.kernel.journeys import conclude
 from linewright.simulate.kernel.lists import remind, stop_waiting
 from linewright.simulate.kernel.moves import vacate
 from linewright.simulate.kernel.parts import enough, move_tools
-from linewright.simulate.kernel.work import attempt, clocks_off, draw_times
+from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, takes_parts
 
 
 def step(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
@@ -73,7 +73,7 @@ def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
             if group > 0.0 and (m[op + r.O_ANY] == 1 or not enough(most - group, amount)):
                 break
             group += amount
-            if m[piece + r.AGAIN] < 0:
+            if takes_parts(m, piece, op):
                 fresh += amount
         piece = m[piece + r.P_NEXT]
     x[place + r.GROUP] = group
@@ -132,7 +132,7 @@ def _due(m: Whole, x: Real, place: int, op: int) -> int:
     setup = m[op + r.O_SETUP_WHEN]
     if setup == r.EVERY and x[m[op + r.O_SETUP_PLACES] + spot] <= 1e-9:
         return r.SETTING
-    if setup == r.ITEM_CHANGES and m[place + r.LAST_ITEM] != m[op + r.O_ITEM]:
+    if setup == r.ITEM_CHANGES and changes(m, place, op):
         return r.SETTING
     start = m[op + r.O_START_WHEN]
     if start == r.START_STOP and m[place + r.RESTART] == 1:
@@ -140,6 +140,14 @@ def _due(m: Whole, x: Real, place: int, op: int) -> int:
     if start == r.START_SHIFT and m[m[op + r.O_START_PLACES] + spot] != shift_number(m, op, False):
         return r.STARTING
     return r.HANDS
+
+
+def changes(m: Whole, place: int, op: int) -> bool:
+    """Whether the place ran another item last, or an operation from which a changeover is written."""
+    before = m[place + r.LAST_OP]
+    if before == op:
+        return False
+    return before == 0 or m[before + r.O_ITEM] != m[op + r.O_ITEM] or changeover(m, op, before) >= 0
 
 
 def _leave_empty(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
@@ -241,7 +249,7 @@ def _made_ready(m: Whole, x: Real, place: int, op: int, phase: int) -> None:
     """Setup, cleaning or start-up is done: it is not due any more."""
     spot = m[place + r.INDEX]
     if phase == r.SETTING:
-        m[place + r.LAST_ITEM] = m[op + r.O_ITEM]
+        m[place + r.LAST_OP] = op
         if m[op + r.O_SETUP_WHEN] == r.EVERY:
             x[m[op + r.O_SETUP_PLACES] + spot] += x[op + r.O_SETUP_EVERY]
     elif phase == r.CLEANING:

@@ -17,6 +17,9 @@ from linewright.simulate.kernel.parts import add_units
 WEEK = 7 * 24 * 3600 * 1_000_000_000
 
 
+NEVER = 1 << 30
+
+
 def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
     """Let one piece in if it is wanted, and look again."""
     if m[item + r.I_MADE] == 0:
@@ -59,7 +62,9 @@ def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, u
     m[piece + r.OPERATION] = m[route + r.U_FIRST]
     m[piece + r.BORN] = m[r.NOW]
     m[piece + r.ENTERED] = m[r.NOW]
-    m[piece + r.AGAIN] = -1
+    m[piece + r.REACH] = -1
+    m[piece + r.LOW] = NEVER
+    m[piece + r.HIGH] = -1
     m[piece + r.ORDERED] = 0 if m[item + r.I_MODE] == r.BY_STOCK else 1
     x[piece + r.AMOUNT] = lot
     m[route + r.U_STARTED] += 1

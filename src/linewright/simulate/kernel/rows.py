@@ -86,6 +86,7 @@ CALENDAR: Final = 8
 RELEASE: Final = 9
 PIECE: Final = 10
 HOLD: Final = 11
+LOT: Final = 12
 
 # priorities of events at the same time
 FINISHES: Final = 0
@@ -135,7 +136,7 @@ DOWN: Final = 24
 STATE: Final = 25
 STATE_SINCE: Final = 26
 ACCOUNT: Final = 27
-LAST_ITEM: Final = 28
+LAST_OP: Final = 28
 DIRTY: Final = 29
 """The operation whose cleaning is due; 0: clean."""
 WAIT_FROM: Final = 30
@@ -180,7 +181,8 @@ SHORT: Final = 4
 NO_CREW: Final = 5
 IS_DOWN: Final = 6
 UNMANNED: Final = 7
-N_STATES: Final = 8
+NO_TOOL: Final = 8
+N_STATES: Final = 9
 
 # --- piece ----------------------------------------------------------------------------------------------------------
 ROUTE: Final = 4
@@ -196,15 +198,20 @@ Q_NEXT: Final = 13
 Q_BEFORE: Final = 14
 WHERE: Final = 15
 TURN: Final = 16
-AGAIN: Final = 17
-"""Position in the route up to which a rework pass takes nothing; -1: takes everything."""
+REACH: Final = 17
+"""Position in the route up to which the piece repeats operations; -1: it repeats none."""
 SERIAL: Final = 18
 ORDERED: Final = 19
 """Made for demand, not for another route."""
 REWORKED: Final = 20
-FAULTS_IN: Final = 21
+LOW: Final = 21
+HIGH: Final = 22
+"""While it repeats operations it takes parts from position LOW to HIGH only."""
 COUNTS: Final = 24
 """Eight columns of seven counters: reworks done, for each check of the route."""
+LUCK: Final = 32
+LUCK_INDEX: Final = 33
+"""While it waits with its by-products: the keys of its luck."""
 
 TO_DO: Final = 0
 IN_WORK: Final = 1
@@ -213,6 +220,8 @@ LEAVES: Final = 2
 QUEUES: Final = 3
 EXITS: Final = 4
 """Done altogether, waits in its place for room in the store of its item."""
+GIVES: Final = 5
+"""Worked on, waits in its place for room for its by-products."""
 
 # --- hold: people of one crew at one work -------------------------------------------------------------------------
 H_WORK: Final = 4
@@ -221,6 +230,10 @@ H_UNITS: Final = 6
 H_NEXT: Final = 7
 H_BEFORE: Final = 8
 H_CHAIN: Final = 9
+
+# --- lot: units of an item on hand that carry the same faults (x[AMOUNT] of them) -----------------------------------
+T_FAULTS: Final = 4
+T_NEXT: Final = 5
 
 # --- station --------------------------------------------------------------------------------------------------------
 S_PLACES: Final = 4
@@ -305,7 +318,9 @@ O_LOADS: Final = 53
 O_START_PLACES: Final = 54
 """For setup, cleaning and start: one number for each place of the plant."""
 O_ITEM: Final = 55
-O_WIDTH: Final = 56
+O_CHANGEOVERS: Final = 56
+"""A list of (operation before, time)."""
+O_WIDTH: Final = 58
 O_LEAST: Final = 0
 O_MOST: Final = 1
 O_OUT: Final = 2
@@ -357,7 +372,7 @@ R_ITEM: Final = 3
 R_AGAIN: Final = 4
 R_ELSE: Final = 5
 R_CLEARS: Final = 6
-R_UPTO: Final = 7
+R_GRAVITY: Final = 7
 REJECT_WIDTH: Final = 8
 SCRAP: Final = 0
 REWORK: Final = 1
@@ -386,7 +401,9 @@ I_SINCE: Final = 11
 I_RELEASED: Final = 12
 I_LEADERS: Final = 13
 """Items whose waiting works look at this one too: they may choose."""
-ITEM_WIDTH: Final = 16
+I_FIRST_LOT: Final = 15
+I_LAST_LOT: Final = 16
+ITEM_WIDTH: Final = 18
 I_POOL: Final = 0
 I_POSITION: Final = 1
 I_TARGET: Final = 2
@@ -397,6 +414,8 @@ I_USED: Final = 6
 I_TIME: Final = 7
 I_RATE: Final = 8
 I_OPEN: Final = 9
+I_TRACED: Final = 14
+"""1: units on hand remember the faults that they carry."""
 BY_STOCK: Final = 0
 BY_TAKT: Final = 1
 BY_OPEN: Final = 2

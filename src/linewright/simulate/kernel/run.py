@@ -11,8 +11,9 @@ from linewright.simulate.kernel.accounts import settle_crew, settle_item, settle
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import cancel
+from linewright.simulate.kernel.journeys import look_for_room
 from linewright.simulate.kernel.lists import next_on_agenda, remind
-from linewright.simulate.kernel.moves import admit, look_for_room
+from linewright.simulate.kernel.moves import admit
 from linewright.simulate.kernel.places import complete, step
 from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
 from linewright.simulate.kernel.stoppages import break_down, mend, wind_up

@@ -14,6 +14,7 @@ from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.lists import stop_waiting, wait_at
 from linewright.simulate.kernel.parts import (
+    faults_taken,
     lacking_choice,
     lacking_part,
     lacking_tool,
@@ -95,7 +96,8 @@ def attempt(m: Whole, x: Real, h: Whole, log: Whole, work: int) -> None:
 def _state_of_waiting(m: Whole, place: int, lack: int) -> int:
     if lack == CANNOT:
         return r.IS_DOWN if m[place + r.DOWN] > 0 else r.UNMANNED
-    return r.NO_CREW if m[lack + r.KIND] == r.CREW else r.SHORT
+    kind = m[lack + r.KIND]
+    return r.NO_CREW if kind == r.CREW else (r.NO_TOOL if kind == r.TOOL else r.SHORT)
 
 
 def begin(m: Whole, x: Real, h: Whole, log: Whole, work: int) -> None:
@@ -135,6 +137,8 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
         if m[piece + r.OPERATION] == op and m[piece + r.WHERE] == r.TO_DO:
             m[piece + r.WHERE] = r.IN_WORK
             left -= x[piece + r.AMOUNT]
+            if takes_parts(m, piece, op):
+                m[piece + r.FAULTS] |= faults_taken(m, x, op, x[piece + r.AMOUNT])
             if m[r.TRACING] == 1:
                 write(m, log, START, m[piece + r.SERIAL], op, place, 0, 0, 0)
         piece = m[piece + r.P_NEXT]
@@ -143,7 +147,7 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
     spot = m[place + r.INDEX]
     if m[op + r.O_SETUP_WHEN] == r.EVERY:
         x[m[op + r.O_SETUP_PLACES] + spot] -= x[place + r.GROUP]
-    m[place + r.LAST_ITEM] = m[op + r.O_ITEM]
+    m[place + r.LAST_OP] = op
     if m[op + r.O_CLEAN_WHEN] == r.CLEAN_LOAD:
         m[place + r.DIRTY] = op
     elif m[op + r.O_CLEAN_WHEN] == r.CLEAN_EVERY:
@@ -164,7 +168,9 @@ def draw_times(m: Whole, x: Real, place: int) -> None:
     key, high = m[op + r.O_KEY], m[op + r.O_KEY_HIGH]
     if phase == r.SETTING:
         m[op + r.O_STARTS] += 1
-        m[place + r.LEFT] = duration(m, x, m[op + r.O_SETUP], key, high, m[op + r.O_STARTS], r.FOR_SETUP)
+        m[place + r.LEFT] = changeover(m, op, m[place + r.LAST_OP])
+        if m[place + r.LEFT] < 0:
+            m[place + r.LEFT] = duration(m, x, m[op + r.O_SETUP], key, high, m[op + r.O_STARTS], r.FOR_SETUP)
     elif phase == r.CLEANING:
         m[op + r.O_STARTS] += 1
         m[place + r.LEFT] = duration(m, x, m[op + r.O_CLEAN], key, high, m[op + r.O_STARTS], r.FOR_CLEAN)
@@ -179,6 +185,23 @@ def draw_times(m: Whole, x: Real, place: int) -> None:
             cycle = int(cycle * x[place + r.GROUP] + 0.5)
         cycle += int(m[op + r.O_EACH] * x[place + r.GROUP] + 0.5)
         _split_hands(m, place, op, cycle)
+
+
+def changeover(m: Whole, op: int, before: int) -> int:
+    """The time written for setting up ``op`` after ``before``; -1: none is."""
+    pairs = m[op + r.O_CHANGEOVERS]
+    if pairs == 0:
+        return -1
+    for k in range(m[pairs]):
+        if m[pairs + 1 + 2 * k] == before:
+            return m[pairs + 2 + 2 * k]
+    return -1
+
+
+def takes_parts(m: Whole, piece: int, op: int) -> bool:
+    """Whether a piece takes parts at an operation: a repeated pass takes nothing unless the plan says so."""
+    position = m[op + r.O_POSITION]
+    return m[piece + r.REACH] < position or m[piece + r.LOW] <= position <= m[piece + r.HIGH]
 
 
 def _split_hands(m: Whole, place: int, op: int, cycle: int) -> None:

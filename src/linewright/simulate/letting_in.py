@@ -1,0 +1,264 @@
+"""How work is let in: what is demanded by takt, by pull or flat out; what other routes need is kept on hand.
+
+A made part is made ahead: pieces are let in while those on hand and in work are fewer than the demand uses in twice the
+part's unhindered lead time and a working day, plus what its stations hold twice over. A finite store limits what lies
+on hand.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.base.calendar import DAY, WEEK
+from linewright.network.model import Floats, Network
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout import Layout, any_amount, calendar_row, load_of
+
+ROUNDS = 60
+"""Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quotas:
+    """What the material balance says about choices: each route's share of its item, the mix of each choice.
+
+    ``mix`` [n_routes] adds up to 1 over the makers of an item; ``choices[k]`` to 1 over the options of choice k.
+    """
+
+    mix: Floats
+    choices: tuple[tuple[float, ...], ...]
+
+
+def equal_quotas(network: Network) -> Quotas:
+    """Declared shares, else equal ones; choices take the first option on hand."""
+    mix = network.routes.share.copy()
+    for item in set(network.routes.item.tolist()):
+        makers = np.flatnonzero(network.routes.item == item)
+        open_share = np.isnan(mix[makers])
+        left = max(1.0 - float(mix[makers][~open_share].sum()), 0.0)
+        mix[makers[open_share]] = left / max(int(open_share.sum()), 1)
+        mix[makers] = mix[makers] / max(float(mix[makers].sum()), 1e-300)
+    choices = tuple(
+        c.shares if all(math.isfinite(s) for s in c.shares) else (1.0, *(0.0,) * (len(c.items) - 1))
+        for c in network.choices
+    )
+    return Quotas(mix, choices)
+
+
+def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas) -> dict[int, float]:
+    """Fill the rows of items, routes and demand. Gives the pieces that are kept open or ahead, by item."""
+    network, b = layout.network, layout.builder
+    needs = _needs_a_day(network, quotas)
+    targets: dict[int, float] = {}
+    for k, row in enumerate(layout.items):
+        makers = np.flatnonzero(network.routes.item == k).tolist()
+        b.m[row + r.I_ENDLESS] = int(_endless(network, k))
+        if not makers:
+            continue
+        b.m[row + r.I_MADE] = 1
+        b.m[row + r.I_ROUTES] = b.list_of(layout.routes[route] for route in makers)
+        if network.items.demand[k] > 0:
+            targets[k] = _demanded(layout, k, makers, release, open_pieces)
+        else:
+            targets[k] = b.x[row + r.I_TARGET] = _ahead(layout, k, makers, float(needs[k]))
+    for route, row in enumerate(layout.routes):
+        b.m[row + r.U_FIRST] = layout.operations[int(network.routes.first[route])]
+        b.m[row + r.U_ITEM] = layout.items[int(network.routes.item[route])]
+        b.m[row + r.U_INDEX] = route
+        b.x[row + r.U_LOT] = lot_of(network, route)
+        b.x[row + r.U_SHARE] = float(quotas.mix[route])
+    for k, shares in enumerate(quotas.choices):
+        _set_choice(layout, k, shares)
+    _trace_faults(layout)
+    return targets
+
+
+def _set_choice(layout: Layout, k: int, shares: tuple[float, ...]) -> None:
+    network, b = layout.network, layout.builder
+    choices = [c for c in range(len(network.choices)) if network.choices[c].operation == network.choices[k].operation]
+    rows = b.m[layout.operations[network.choices[k].operation] + r.O_CHOICES]
+    row = b.m[rows + 1 + choices.index(k)]
+    n = b.m[row]
+    for i, share in enumerate(shares):
+        b.x[row + 1 + n + i] = share
+    leader = b.m[row + 1]
+    for i in range(1, n):
+        item = b.m[row + 1 + i]
+        before = b.m[item + r.I_LEADERS]
+        leaders = [b.m[before + 1 + j] for j in range(b.m[before])] if before else []
+        if leader != item and leader not in leaders:
+            b.m[item + r.I_LEADERS] = b.list_of([*leaders, leader])
+
+
+def _endless(network: Network, item: int) -> bool:
+    """Whether an item is bought: nobody makes it here, or it has a price and is only given as a by-product."""
+    if (network.routes.item == item).any():
+        return False
+    given = bool((network.operations.gives.index == item).any()) or any(
+        reject.item == item for check in network.inspections for reject in (*check.rejects, check.other)
+    )
+    circulates = float(network.items.stock[item]) > 0
+    return not (given or circulates) or math.isfinite(float(network.items.buy[item])) or bool(network.items.free[item])
+
+
+def lot_of(network: Network, route: int) -> float:
+    """Pieces let in together: one where they are counted; of an amount the first load, else ten minutes' work."""
+    first, last = int(network.routes.first[route]), int(network.routes.last[route])
+    p = network.operations
+    if network.items.counted[network.routes.item[route]]:
+        return 1.0
+    become = 1.0
+    for o in range(first, last + 1):
+        if load_of(network, o) > 0:
+            return load_of(network, o) / become
+        become *= float(p.pieces_out[o]) * float(p.survives[o])
+    slowest = max(float(p.time.mean[o]) + float(p.each[o]) for o in range(first, last + 1))
+    return 600e9 / slowest if slowest > 0 else 1.0
+
+
+def _needs_a_day(network: Network, quotas: Quotas) -> Floats:
+    """Units of every item that the demand needs in a working day, losses left out."""
+    p, routes = network.operations, network.routes
+    needs = network.items.demand.astype(np.float64).copy()
+    to_go = [float(np.prod(p.pieces_out[routes.first[k] : routes.last[k] + 1])) for k in range(len(routes.ids))]
+    for _ in range(ROUNDS):
+        new = network.items.demand.astype(np.float64).copy()
+        for k in range(len(routes.ids)):
+            pieces = needs[routes.item[k]] * quotas.mix[k] / to_go[k]
+            for o in range(int(routes.first[k]), int(routes.last[k]) + 1):
+                _use(network, o, pieces, quotas, new)
+                pieces *= float(p.pieces_out[o])
+        if np.allclose(new, needs, rtol=1e-9, atol=0.0):
+            break
+        needs = new
+    return needs
+
+
+def _use(network: Network, o: int, pieces: float, quotas: Quotas, needs: Floats) -> None:
+    p = network.operations
+    index, units = p.takes.row(o)
+    np.add.at(needs, index, units * pieces)
+    index, units = p.takes_per_load.row(o)
+    np.add.at(needs, index, units * pieces / max(float(p.load_most[o]), 1.0))
+    for k, choice in enumerate(network.choices):
+        if choice.operation == o:
+            for i, item in enumerate(choice.items):
+                needs[item] += pieces * choice.units[i] * quotas.choices[k][i]
+
+
+def unhindered(network: Network, route: int) -> float:
+    """Calendar ns a piece takes along a route that it has for itself: work stretched by closed hours, standing as is."""
+    p = network.operations
+    part = slice(int(network.routes.first[route]), int(network.routes.last[route]) + 1)
+    loads = np.array([lot_of(network, route) if any_amount(network, o) else float(p.load_most[o]) for o in range(part.start, part.stop)])
+    work = float((p.time.mean[part] + p.each[part] * loads + p.setup.mean[part] + p.clean.mean[part]).sum())
+    open_share = network.open_calendar.open_ns / WEEK
+    return work / open_share + float(p.stand.mean[part].sum())
+
+
+def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
+    """Units of a part on hand and in work that are kept."""
+    network = layout.network
+    a_week = need * network.days_week / WEEK
+    on_hand = a_week * DAY * 7 / network.days_week + _largest_take(network, item)
+    store = layout.builder.m[layout.items[item] + r.I_STORE]
+    in_work = max(2.0 * a_week * unhindered(network, route) for route in makers) + _held(network, makers, False)
+    if store:
+        on_hand = min(on_hand, layout.builder.x[store + r.W_ROOM])
+        if any(_shares_stations(network, route) for route in makers):
+            in_work = _held(network, makers, True)
+    return max(on_hand + in_work, 1.0)
+
+
+def _shares_stations(network: Network, route: int) -> bool:
+    """Whether other routes too use a station of this one."""
+    return any(_shared(network, o) for o in range(int(network.routes.first[route]), int(network.routes.last[route]) + 1))
+
+
+def _shared(network: Network, o: int) -> bool:
+    p = network.operations
+    here = set(p.stations.row(o)[0].tolist())
+    owners = np.repeat(p.route, np.diff(p.stations.starts))
+    return any(int(s) in here and int(q) != int(p.route[o]) for s, q in zip(p.stations.index, owners, strict=True))
+
+
+def _held(network: Network, makers: list[int], last_only: bool) -> float:
+    """Units that the places and loads of the makers hold twice over, and ten lots.
+
+    ``last_only``: once, and only behind the last station that other routes use too, for blocked pieces further back
+    would keep the others from passing.
+    """
+    p, total = network.operations, 0.0
+    for route in makers:
+        first, last = int(network.routes.first[route]), int(network.routes.last[route])
+        to_go = 1.0
+        for o in range(last, first - 1, -1):
+            if last_only and _shared(network, o):
+                break
+            to_go *= float(p.pieces_out[o])
+            stations = p.stations.row(o)[0]
+            if p.visit[o] == p.visit[max(o - 1, first)] and o > first:
+                continue
+            places = float(network.stations.places[stations].sum()) if len(stations) else 1.0
+            size = load_of(network, o) or (lot_of(network, route) if any_amount(network, o) else 1.0)
+            total += places * size * to_go * (1.0 if last_only else 2.0)
+        total += 0.0 if last_only else 10.0 * lot_of(network, route) * to_go
+    return total
+
+
+def _largest_take(network: Network, item: int) -> float:
+    p = network.operations
+    most = 0.0
+    for o in range(len(p.ids)):
+        index, units = p.takes.row(o)
+        load = max(load_of(network, o), lot_of(network, int(p.route[o])) if any_amount(network, o) else 1.0)
+        most = max(most, float(units[index == item].sum()) * load)
+        index, units = p.takes_per_load.row(o)
+        most = max(most, float(units[index == item].sum()))
+        for choice in network.choices:
+            if choice.operation == o and item in choice.items:
+                most = max(most, choice.units[choice.items.index(item)] * load)
+    return most
+
+
+def _demanded(layout: Layout, item: int, makers: list[int], release: str, open_pieces: int | None) -> float:
+    """Demand for an item: comes by takt, is taken from stock, or is without end."""
+    network, b = layout.network, layout.builder
+    row = layout.items[item]
+    to_go = b.x[layout.operations[int(network.routes.first[makers[0]])] + r.O_TO_GO]
+    units = lot_of(network, makers[0]) * to_go
+    pieces = float(open_pieces) if open_pieces is not None else enough_open(network, makers)
+    b.x[row + r.I_TARGET] = pieces * to_go
+    if release == "flat out":
+        b.m[row + r.I_MODE] = r.BY_OPEN
+        return pieces
+    b.m[row + r.I_MODE] = r.BY_PULL if release == "pull" else r.BY_TAKT
+    demand = b.row(r.RELEASE_WIDTH, r.RELEASE)
+    b.m[demand + r.E_ITEM] = row
+    b.m[demand + r.E_CALENDAR] = calendar_row(layout, network.open_calendar)
+    b.m[demand + r.E_WEEK_OPEN] = network.open_calendar.open_ns
+    b.x[demand + r.E_UNITS] = units
+    b.x[demand + r.E_TAKT] = network.open_calendar.open_ns / (float(network.items.demand[item]) * network.days_week) * units
+    layout.event_rows.append(demand)
+    return pieces
+
+
+def enough_open(network: Network, makers: list[int]) -> float:
+    """Open pieces that leave no place of the makers without work."""
+    become = [float(np.prod(network.operations.pieces_out[network.routes.first[k] : network.routes.last[k] + 1])) for k in makers]
+    return float(math.ceil(_held(network, makers, False) / max(become)))
+
+
+def _trace_faults(layout: Layout) -> None:
+    """Units of made and counted items remember faults where anybody takes them."""
+    network, b = layout.network, layout.builder
+    if not network.faults:
+        return
+    taken = set(network.operations.takes.index.tolist())
+    taken |= {i for c in network.choices for i in c.items}
+    for item in set(network.routes.item.tolist()) & taken:
+        if network.items.counted[item]:
+            b.m[layout.items[item] + r.I_TRACED] = 1
