@@ -12,7 +12,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from linewright.balance.bits import ONE, Words, has, shifted_into
+from linewright.balance.bits import ONE, Words, count_ones, has, shifted_into
 from linewright.balance.loads import Ints
 
 ROWS = 16
@@ -124,11 +124,14 @@ def conflicts(times: Ints, room: int, follow: Words, lead: Words, earliest: Ints
                 apart[i, j] = apart[j, i] = True
             elif has(follow[i], j):
                 between = times[i] + times[j]
-                for k in range(n):
-                    if has(follow[i], k) and has(lead[j], k):
-                        between += times[k]
-                        if between > room:
-                            break
+                for w in range(follow.shape[1]):
+                    both = follow[i, w] & lead[j, w]
+                    while both != np.uint64(0) and between <= room:
+                        lowest = both & (~both + ONE)
+                        between += times[64 * w + count_ones(lowest - ONE)]
+                        both ^= lowest
+                    if between > room:
+                        break
                 if between > room:
                     apart[i, j] = apart[j, i] = True
     return apart

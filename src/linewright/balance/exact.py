@@ -218,20 +218,21 @@ def fewest(plain: Plain, room: int, clock: Clock) -> Fewest:
         if best is None:
             raise AssertionError("filling every station as far as it goes always ends within twice the bound")
     best = squeeze(best)
-    cases = {bound: ready}
+    cases = _Cases(plain, room, bound, ready)
     for effort in (0, 1, 2):
-        for stations in range(bound, int(best.max()) + 1):
-            if stations not in cases:
-                cases[stations] = _must(prepare(plain, room, stations))
+        low, step = bound, 1
+        while low <= int(best.max()) and not clock.over:  # from the bound up in widening steps, then between
+            stations = min(low + step - 1, int(best.max()))
             found = try_to_fill(cases[stations], effort, clock)
             if found is not None:
-                best = squeeze(found)
-                break
-            if clock.over:
-                break
+                best, step = squeeze(found), 1
+            else:
+                low, step = stations + 1, 2 * step
     clock.tell(bound, int(best.max()) + 1)
     states = 0
     while int(best.max()) + 1 > bound:
+        if clock.over:
+            return Fewest(best, bound, "time", states)
         decision = feasible(cases[int(best.max())], clock)
         states += decision.states
         if decision.station is None:
@@ -244,10 +245,19 @@ def fewest(plain: Plain, room: int, clock: Clock) -> Fewest:
     return Fewest(best, bound, "proved", states)
 
 
-def _must(ready: Ready | None) -> Ready:
-    if ready is None:
-        raise AssertionError("more stations than a bound allows cannot be too few")
-    return ready
+class _Cases(dict[int, Ready]):
+    """The line made ready for each number of stations that is asked for, from the bound up."""
+
+    def __init__(self, plain: Plain, room: int, bound: int, ready: Ready) -> None:
+        super().__init__({bound: ready})
+        self.plain, self.room = plain, room
+
+    def __missing__(self, stations: int) -> Ready:
+        ready = prepare(self.plain, self.room, stations)
+        if ready is None:
+            raise AssertionError("more stations than a bound allows cannot be too few")
+        self[stations] = ready
+        return ready
 
 
 def feasible(ready: Ready, clock: Clock) -> Decision:

@@ -87,7 +87,6 @@ def _refuse(line: Line, goal: str) -> None:
 
 def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """Fewest stations. Few are offered first, since a small model is solved sooner."""
-    rules = line.rules
     most = most_stations(line)
     hint, bound = _plain_answer(line, room, clock)
     for number in (_offered(line, room, hint), most):
@@ -149,7 +148,7 @@ def _offered(line: Line, room: int, hint: Ints | None) -> int:
 
 
 def _honest(solved: Solved, unit: float, least: float = 0.0) -> Honesty:
-    """Status, bound and gap of a solved model, its objective counted in ``unit``; ``least`` is a bound from elsewhere."""
+    """Status, bound and gap of a solved model, objective in ``unit``s; ``least`` is a bound from elsewhere."""
     if not solved.station:
         return Honesty(solved.status)
     bound = max(solved.bound, least)
