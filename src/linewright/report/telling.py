@@ -140,22 +140,23 @@ class _Teller:
             yield f"As many go together as stand {load.height.text} high."
         elif load is not None and load.most is not None:
             least = f" (at least {load.least.text})" if load.least is not None and load.least != load.most else ""
-            yield f"{load.most.text} go together{least}."
+            counted = load.most.dimension in ("count", "number")
+            yield f"{load.most.text} go together{least}." if counted else f"In loads of {load.most.text}{least}."
 
     def people(self, crew: Mapping[str, float]) -> list[str]:
         out = []
         for key, count in crew.items():
             known = self.plan.crews.get(key)
-            out.append(_counted(count, words.name_of(key, known.name if known is not None else "").lower()))
+            out.append(_counted(count, words.in_sentence(words.name_of(key, known.name if known is not None else ""))))
         return out
 
     def station(self, key: str) -> str:
         known = self.plan.stations.get(key)
-        return f"the {words.name_of(key, known.name if known is not None else '').lower()}"
+        return f"the {words.in_sentence(words.name_of(key, known.name if known is not None else ''))}"
 
     def tool(self, key: str, count: int) -> str:
         known = self.plan.tools.get(key)
-        return _counted(count, words.name_of(key, known.name if known is not None else "").lower())
+        return _counted(count, words.in_sentence(words.name_of(key, known.name if known is not None else "")))
 
     def time(self, operation: Operation, time: Duration, which: str) -> str:
         """A duration in words; with a network, the mean that a study or a model came to."""
@@ -232,7 +233,7 @@ class _Teller:
             store = self.plan.stores.get(operation.then_to)
             name = words.name_of(operation.then_to, store.name if store is not None else "")
             room = f" (room for {store.room.text})" if store is not None else ""
-            yield f"Waits in the {name.lower()}{room}."
+            yield f"Waits in the {words.in_sentence(name)}{room}."
 
 
 def _sentence(text: str) -> str:

@@ -7,22 +7,17 @@ from collections.abc import Iterable
 from linewright.base.results import show
 from linewright.plan.model import Amount, Duration, Operation, Reaction, Symbol
 
-_STEPS = ((86_400.0, "day"), (3_600.0, "h"), (60.0, "min"), (1.0, "s"))
+_STEPS = ((86_400.0, "days"), (3_600.0, "h"), (60.0, "min"), (1.0, "s"))
 
 
 def seconds(value: float) -> str:
-    """A time in the unit a person would say it in.
+    """A time in the largest unit of which there are two or more.
 
-    >>> seconds(240), seconds(5400), seconds(40), seconds(0)
-    ('4 min', '1.5 h', '40 s', '0 s')
+    >>> seconds(240), seconds(5400), seconds(40), seconds(200_000)
+    ('4 min', '90 min', '40 s', '2.31 days')
     """
-    size = abs(value)
-    factor, unit = next((step for step in _STEPS if size >= 2 * step[0] or (size >= step[0] > 3_600)), (1.0, "s"))
-    if size == 60.0 or size == 3_600.0:
-        factor, unit = size, "min" if size == 60.0 else "h"
-    number = f"{value / factor:.3g}" if size / factor < 1000 else show(value / factor)
-    plural = "s" if unit == "day" and number != "1" else ""
-    return f"{number} {unit}{plural}"
+    factor, unit = next((step for step in _STEPS if abs(value) >= 2 * step[0]), (1.0, "s"))
+    return f"{value / factor:,.3g} {unit}" if abs(value) / factor < 1000 else f"{show(value / factor)} {unit}"
 
 
 def share(value: float) -> str:
@@ -37,6 +32,15 @@ def share(value: float) -> str:
 def name_of(identity: str, name: str = "") -> str:
     """The name the author gave, else the identity with its underscores read as spaces."""
     return name or identity.replace("_", " ")
+
+
+def in_sentence(name: str) -> str:
+    """A name in the middle of a sentence: its first letter small, unless the word is written in capitals.
+
+    >>> in_sentence("Fermenter, 5,000 L"), in_sentence("CNC mill")
+    ('fermenter, 5,000 L', 'CNC mill')
+    """
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def duration(value: Duration | None) -> str:
@@ -68,7 +72,7 @@ def amount(value: Amount, names: dict[str, str]) -> str:
     else:
         item = names.get(value.item, value.item)
     if value.rest:
-        return f"rest: {item}"
+        return f"{item} (the rest)"
     if value.share is not None:
         return f"{share(value.share)} {item}"
     if value.quantity is None:
