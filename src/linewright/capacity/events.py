@@ -42,14 +42,15 @@ class Edge:
 class Events:
     """The graph before repetition. ``cycles`` are firings of every node a working day.
 
-    ``visit`` is the visit of every node; ``begin`` the start of every operation that is in, ``entry`` and ``leave``
-    the taking and freeing of a place by every visit. ``whole`` tells that nothing of the plan was left out.
+    ``visit`` is the visit of every node; ``begin`` and ``done`` those of every operation that is in, ``entry``
+    and ``leave`` the taking and freeing of a place by every visit. ``whole``: nothing of the plan was left out.
     """
 
     cycles: list[float] = field(default_factory=list)
     visit: list[int] = field(default_factory=list)
     edges: list[Edge] = field(default_factory=list)
     begin: dict[int, int] = field(default_factory=dict)
+    done: dict[int, int] = field(default_factory=dict)
     entry: dict[int, int] = field(default_factory=dict)
     leave: dict[int, int] = field(default_factory=dict)
     whole: bool = True
@@ -123,8 +124,11 @@ def _route(work: Work, graph: Events, route: int) -> None:
             graph.whole &= bool(cycles[o] == cycles[rows[0]])
             at = graph.node(float(cycles[o]), v)
             graph.edge(graph.begin[o], at, o)
+            graph.done[o] = at
         graph.leave[v] = graph.node(float(cycles[rows[-1]]), v)
         graph.edge(at, graph.leave[v])
+        if v == int(table.visit[last]) and int(table.then_to[last]) != NOWHERE:
+            graph.whole = False
         if follows and not handed_over:
             _way(network, graph, v, rows[0], one_by_one)
 
@@ -180,38 +184,67 @@ def in_order(network: Network, v: int) -> bool:
 
 
 def _items(work: Work, graph: Events, steady: list[bool]) -> None:
-    """Parts that one route makes and one operation takes; what circulates starts with its stock."""
+    """Parts that come from one place only and are taken at one place only; what circulates starts with its stock."""
     network = work.network
-    table, items = network.operations, network.items
-    makers: dict[int, list[int]] = {}
-    for route, item in enumerate(network.routes.item.tolist()):
-        makers.setdefault(item, []).append(route)
-    owner = np.repeat(np.arange(len(table.ids)), np.diff(table.takes.starts))
-    takers: dict[int, list[tuple[int, float]]] = {}
-    for o, item, units in zip(owner.tolist(), table.takes.index.tolist(), table.takes.amount.tolist(), strict=True):
-        takers.setdefault(item, []).append((o, units))
-    elsewhere = set(table.gives.index.tolist()) | {i for choice in network.choices for i in choice.items}
+    sources = _sources(network, graph, steady)
+    takers = _takers(network)
+    table, items, cycles = network.operations, network.items, work.flow.cycles
+    several = {i for choice in network.choices for i in choice.items} | set(np.flatnonzero(items.demand > 0).tolist())
     for item, users in takers.items():
-        if item not in makers:
+        if item not in sources:
             continue
-        (o, units), route = users[0], makers[item][0]
-        source = int(table.visit[network.routes.last[route]])
-        alone = len(users) == 1 and len(makers[item]) == 1 and item not in elsewhere and not items.demand[item] > 0
-        if not alone or o not in graph.begin or source not in graph.leave or not steady[route]:
+        found, (o, units) = sources[item], users[0]
+        if len(found) != 1 or found[0] is None or len(users) != 1 or item in several or o not in graph.begin:
             graph.whole = False
             continue
-        last = int(network.routes.last[route])
-        made = float(table.load_most[last] * table.pieces_out[last])
-        wanted = float(units * table.load_most[o])
+        source, made = found[0]
+        wanted = units * float(table.load_most[o])
+        steady_amount = math.isclose(made * graph.cycles[source], wanted * float(cycles[o]), rel_tol=1e-9)
+        if work.flow.bought[item] > 0 or not steady_amount:
+            graph.whole = False  # what is also bought, or left over, holds nothing up in the long run
+            continue
         stock = float(items.stock[item]) if math.isfinite(items.stock[item]) else 0.0
-        graph.edge(graph.leave[source], graph.begin[o], made=made, wanted=wanted, tokens=stock)
-        store = int(network.item_store[item])
-        mine = store >= 0 and int((network.item_store == store).sum()) == 1 and (table.then_to != store).all()
-        if mine and made == 1:
-            room = float(network.stores.room[store]) - stock
-            graph.edge(graph.begin[o], graph.leave[source], made=wanted, tokens=room, moves=False)
-        elif store >= 0 or int(table.then_to[last]) != NOWHERE:
-            graph.whole = False
+        graph.edge(source, graph.begin[o], made=made, wanted=wanted, tokens=stock)
+        _room(network, graph, item, o, source, made, wanted, stock)
+
+
+def _sources(network: Network, graph: Events, steady: list[bool]) -> dict[int, list[tuple[int, float] | None]]:
+    """Where each item comes from: (event, units each time), None where that event is not in the graph."""
+    table, routes = network.operations, network.routes
+    out: dict[int, list[tuple[int, float] | None]] = {}
+    for route, (item, last) in enumerate(zip(routes.item.tolist(), routes.last.tolist(), strict=True)):
+        v = int(table.visit[last])
+        made = float(table.load_most[last] * table.pieces_out[last])
+        out.setdefault(item, []).append((graph.leave[v], made) if steady[route] and v in graph.leave else None)
+    owner = np.repeat(np.arange(len(table.ids)), np.diff(table.gives.starts))
+    for o, item, units in zip(owner.tolist(), table.gives.index.tolist(), table.gives.amount.tolist(), strict=True):
+        known = (graph.done[o], units * float(table.load_most[o])) if o in graph.done else None
+        out.setdefault(item, []).append(known)
+    return out
+
+
+def _takers(network: Network) -> dict[int, list[tuple[int, float]]]:
+    """(operation, units a piece) of everything taken."""
+    takes = network.operations.takes
+    owner = np.repeat(np.arange(len(network.operations.ids)), np.diff(takes.starts))
+    out: dict[int, list[tuple[int, float]]] = {}
+    for o, item, units in zip(owner.tolist(), takes.index.tolist(), takes.amount.tolist(), strict=True):
+        out.setdefault(item, []).append((o, units))
+    return out
+
+
+def _room(
+    network: Network, graph: Events, item: int, o: int, source: int, made: float, wanted: float, stock: float
+) -> None:
+    """A store of limited room between a maker's leaving and a user's taking."""
+    table = network.operations
+    store = int(network.item_store[item])
+    mine = store >= 0 and int((network.item_store == store).sum()) == 1 and (table.then_to != store).all()
+    if mine and made == 1 and source in graph.leave.values():
+        room = float(network.stores.room[store]) - stock
+        graph.edge(graph.begin[o], source, made=wanted, tokens=room, moves=False)
+    elif store >= 0:
+        graph.whole = False
 
 
 @dataclass(frozen=True, slots=True)

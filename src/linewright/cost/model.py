@@ -1,7 +1,7 @@
 """What cost answers: what one unit costs, and of what that is made up.
 
 Money is in the plan's currency for one unit of the product, unless a field says for each working day. Parts add up to
-the total exactly; they are told in hundredths, and in finer places where one unit is so cheap that four figures need it.
+the total exactly; they are told in hundredths, and in finer places where one unit is so cheap that it needs them.
 """
 
 from __future__ import annotations
