@@ -94,11 +94,11 @@ def test_the_percentile_method_on_a_leaning_process() -> None:
     random = np.random.default_rng(5)
     true = law.sf(40)
     inside = 0
-    for seed in range(150):
+    for seed in range(60):
         x = law.rvs(100, random_state=random)
-        found = capability_by_percentiles(x, lognormal, upper=40.0, samples=200, seed=seed)
+        found = capability_by_percentiles(x, lognormal, upper=40.0, samples=100, seed=seed)
         inside += found.outside.low <= true <= found.outside.high
-    assert inside / 150 >= 0.88
+    assert inside / 60 >= 0.85
     normal = capability(x, upper=40.0)
     assert any("speak against the normal law" in n for n in normal.notes)
     assert normal.outside.total < true / 3  # what the normal law would have promised

@@ -1,0 +1,122 @@
+"""Acceptance sampling against public tables.
+
+Code letters and single plans: MIL-STD-105E (public domain; ISO 2859-1 has the same), as in a United States government
+facilities guide that reprints tables I, II-A and II-B in plain text, and in several public copies of the chart. Not
+checked against the ISO text itself. Operating curves: Montgomery's plan n = 89, c = 2, and the plan n = 52, c = 3 of
+NIST/SEMATECH e-Handbook 6.2.3 (both from memory, recomputed). Plan by measurement: Montgomery's nomograph example.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from linewright.quality.sampling import (
+    SinglePlan,
+    accept,
+    attribute_plan,
+    code_letter,
+    measured_plan,
+    single_by_two_points,
+)
+
+LOTS = {8: "A", 9: "B", 25: "C", 50: "D", 51: "E", 90: "E", 91: "F", 150: "F", 151: "G", 280: "G", 281: "H", 500: "H",
+        501: "J", 1200: "J", 1201: "K", 3200: "K", 3201: "L", 10_000: "L", 35_000: "M", 35_001: "N", 500_000: "P",
+        500_001: "Q"}  # fmt: skip
+
+# The printed rows, AQL 0.65 1.0 1.5 2.5 4.0 6.5 10 15: refusal numbers; v and ^ are arrows.
+NORMAL = {
+    "B": "v v v v 1 ^ v 2",
+    "C": "v v v 1 ^ v 2 3",
+    "D": "v v 1 ^ v 2 3 4",
+    "E": "v 1 ^ v 2 3 4 6",
+    "F": "1 ^ v 2 3 4 6 8",
+    "G": "^ v 2 3 4 6 8 11",
+    "H": "v 2 3 4 6 8 11 15",
+    "J": "2 3 4 6 8 11 15 22",
+    "K": "3 4 6 8 11 15 22 ^",
+    "L": "4 6 8 11 15 22 ^ ^",
+    "M": "6 8 11 15 22 ^ ^ ^",
+    "N": "8 11 15 22 ^ ^ ^ ^",
+    "P": "11 15 22 ^ ^ ^ ^ ^",
+    "Q": "15 22 ^ ^ ^ ^ ^ ^",
+}
+TIGHTENED = {
+    "B": "v v v v v 1 v v",
+    "C": "v v v v 1 v v 2",
+    "D": "v v v 1 v v 2 3",
+    "E": "v v 1 v v 2 3 4",
+    "F": "v 1 v v 2 3 4 6",
+    "G": "1 v v 2 3 4 6 9",
+    "H": "v v 2 3 4 6 9 13",
+    "J": "v 2 3 4 6 9 13 19",
+    "K": "2 3 4 6 9 13 19 ^",
+}
+COLUMNS = (0.65, 1.0, 1.5, 2.5, 4.0, 6.5, 10.0, 15.0)
+
+
+@pytest.mark.parametrize("lot", LOTS)
+def test_code_letters_of_level_two(lot: int) -> None:
+    assert code_letter(lot) == LOTS[lot]
+
+
+def test_code_letters_of_other_levels() -> None:
+    row = [code_letter(1000, level) for level in ("S-1", "S-2", "S-3", "S-4", "I", "II", "III")]
+    assert row == list("CCEFGJK")
+    row = [code_letter(20_000, level) for level in ("S-1", "S-2", "S-3", "S-4", "I", "II", "III")]
+    assert row == list("CDFHKMN")
+
+
+SIZES = dict(
+    zip("ABCDEFGHJKLMNPQR", (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000), strict=True)
+)
+
+
+@pytest.mark.parametrize(
+    ("severity", "letter"), [("normal", x) for x in NORMAL] + [("tightened", x) for x in TIGHTENED]
+)
+def test_single_plans(severity: str, letter: str) -> None:
+    table = NORMAL if severity == "normal" else TIGHTENED
+    for aql, printed in zip(COLUMNS, table[letter].split(), strict=True):
+        plan = attribute_plan(letter, aql, severity)  # type: ignore[arg-type]
+        if printed == "v":
+            assert plan.n > SIZES[letter]
+        elif printed == "^":
+            assert plan.n < SIZES[letter]
+        else:
+            assert plan == SinglePlan(SIZES[letter], int(printed) - 1)
+
+
+@pytest.mark.parametrize(("cell", "plan"), [(("F", 1.0), (13, 0)), (("G", 1.0), (50, 1)), (("H", 0.65), (80, 1))])
+def test_arrows(cell: tuple[str, float], plan: tuple[int, int]) -> None:
+    assert attribute_plan(*cell) == SinglePlan(*plan)
+
+
+CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
+    *[
+        (f"acceptance, n = 89, c = 2, {p:.0%} faulty", v, 1e-4, lambda p=p: float(accept(SinglePlan(89, 2), p)))
+        for p, v in [(0.01, 0.9397), (0.02, 0.7366), (0.03, 0.4985), (0.05, 0.1721), (0.08, 0.0230)]
+    ],
+    *[
+        (f"acceptance, n = 52, c = 3, {p:.0%} faulty", v, 2e-3, lambda p=p: float(accept(SinglePlan(52, 3), p)))
+        for p, v in [(0.01, 0.998), (0.02, 0.980), (0.03, 0.930), (0.05, 0.739), (0.08, 0.394), (0.10, 0.223),
+                     (0.12, 0.115), (0.14, 0.055)]
+    ],
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "published", "tolerance", "computed"), CHECKS, ids=[c[0] for c in CHECKS])
+def test_value(what: str, published: float, tolerance: float, computed: Callable[[], float]) -> None:
+    assert computed() == pytest.approx(published, abs=tolerance)
+
+
+def test_the_nomographs_are_read_by_eye() -> None:
+    """Montgomery reads n = 89, c = 2 for 1 % at 5 % risk and 6 % at 10 % risk: its producer's risk is 6 %, so the exact
+    plan is n = 110, c = 3. By measurement he reads n = 40, k = 1.9; exactly it is 42 and 1.905. (Both from memory.)"""
+    assert 1 - float(accept(SinglePlan(89, 2), 0.01)) == pytest.approx(0.060, abs=5e-4)
+    assert float(accept(SinglePlan(89, 2), 0.06)) <= 0.10
+    assert single_by_two_points(0.01, 0.05, 0.06, 0.10) == SinglePlan(110, 3)
+    plan = measured_plan(0.01, 0.05, 0.06, 0.10)
+    assert plan.n == 42
+    assert plan.k == pytest.approx(1.9, abs=0.01)
