@@ -28,9 +28,10 @@ def conflicting(line: Line, room: int | None, stations: int | None, clock: Clock
     for kind in rules.asked:
         rules = _thin(rules, kind, impossible)
     named = [said for kind in rules.asked for said in _said(rules, kind)]
-    if room is not None:
+    any_takt = rules.people == rules.parallel == 1 and impossible.apart_from("room", rules)
+    if room is not None and not any_takt:
         named.append(f"the takt of {line.amount(room):g} {line.unit}".rstrip())
-    if stations is not None:
+    if stations is not None and not impossible.apart_from("stations", rules):
         named.append(f"{stations} stations")
     certain = "none of them can be left out" if impossible.certain else "some of them may not be needed"
     return (f"these cannot hold together ({certain}):", *named)
@@ -42,6 +43,15 @@ class _Question:
     def __init__(self, line: Line, room: int | None, stations: int | None, clock: Clock) -> None:
         self.line, self.room, self.stations, self.clock = line, room, stations, clock
         self.certain = True
+
+    def apart_from(self, limit: str, rules: Rules) -> bool:
+        """Whether it is impossible without the ``limit`` too; if so, the limit is left out from now on."""
+        kept = getattr(self, limit)
+        setattr(self, limit, None)
+        if self(rules):
+            return True
+        setattr(self, limit, kept)
+        return False
 
     def __call__(self, rules: Rules) -> bool:
         from ortools.sat.python import cp_model

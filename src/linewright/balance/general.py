@@ -238,7 +238,7 @@ def _solve(model: Model, goal: str, clock: Clock, seed: int) -> Solved:
     start: tuple[int, ...] = ()
     if model.rules.people > 1:
         start = tuple(solver.value(v) * model.unit for v in model.start)
-    takt = (model.room if isinstance(model.room, int) else solver.value(model.room)) * model.unit
+    takt = model.ticks if model.ticks is not None else solver.value(model.room) * model.unit
     return Solved(
         PROVED if code == cp_model.OPTIMAL else STOPPED,
         model,

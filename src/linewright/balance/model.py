@@ -27,8 +27,9 @@ class Model:
 
         self.line, self.rules, self.m = line, line.rules, stations
         # a common unit keeps numbers small; limits that are no sums of times need every tick
-        whole = bool({"models", "variance"} & set(self.rules.asked))
+        whole = bool({"models", "variance", "parallel"} & set(self.rules.asked))
         self.unit = 1 if whole else max(1, math.gcd(*(int(t) for t in line.times)))
+        self.ticks = room
         self.times = [int(t) // self.unit for t in line.times]
         self.cp = cp_model.CpModel()
         self.widest: int = sum(self.times) if room is None else room // self.unit
