@@ -326,8 +326,14 @@ def test_seconds_scrap_and_escapes(flow: Solve) -> None:
 
 
 def test_takes_again_uses_parts_again(flow: Solve) -> None:
-    text = SECONDS.replace('spot = { seconds = "second" }', 'spot = { rework = "throw", at_most = 1, takes_again = true }')
-    solved = flow("mug", "1000 each/day", text.replace(", crack = \"4 %\"", "").replace(', crack = "50 %"', "").replace(', crack = "scrap"', ""))
+    text = SECONDS.replace(
+        'spot = { seconds = "second" }', 'spot = { rework = "throw", at_most = 1, takes_again = true }'
+    )
+    solved = flow(
+        "mug",
+        "1000 each/day",
+        text.replace(', crack = "4 %"', "").replace(', crack = "50 %"', "").replace(', crack = "scrap"', ""),
+    )
     assert solved.started == pytest.approx([1000 / 0.99])
     assert amount(solved, "bought", "blank") == pytest.approx(1000 / 0.99 * 1.1)
     closes(solved)

@@ -11,7 +11,7 @@ from linewright.flow.masses import masses
 from linewright.flow.model import Escape, Flow, Scrap
 from linewright.network.equations import Equations, Uses
 from linewright.network.journeys import Journeys
-from linewright.network.loops import loop_numbers
+from linewright.network.loops import leads_back
 from linewright.network.model import Floats, Ints, Links, Network
 from linewright.network.rows import owners, summed
 
@@ -108,19 +108,15 @@ def _surplus(network: Network, surplus: Floats) -> tuple[Floats, Floats, Floats]
 
 
 def _going_round(network: Network, use: Uses, beside: Uses, seconds: Uses) -> Floats:
-    """Units used inside the loop on which they also came up as a by-product, and what circulates."""
+    """Units of by-products that return to a route leading to where they came up, and of what circulates."""
     n_items = len(network.items.ids)
-    of_item, of_route = loop_numbers(network)
-    given = np.zeros(n_items)
-    for part in (beside, seconds):
-        inside = of_route[network.operations.route[part.operation]] == of_item[part.item]
-        inside &= of_item[part.item] >= 0
-        given += summed(part.item[inside], part.units[inside], n_items)
-    inside = (of_route[network.operations.route[use.operation]] == of_item[use.item]) & (of_item[use.item] >= 0)
-    taken = summed(use.item[inside], use.units[inside], n_items)
+    back = leads_back(network)
+    pairs = zip(use.item.tolist(), network.operations.route[use.operation].tolist(), strict=True)
+    returns = np.array([pair in back for pair in pairs], dtype=np.bool_) if back else np.zeros(len(use.item), np.bool_)
+    taken = summed(use.item[returns], use.units[returns], n_items)
+    given = summed(beside.item, beside.units, n_items) + summed(seconds.item, seconds.units, n_items)
     circulates = np.isfinite(network.items.stock)
-    used = summed(use.item, use.units, n_items)
-    return np.where(circulates, used, np.minimum(given, taken))
+    return np.where(circulates, summed(use.item, use.units, n_items), np.minimum(given, taken))
 
 
 def _by_item(use: Uses, n_items: int) -> Links:

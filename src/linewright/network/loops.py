@@ -65,3 +65,47 @@ def loop_of_item(network: Network, item: int) -> list[str]:
     return [network.items.ids[i] for i in np.flatnonzero(of_item == number)] + [
         network.routes.ids[r] for r in np.flatnonzero(of_route == number)
     ]
+
+
+def leads_back(network: Network) -> set[tuple[int, int]]:
+    """Pairs (item, route that takes it) where a by-product returns to a route that leads to where it came up.
+
+    Oversize taken by the mill leads back: what the mill makes is screened again. A by-product that only goes onward
+    does not, even where something else of its route returns later.
+    """
+    if "leads_back" not in network.notes:
+        network.notes["leads_back"] = _leads_back(network)
+    found: set[tuple[int, int]] = network.notes["leads_back"]
+    return found
+
+
+def _leads_back(network: Network) -> set[tuple[int, int]]:
+    of_item, of_route = loop_numbers(network)
+    n_items = len(network.items.ids)
+    tails, heads = _edges(network)
+    users: dict[int, set[int]] = {}
+    givers: dict[int, set[int]] = {}
+    for tail, head in zip(tails.tolist(), heads.tolist(), strict=True):
+        if tail < n_items:
+            users.setdefault(tail, set()).add(head - n_items)
+        elif int(network.routes.item[tail - n_items]) != head:
+            givers.setdefault(head, set()).add(tail - n_items)
+    found = set()
+    for item in np.flatnonzero(of_item >= 0).tolist():
+        for route in users.get(item, ()) if item in givers else ():
+            if of_route[route] == of_item[item] and _reaches(network, route, givers[item], users):
+                found.add((item, route))
+    return found
+
+
+def _reaches(network: Network, start: int, goals: set[int], users: dict[int, set[int]]) -> bool:
+    """Whether what a route makes comes, made into further things, to one of the goals."""
+    seen, waiting = {start}, [start]
+    while waiting:
+        route = waiting.pop()
+        if route in goals:
+            return True
+        fresh = users.get(int(network.routes.item[route]), set()) - seen
+        seen |= fresh
+        waiting.extend(fresh)
+    return False

@@ -223,7 +223,7 @@ class Inspection:
     """The check at ``operation``: probability ``finds[k]`` of finding fault ``faults[k]``, and ``rejects[k]``.
 
     ``other`` is the reaction to a false alarm. Where several faults are found at once the gravest reaction holds:
-    scrap, then seconds, then the rework that goes furthest back.
+    scrap, then seconds, then the rework that goes furthest back, then the one that takes parts again.
     """
 
     operation: int

@@ -267,7 +267,7 @@ def _outcomes(
     check: Inspection, mask: int, count: int, names: tuple[str, ...]
 ) -> tuple[list[tuple[float, Reject, str]], float]:
     present = [
-        (_gravity(effective), fault, share, effective)
+        (gravity(effective), fault, share, effective)
         for fault, share, reject in zip(check.faults, check.finds, check.rejects, strict=True)
         if mask >> fault & 1 and share > 0
         for effective in [effective_reject(reject, count)]
@@ -297,9 +297,9 @@ def effective_reject(reject: Reject, count: int) -> Reject:
     return now
 
 
-def _gravity(reject: Reject) -> tuple[int, int]:
-    """Scrap before seconds before rework; of reworks the one that goes furthest back."""
-    return {Fate.SCRAP: 0, Fate.SECONDS: 1, Fate.REWORK: 2}[reject.fate], reject.to
+def gravity(reject: Reject) -> tuple[int, int, bool]:
+    """Order of reactions, gravest first: scrap, seconds, rework; of reworks the furthest back, then with new parts."""
+    return {Fate.SCRAP: 0, Fate.SECONDS: 1, Fate.REWORK: 2}[reject.fate], reject.to, not reject.takes_again
 
 
 def _merged(now: Weights, scale: float, more: Weights) -> Weights:
