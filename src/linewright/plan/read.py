@@ -23,7 +23,7 @@ from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.table_fields import CLASSES, RECORDS, RESERVED
-from linewright.plan.whole import rows_of
+from linewright.plan.whole import rows_of, tables_of
 
 TOP = ("plan", "demand", "overhead", *RECORDS)
 """Every table a plan may have."""
@@ -73,10 +73,9 @@ def _operation_ids(document: Mapping[str, Any]) -> set[str]:
 
 def _nouns(document: Mapping[str, Any]) -> frozenset[str]:
     """The count nouns that the items declare by their unit."""
-    units = {i.get("unit") for i in _keys(document.get("items")).values() if isinstance(i, Mapping)}
-    return frozenset(
-        u for u in units if isinstance(u, str) and u and unit_of(u).dimension == "count" and u not in TIMES
-    )
+    units = (table.get("unit") for table in tables_of(document, "items"))
+    words = {unit for unit in units if isinstance(unit, str) and unit}
+    return frozenset(word for word in words if unit_of(word).dimension == "count" and word not in TIMES)
 
 
 TIMES = frozenset({"s", "min", "h", "day", "week", "month", "year", "%"})

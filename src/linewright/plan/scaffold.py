@@ -80,5 +80,5 @@ def new_plan(name: str) -> str:
     >>> new_plan("Stool").splitlines()[4]
     'name = "Stool"'
     """
-    word = json.dumps(name.strip() or "New plan", ensure_ascii=False)
-    return _TEXT.replace("NAME", word.replace("\x7f", ""), 1)
+    plain = name.replace("\x7f", "").strip()  # the one sign that JSON lets pass and TOML does not
+    return _TEXT.replace("NAME", json.dumps(plain or "New plan", ensure_ascii=False), 1)

@@ -30,13 +30,14 @@ def operations_of(plan: Plan, document: Mapping[str, Any]) -> list[Placed]:
     placed = []
     for route in plan.routes.values():
         path = f"{join('routes', route.id)}.operations"
-        rows = document["routes"][route.id]["operations"]
-        numbers = {
-            row["id"]: n for n, row in reversed(list(enumerate(rows))) if isinstance(row, Mapping) and "id" in row
-        }
+        rows = list(enumerate(document["routes"][route.id]["operations"]))
+        at = 0
         for operation in route.operations:
-            number = numbers[operation.id]
-            placed.append(Placed(operation, route.id, f"{path}[{number}]", rows[number]))
+            while not (isinstance(rows[at][1], Mapping) and rows[at][1].get("id") == operation.id):
+                at += 1  # a row that could not be read
+            number, row = rows[at]
+            placed.append(Placed(operation, route.id, f"{path}[{number}]", row))
+            at += 1
     return placed
 
 
@@ -86,7 +87,8 @@ def reactions_of(one: Placed) -> Iterator[tuple[str, Reaction]]:
     """Path and reaction, for each reaction of the check of an operation, chains included."""
     if one.operation.check is None:
         return
-    then = one.row["check"].get("then")
+    check = one.row.get("check")
+    then = check.get("then") if isinstance(check, Mapping) else None
     for fault, first in one.operation.check.then.items():
         several = isinstance(then, Mapping) and fault in then
         path = join(f"{one.path}.check.then", fault) if several else f"{one.path}.check.then"
