@@ -1,0 +1,208 @@
+"""What is worth discovering in each example, computed by the tool. Run this file to write it into the README."""
+
+from __future__ import annotations
+
+import math
+import sys
+import textwrap
+from pathlib import Path
+from statistics import NormalDist
+
+from linewright.answer import Answer, answer
+from linewright.plan import Plan, read_plan
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NAMES = ("trailer", "cider", "reedboard", "hivekit", "boot")
+SCALE_SD = 0.3
+"""Repeatability of the bag scale, g, as written beside stations.bag_scale."""
+FALSE_ALARMS = 0.01
+
+
+def read(name: str) -> Plan:
+    """The plan of one example."""
+    return read_plan(EXAMPLES / f"{name}.toml")
+
+
+def rate(plan: Plan, *changes: tuple[str, object]) -> tuple[float, str]:
+    """Greatest rate a day of the changed plan, and the name of what binds."""
+    for path, value in changes:
+        plan = plan.change(path, value)
+    binds = answer(plan).capacity.binds
+    assert binds is not None
+    return binds.rate, words(binds.where)
+
+
+def words(identifier: str) -> str:
+    """An id as people say it."""
+    return identifier.replace("_", " ")
+
+
+def percent(share: float) -> str:
+    """A share in whole percents."""
+    return f"{100 * share:.0f} %"
+
+
+def verdict(answered: Answer) -> str:
+    """The first line under each heading."""
+    return f"`linewright answer` says: **{answered.headline}**."
+
+
+def trailer() -> str:
+    """The cure place, not the people."""
+    plan = read("trailer")
+    found = answer(plan)
+    frame = found.capacity.of("station", "bond_frame")
+    fitters = found.capacity.of("crew", "fitter")
+    now, where = rate(plan)
+    third, then = rate(plan, ("stations.bond_frame.places", 3))
+    more_people = max(
+        rate(plan, (f"crews.{c.id}.people", c.count + 1))[0] for c in found.capacity.resources if c.kind == "crew"
+    )
+    return f"""
+        {verdict(found)} The bottleneck is the {where}, not the people. It is taken for {percent(frame.use)} of the
+        time that it could be, and for {percent(frame.hours.standing / frame.hours.total)} of that the adhesive
+        cures while nobody stands by, so it looks idle, while the {fitters.count} fitters look busy and are used to
+        {percent(fitters.use)}. One more person of any trade leaves the greatest rate at {more_people:.1f} trailers
+        a day. A third frame lifts it from {now:.1f} to {third:.1f}; then the {then} is next.
+    """
+
+
+def cider() -> str:
+    """The tanks, and the weekend."""
+    plan = read("cider")
+    found = answer(plan)
+    press, filler = (found.capacity.of("station", name) for name in ("press", "filler"))
+    now, _ = rate(plan)
+    eighth, _ = rate(plan, ("stations.fermenter.places", 8))
+    chill = "routes.young.operations[chill].stand"
+    longer, shorter = rate(plan, (chill, "60 h"))[0], rate(plan, (chill, "18 h"))[0]
+    days = found.capacity.days_week
+    load = found.network.operations.load_most[found.network.operations.ids.index("ferment")]
+    fills = found.flow.runs[found.network.operations.ids.index("ferment")] / load / found.capacity.wanted[0].demand
+    turn = found.capacity.of("station", "fermenter").count / (now * fills)
+    return f"""
+        {verdict(found)} Press and filler are used to {percent(press.use)} and {percent(filler.use)}; it is the
+        tanks, standing still, that fix the rate. Must ferments for 24 days and chills for a day and a half, but a
+        fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday night
+        and nobody racks before Monday. So the chill may last 60 h instead of 36 h and costs nothing
+        ({longer * days:,.0f} cases a week as now), while half a day saved on it gives {shorter * days:,.0f}. The
+        way out is an eighth fermenter: {now * days:,.0f} becomes {eighth * days:,.0f} cases a week where 2,000 are
+        wanted.
+    """
+
+
+def reedboard() -> str:
+    """What goes round loads the mill."""
+    plan = read("reedboard")
+    found = answer(plan)
+    runs = dict(zip(found.flow.operations, found.flow.runs, strict=True))
+    items = dict(zip(found.flow.items, range(len(found.flow.items)), strict=True))
+    into_boards = found.flow.used[items["core"]] + found.flow.used[items["face"]]
+    dust, pellets = found.flow.used[items["dust"]], found.flow.used[items["pellets"]]
+    gives = "routes.screened.operations[screen].gives"
+    coarse = {"oversize": "38 %", "core": "37 %", "face": "22 %", "dust": "rest"}
+    fine = {"oversize": "28 %", "core": "43 %", "face": "26 %", "dust": "rest"}
+    now, where = rate(plan)
+    worse, better = rate(plan, (gives, coarse))[0], rate(plan, (gives, fine))
+    press = rate(plan, ("stations.hot_press.places", 2))[0]
+    return f"""
+        {verdict(found)} Not the press: the {where}. For each kilogram of particles in a board it carries
+        {runs["mill"] / into_boards:.2f} kg, because a third of what reaches the screen goes round once more. A
+        second hot press changes nothing ({press:.0f} boards a day, as now {now:.0f}). If the screen lets five
+        points more go back as oversize (38 %), the mill carries {worse:.0f} boards a day and the answer is no; five
+        points fewer (28 %) give {better[0]:.0f}, and the {better[1]} is next. The dust of screen, sander and saw
+        covers {percent(dust / (dust + pellets))} of the fuel the dryer wants; {pellets:.0f} kg of pellets a day are
+        bought.
+    """
+
+
+def seen(plan: Plan, part: str, apart: tuple[str, ...] = ()) -> float:
+    """How often a scale sees one ``part`` missing from the bag, where the parts ``apart`` are weighed by themselves."""
+    variance = SCALE_SD**2
+    for operation in plan.routes["fixings"].operations:
+        for amount in operation.takes:
+            mass = plan.items[amount.item].mass
+            if amount.item not in apart and mass is not None and mass.sd is not None and amount.quantity is not None:
+                variance += amount.quantity.value * (1000 * mass.sd.value) ** 2
+    missing = plan.items[part].mass
+    assert missing is not None
+    spread, normal = math.sqrt(variance), NormalDist()
+    window = normal.inv_cdf(1 - FALSE_ALARMS / 2) * spread
+    return normal.cdf((1000 * missing.mean.value - window) / spread)
+
+
+def escapes(found: Answer, fault: str) -> float:
+    """Kits of a million that reach the customer with a fault."""
+    network = found.network
+    item, kind = network.items.ids.index("hive_kit"), network.faults.index(fault)
+    return 1e6 * sum(e.share for e in found.flow.escapes if (e.item, e.fault) == (item, kind))
+
+
+def hivekit() -> str:
+    """The part that the scale does not see."""
+    plan = read("hivekit")
+    found = answer(plan)
+    heavy = ("bracket", "runner")
+    better = plan
+    weigh = "routes.fixings.operations[weigh_bag].check.finds"
+    for fault in ("dowel", "screw"):
+        share = percent(seen(plan, fault, heavy))
+        better = better.change(f'{weigh}."{fault} missing"', share)
+    again = answer(better)
+    return f"""
+        {verdict(found)} Every bag is weighed, and still {escapes(found, "dowel missing"):,.0f} kits of a million
+        leave one dowel short and {escapes(found, "screw missing"):,.0f} one screw short, while no bracket is ever
+        missing. The spread of eight cast brackets and six runners is wider than a dowel is heavy, so the scale sees
+        a missing dowel {percent(seen(plan, "dowel"))} of the time and a missing screw
+        {percent(seen(plan, "screw"))}. A dearer scale would not help. Weighing screws and dowels before brackets
+        and runners go in would see {percent(seen(plan, "dowel", heavy))} and {percent(seen(plan, "screw", heavy))}:
+        {escapes(again, "dowel missing"):,.0f} and {escapes(again, "screw missing"):,.0f} of a million. The screw
+        would be found; the dowel is still hidden by its own kind, and must be counted another way.
+    """
+
+
+def boot() -> str:
+    """One person of twenty-six."""
+    plan = read("boot")
+    found = answer(plan)
+    crews = [r for r in found.capacity.resources if r.kind == "crew"]
+    people = sum(r.count for r in crews)
+    stitcher, machine = found.capacity.of("crew", "welt_stitcher"), found.capacity.of("station", "welt_machine")
+    work = stitcher.hours.total / sum(r.hours.total for r in crews)
+    now, where = rate(plan)
+    one, third = (rate(plan, ("stations.welt_machine.places", places))[0] for places in (1, 3))
+    second, then = rate(plan, ("crews.welt_stitcher.people", 2))
+    return f"""
+        {verdict(found)} Of {people} people and {len(found.network.operations.ids)} operations, one person limits
+        the works: the {where}, who does two operations, {percent(work)} of the work, and is used to
+        {percent(stitcher.use)}. The second sewing machine, bought to make more boots, brings {now - one:.1f} pairs
+        a day; the two are used to {percent(machine.use)}, and a third would leave the greatest rate at {third:.1f}.
+        A second person who can sew a welt lifts it from {now:.1f} to {second:.1f}; then the {then}s are next.
+    """
+
+
+def paragraph(name: str) -> str:
+    """The computed paragraph of one example."""
+    tell = {"trailer": trailer, "cider": cider, "reedboard": reedboard, "hivekit": hivekit, "boot": boot}[name]
+    return textwrap.fill(" ".join(tell().split()), 120, break_on_hyphens=False, break_long_words=False)
+
+
+def marked(text: str, name: str) -> tuple[int, int]:
+    """Where the paragraph of an example stands in the README, between its two marks."""
+    begin, end = f"<!-- {name} -->\n", f"\n<!-- end of {name} -->"
+    return text.index(begin) + len(begin), text.index(end)
+
+
+def write() -> None:
+    """Put the computed paragraphs into the README."""
+    readme = EXAMPLES / "README.md"
+    text = readme.read_text(encoding="utf-8")
+    for name in NAMES:
+        start, end = marked(text, name)
+        text = text[:start] + paragraph(name) + text[end:]
+    readme.write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()
+    sys.stdout.write("examples/README.md is written\n")
