@@ -75,16 +75,8 @@ def test_nothing_overlaps_and_every_edge_is_drawn(numbered: Callable[[int, int],
 
 @settings(max_examples=25, deadline=None)
 @given(st.integers(1, 60), st.integers(0, 10_000), st.integers(3, 10))
-def test_geometry_holds_for_any_plan(size: int, seed: int, columns: int) -> None:
-    from importlib.util import module_from_spec, spec_from_file_location
-    from pathlib import Path
-
-    spec = spec_from_file_location("plans", Path(__file__).with_name("conftest.py"))
-    assert spec is not None
-    assert spec.loader is not None
-    module = module_from_spec(spec)
-    spec.loader.exec_module(module)
-    check_geometry(lay_out(graph_of(module.numbered_plan(size, seed)), columns))
+def test_geometry_holds_for_any_plan(numbered: Callable[[int, int], Plan], size: int, seed: int, columns: int) -> None:
+    check_geometry(lay_out(graph_of(numbered(size, seed)), columns))
 
 
 def test_every_kind_of_edge_and_symbol(kit: Plan) -> None:

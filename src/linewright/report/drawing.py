@@ -75,11 +75,10 @@ def live_script(charts: Mapping[str, Chart]) -> str:
 
 _LIVE = """
 const held = JSON.parse(document.getElementById("lw-specs").textContent);
-const style = getComputedStyle(document.documentElement);
 function themed(value) {
   if (typeof value === "string") {
     for (const [name, colour] of Object.entries(held.palette)) {
-      if (colour === value) return style.getPropertyValue("--lw-" + name).trim() || value;
+      if (colour === value) return "var(--lw-" + name + "," + colour + ")";
     }
     return value;
   }

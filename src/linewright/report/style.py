@@ -70,10 +70,14 @@ tbody tr:hover td{background:var(--lw-faint)}
 footer{padding-top:26px;color:var(--lw-soft);font-size:.88rem}
 #vg-tooltip-element.vg-tooltip.custom-theme{background:var(--lw-card);color:var(--lw-ink);
  border:1px solid var(--lw-line);font:13px/1.4 system-ui,sans-serif}
-#vg-tooltip-element.vg-tooltip.custom-theme td.key{color:var(--lw-soft)}
+#vg-tooltip-element.vg-tooltip.custom-theme td{border:0;padding:.1em .5em;max-width:24em;min-width:0;background:none}
+#vg-tooltip-element.vg-tooltip.custom-theme td.key{color:var(--lw-soft);white-space:nowrap}
 @media (max-width:860px){.sheet{padding:24px 18px 60px}section{grid-template-columns:minmax(0,1fr)}
  section>header{position:static;padding-bottom:8px}}
-@media print{body{font-size:10.5pt}.sheet{max-width:none;padding:0}nav{display:none}
+@media print{html{font-size:9.5pt}body{font-size:9.5pt;background:none}table{font-size:8.5pt}
+ tr{break-inside:avoid}caption,h2,h3,thead,header{break-after:avoid}tbody tr:first-child{break-before:avoid}
+ .part{break-inside:auto;margin-bottom:16pt}th,td{padding:2pt 10pt 2pt 0}.step p{font-size:8.8pt}.answer{font-size:20pt}
+ .sheet{max-width:none;padding:0}nav{display:none}
  section{display:block;padding:18pt 0 0}section>header{position:static;padding-bottom:8pt}
  .map svg{max-width:100%;height:auto}.map,.scroll,.chart{overflow:visible}a{color:inherit;text-decoration:none}
  .chapters{columns:2}}
