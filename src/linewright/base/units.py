@@ -206,7 +206,7 @@ def _temperature(text: str) -> Unit:
     registry = _registry()
     zero = float(registry.Quantity(0.0, UNITS[text][0]).to("degree_Celsius").magnitude)
     hundred = float(registry.Quantity(100.0, UNITS[text][0]).to("degree_Celsius").magnitude)
-    return Unit(round((hundred - zero) / 100.0, 12), round(zero, 9), "temperature")
+    return Unit(float(f"{(hundred - zero) / 100.0:.15g}"), float(f"{zero:.15g}"), "temperature")
 
 
 @lru_cache(maxsize=4096)
@@ -226,7 +226,7 @@ def read_unit(text: str, nouns: frozenset[str] = frozenset(), money: str = "") -
     if "/" in text:
         top, _, bottom = text.partition("/")
         above, below = read_unit(top, nouns, money), read_unit(bottom, nouns, money)
-        if above.offset or below.offset:
+        if "temperature" in (above.dimension, below.dimension):
             raise UnitError(f'"{text}" divides a temperature', hint="write a temperature alone, as 17 degC")
         return Unit(above.factor / below.factor, 0.0, f"{above.dimension}/{below.dimension}", above.noun or below.noun)
     if text in nouns:
