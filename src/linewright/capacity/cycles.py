@@ -35,9 +35,12 @@ class Cycles:
 
 def cycle_bounds(work: Work, first: float) -> Cycles:
     """The slowest ring of every connected part of the plan; ``first`` is the demand of the first item a working day."""
-    graph = events_of(work)
     hours = _open(work)
     parts, _ = work.at(math.inf)
+    why_not = _decisions(work, hours, parts)
+    if not _can_ring(work.network):
+        return Cycles([], not why_not, _notes(why_not))
+    graph = events_of(work)
     bounds: list[Bound] = []
     whole = graph.whole
     for members in _connected(graph):
@@ -48,11 +51,22 @@ def cycle_bounds(work: Work, first: float) -> Cycles:
         bound = _slowest(work.network, graph, repeated, parts, hours, first)
         if bound is not None:
             bounds.append(bound)
-    why_not = _decisions(work, hours, parts)
     if not whole and not why_not:
         why_not = ["parts of the plan could not be set out as a graph of events"]
-    notes = () if not why_not else ("Not exact: " + "; ".join(why_not) + ".",)
-    return Cycles(bounds, not why_not, notes)
+    return Cycles(bounds, not why_not, _notes(why_not))
+
+
+def _notes(why_not: list[str]) -> tuple[str, ...]:
+    return () if not why_not else ("Not exact: " + "; ".join(why_not) + ".",)
+
+
+def _can_ring(network: Network) -> bool:
+    """Whether anything ties several visits into a ring: limited room, direct hand-over or circulating stock."""
+    return bool(
+        (network.operations.then_to != NOWHERE).any()
+        or (network.item_store != NOWHERE).any()
+        or np.isfinite(network.items.stock).any()
+    )
 
 
 def _open(work: Work) -> Hours:
@@ -151,6 +165,7 @@ def _decisions(work: Work, hours: Hours, parts: Segments) -> list[str]:
         "operations can choose a station": bool((np.diff(table.stations.starts) > 1).any()),
         "a station does several visits": _shared(network),
         "a crew or a tool has several jobs": _shares(network),
+        "an item has several makers or users": _branches(network),
         "several products are wanted": int((network.items.demand > 0).sum()) != 1,
         "crews work at different hours": not _one_calendar(work, hours),
         "work goes on while nobody is there": not hours.always
@@ -163,6 +178,13 @@ def _decisions(work: Work, hours: Hours, parts: Segments) -> list[str]:
 def _shared(network: Network) -> bool:
     station = network.visits.station
     return len(set(station[station >= 0].tolist())) < int((station >= 0).sum())
+
+
+def _branches(network: Network) -> bool:
+    makers = np.concatenate([network.routes.item, network.operations.gives.index])
+    users = network.operations.takes.index
+    made = np.isin(users, makers)
+    return len(set(makers.tolist())) < len(makers) or len(set(users[made].tolist())) < int(made.sum())
 
 
 def _shares(network: Network) -> bool:

@@ -6,6 +6,8 @@ management); the definitions are given from memory of it and restated in each do
 
 from __future__ import annotations
 
+import math
+
 from linewright.base.arrays import number
 from linewright.base.problems import Problems
 
@@ -52,6 +54,8 @@ def oee_index(available: float, effective: float, quality: float) -> float:
     """
     problems = Problems()
     for name, value in (("available", available), ("effective", effective), ("quality", quality)):
+        if type(value) is float and 0 <= value < math.inf:
+            continue  # the ordinary case, without the cost of looking closer
         number(value, name, problems, low=0.0)
     problems.raise_errors()
     return available * effective * quality

@@ -17,7 +17,7 @@ from linewright.capacity.loads import Loads
 from linewright.capacity.model import Effectiveness, Resource, Waiting
 from linewright.capacity.rates import StationRate
 from linewright.capacity.segments import Segments
-from linewright.capacity.variation import Effective, departures, wait_estimate, with_setups, with_stoppages
+from linewright.capacity.variation import Effective, departing, wait_estimate, with_setups, with_stoppages
 from linewright.flow.model import Flow
 from linewright.network.model import Floats, Network
 
@@ -38,16 +38,16 @@ class _Queueing:
 def effective_time(network: Network, rate: StationRate, load: Loads, parts: Segments) -> Effective:
     """Mean and variance [h, h^2] of what one load keeps a place of a station busy, stoppages and setups counted in."""
     operations = network.operations
-    heads = np.asarray(rate.share * load.cycles)
-    visits = operations.visit
-    first = network.visits.first[visits] == np.arange(len(visits))
-    n = float(heads[first].sum())
+    rows = np.flatnonzero(rate.share > 0)
+    cycles = rate.share[rows] * load.cycles[rows]
+    visits, which = np.unique(operations.visit[rows], return_inverse=True)
+    first = network.visits.first[visits][which] == rows
+    n = float(cycles[first].sum())
     if n <= 0:
         return Effective(0.0, 0.0)
-    per_cycle = parts.run + parts.stand
-    total = np.bincount(visits, heads * per_cycle)
-    entries = np.bincount(visits, np.where(first, heads, 0.0))
-    spread = float((heads * (operations.time.variance + operations.stand.variance)).sum()) / n
+    total = np.bincount(which, cycles * (parts.run + parts.stand)[rows])
+    entries = np.bincount(which, np.where(first, cycles, 0.0))
+    spread = float((cycles * (operations.time.variance + operations.stand.variance)[rows]).sum()) / n
     means = np.divide(total, entries, out=np.zeros_like(total), where=entries > 0)
     mean = float((entries * means).sum()) / n
     between = float((entries * (means - mean) ** 2).sum()) / n
@@ -112,13 +112,16 @@ def _arrivals(network: Network, load: Loads, queues: dict[int, _Queueing], n: in
     gathered = np.maximum(1.0, held[visits.first] / np.where(before >= 0, held[visits.last[before]], 1.0))
     at = np.flatnonzero(station >= 0)
     weight = np.bincount(station[at], size[at], minlength=n)
+    rows = np.array(sorted(queues), dtype=np.int64)
+    here = [queues[s] for s in rows.tolist()]
+    use = np.array([min(q.use, 1.0) for q in here])
+    ce2 = np.array([q.effective.scv for q in here])
+    places = np.array([float(q.places) for q in here])
     ca2 = np.ones(n)
     for _ in range(_ROUNDS):
         leaving = np.ones(n + 1)  # the last stands for a bench
-        for s, queue in queues.items():
-            leaving[s] = departures(min(queue.use, 1.0), float(ca2[s]), queue.effective.scv, queue.places)
-        out = leaving[station]
-        come = np.where(before >= 0, out[before], 0.0) / gathered
+        leaving[rows] = departing(use, ca2[rows], ce2, places)
+        come = np.where(before >= 0, leaving[station][before], 0.0) / gathered
         mixed = np.bincount(station[at], (size * come)[at], minlength=n)
         new = np.divide(mixed, weight, out=np.ones(n), where=weight > 0)
         if np.allclose(new, ca2, rtol=1e-6, atol=1e-9):

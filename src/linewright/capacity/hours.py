@@ -74,6 +74,9 @@ def join(spans: Iterable[tuple[int, int]]) -> Hours:
 
 def either(sets: Iterable[Hours]) -> Hours:
     """The time at which any of the sets is open."""
+    sets = set(sets)
+    if len(sets) == 1:
+        return sets.pop()
     return join(span for hours in sets for span in hours.spans)
 
 
@@ -83,4 +86,8 @@ def both(one: Hours, other: Hours) -> Hours:
     >>> both(Hours(((0, 10), (20, 30))), Hours(((5, 25),))).spans
     ((5, 10), (20, 25))
     """
+    if one.always or one == other:
+        return other
+    if other.always:
+        return one
     return join((max(a, c), min(b, d)) for a, b in one.spans for c, d in other.spans if max(a, c) < min(b, d))

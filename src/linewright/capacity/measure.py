@@ -33,7 +33,6 @@ from linewright.capacity.stations import Openings
 from linewright.capacity.visits import place_bounds
 from linewright.flow.model import Flow
 from linewright.network.model import Cleans, Links, Network, Setups, Starts
-from linewright.network.rows import LinkRows
 
 _CLOSE = 1e-9
 
@@ -91,14 +90,13 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
 
 def _shares(network: Network, rates: Sequence[StationRate]) -> Links:
     """(station, share) of every operation."""
-    rows = LinkRows()
-    taken: list[list[tuple[int, float]]] = [[] for _ in network.operations.ids]
-    for rate in rates:
-        for o in np.flatnonzero(rate.share > 0).tolist():
-            taken[o].append((rate.station, float(rate.share[o])))
-    for row in taken:
-        rows.add(row)
-    return rows.done()
+    rows = [np.flatnonzero(rate.share > 0) for rate in rates]
+    operation = np.concatenate([*rows, np.zeros(0, dtype=np.int64)])
+    station = np.repeat(np.array([r.station for r in rates], dtype=np.int64), [len(row) for row in rows])
+    share = np.concatenate([*(rate.share[row] for rate, row in zip(rates, rows, strict=True)), np.zeros(0)])
+    order = np.argsort(operation, kind="stable")
+    starts = np.searchsorted(operation[order], np.arange(len(network.operations.ids) + 1))
+    return Links(starts.astype(np.int64), station[order], share[order])
 
 
 def _wanted(network: Network, item: int, multiple: float) -> Wanted:

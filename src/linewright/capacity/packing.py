@@ -35,8 +35,8 @@ def greatest_multiple(work: Mapping[float, float], manned: Mapping[int, float]) 
     if len(wanted) == 1:
         ((size, hours),) = wanted.items()
         return sum(fit(people, size) * h for people, h in levels.items()) / hours
-    if all(_divides(size, people) for size in wanted for people in levels) and _nested(sorted(wanted)):
-        return _by_hours(wanted, levels)
+    if _nested(sorted(wanted)):
+        return _by_sizes(wanted, levels)
     return _by_patterns(wanted, levels)
 
 
@@ -52,6 +52,15 @@ def _divides(size: float, people: float) -> bool:
 def _nested(sizes: Sequence[float]) -> bool:
     """Whether each size divides the next: then nothing is lost in packing."""
     return all(_divides(a, b) for a, b in pairwise(sizes))
+
+
+def _by_sizes(work: Mapping[float, float], manned: Mapping[int, float]) -> float:
+    """Nested sizes: the jobs of a size and above must fit into whole numbers of that size; no other loss is there."""
+    return min(
+        sum(fit(people, size) * size * h for people, h in manned.items())
+        / sum(other * h for other, h in work.items() if other >= size)
+        for size in work
+    )
 
 
 def _by_hours(work: Mapping[float, float], manned: Mapping[int, float]) -> float:

@@ -151,6 +151,8 @@ def _check(**arguments: tuple[float, float | None, bool]) -> None:
     """Each argument is (value, least or None for above 0, whole)."""
     problems = Problems()
     for name, (value, low, whole) in arguments.items():
+        if type(value) in (int, float) and (0 < value < math.inf) and value >= (low or 0.0) and value % 1 * whole == 0:
+            continue  # the ordinary case, without the cost of looking closer
         number(value, name, problems, low=low, above=0.0 if low is None else None, whole=whole)
     problems.raise_errors()
 

@@ -177,6 +177,9 @@ def _least_full(
     stations: list[int], groups: Mapping[tuple[int, ...], list[Visit]], balances: list[_Balance]
 ) -> tuple[float, dict[tuple[tuple[int, ...], int], float]]:
     """Share the visits of every group out over its stations so that the fullest is least full (a linear program)."""
+    choosing = [alternatives for alternatives in groups if len(alternatives) > 1]
+    if len(choosing) == 1:
+        return _fill_up(stations, groups, balances, choosing[0])
     from scipy.optimize import linprog
 
     columns = [(alternatives, s) for alternatives in groups for s in alternatives]
@@ -195,6 +198,35 @@ def _least_full(
     solution = np.asarray(answer.x, dtype=np.float64)
     fullest = float(solution[-1])
     return (1 / fullest if fullest > 0 else math.inf), dict(zip(columns, solution.tolist(), strict=False))
+
+
+def _fill_up(
+    stations: list[int],
+    groups: Mapping[tuple[int, ...], list[Visit]],
+    balances: list[_Balance],
+    choosing: tuple[int, ...],
+) -> tuple[float, dict[tuple[tuple[int, ...], int], float]]:
+    """One group alone can choose: it fills its stations to one level, the emptiest first."""
+    at_hand = {s: max(b.at_hand, 1.0) for s, b in zip(stations, balances, strict=True)}
+    own = dict.fromkeys(stations, 0.0)
+    for (station, *others), visits in groups.items():
+        if not others:
+            own[station] += sum(balances[stations.index(station)].needed[v] for v in visits) / at_hand[station]
+    wants = {s: sum(balances[stations.index(s)].needed[v] for v in groups[choosing]) / at_hand[s] for s in choosing}
+    parts: dict[tuple[tuple[int, ...], int], float] = {
+        (alternatives, alternatives[0]): 1.0 for alternatives in groups if len(alternatives) == 1
+    }
+    if min(wants.values()) <= 0:
+        parts |= {(choosing, s): 1.0 / len(choosing) for s in choosing}
+        fullest = max(own.values())
+        return (1 / fullest if fullest > 0 else math.inf), parts
+    level, filled = 0.0, sorted(choosing, key=lambda s: own[s])
+    for k in range(1, len(filled) + 1):
+        level = (1 + sum(own[s] / wants[s] for s in filled[:k])) / sum(1 / wants[s] for s in filled[:k])
+        if k == len(filled) or level <= own[filled[k]]:
+            break
+    parts |= {(choosing, s): max(0.0, (level - own[s]) / wants[s]) for s in choosing}
+    return 1 / max(level, *own.values()), parts
 
 
 FINISHING_CUT = 2.0
