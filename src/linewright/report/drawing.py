@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from linewright.report.charts import Chart, Spec
@@ -57,14 +58,20 @@ def script_text(data: Any) -> str:
     )
 
 
+@lru_cache(maxsize=1)
+def _library() -> str:
+    """The charting library with our few lines, as one text (it takes a second to put together)."""
+    import vl_convert
+
+    return str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+
+
 def live_script(charts: Mapping[str, Chart]) -> str:
     """Script elements that make the charts of a page answer the pointer: the whole library, inline.
 
     The pictures stay as they are until a reader points at one or moves to it with the keyboard.
     """
-    import vl_convert
-
-    library = str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    library = _library()
     # Without the schema's address: the bundled library may be newer and would only remark on it.
     specs = {name: {k: v for k, v in c.spec.items() if k != "$schema"} for name, c in charts.items()}
     return (

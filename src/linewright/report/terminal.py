@@ -54,10 +54,22 @@ def _answers(answer: Answer) -> Grid:
     if answer.capacity.lead_time is not None:
         time = words.seconds(3600 * answer.capacity.lead_time)
         rows.add_row("How long does it take?", Text(f"about {time} of open time, waiting included (an estimate)"))
-    rows.add_row(
-        "What can hurt someone?", Text(words.listed(c.hazard for c in answer.cautions) or "no hazard is named")
-    )
+    helps = _first_help(answer)
+    if helps:
+        rows.add_row("What would help most?", Text(helps))
+    hazards = words.listed(c.hazard for c in answer.cautions) or "no hazard is named"
+    rows.add_row("What can hurt someone?", Text(hazards))
     return rows
+
+
+def _first_help(answer: Answer) -> str:
+    """Which limit to lift first, and what the next one then allows."""
+    rows = tables.ladder(answer, 1).rows
+    if not rows:
+        return ""
+    where, kind, allows, after = rows[0]
+    then = f"; the next limit allows {show(after)}" if after is not None else ""
+    return f"first lift {where} ({kind}), which allows {show(allows)} a day{then}"
 
 
 def _tables(answer: Answer) -> list[Table]:
