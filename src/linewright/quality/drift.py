@@ -61,8 +61,8 @@ def cost_of_checking(drift: Drift, every: int) -> tuple[float, float, float, flo
 
     Equation: a cycle runs from right to right again. It goes wrong with chance q = 1/wrong_after before each
         piece. With a check after every n pieces, checks a cycle = 1/(1 - (1-q)^n) + (1/finds - 1), pieces = n x checks,
-        pieces made wrong = pieces - (pieces made right = (1-q)/q). Cost a piece = (check x checks + faulty cost x share x wrong +
-        repair)/pieces.
+        pieces made wrong = pieces - (pieces made right = (1-q)/q). Cost a piece =
+        (check x checks + faulty cost x share x wrong + repair)/pieces.
     Takes:
         drift [a Drift]: the process and its costs.
         every [pieces]: n, at least 1.
