@@ -202,7 +202,7 @@ def _leave(
         product = Stream(own_facts.id if own_facts else "piece", water=own_facts.water if own_facts and last else None)
         if last and own_facts is not None:
             product.units = own_facts.factor
-            product.kg = own_facts.factor * own_facts.mass
+            product.kg = own_facts.factor * own_facts.mass if own_facts.declared_mass else math.nan
         elif own_facts is not None and any(a.rest for a in operation.loses):
             product.water = own_facts.water
         streams.append(product)
@@ -212,7 +212,7 @@ def _leave(
     separate(streams, losses, product, piece.mass, piece.water, list(piece.unknown), path, context)
     step.gives = [(context.items[s.name], s.units) for s in streams if s is not product]
     step.loses = [(context.losses[s.name], s.kg) for s in losses]
-    _go_on(step, piece, product, own, own_facts, changed, last)
+    _go_on(step, piece, product, own, own_facts, changed, last, context.plan.tolerance)
 
 
 def _unfinished(product: Stream, streams: list[Stream], losses: list[Stream], mass: float) -> None:
@@ -249,7 +249,14 @@ def _loss(amount: Amount, facts: list[ItemFacts], path: str, context: Context) -
 
 
 def _go_on(
-    step: Step, piece: Piece, product: Stream, own: int, own_facts: ItemFacts | None, changed: bool, last: bool
+    step: Step,
+    piece: Piece,
+    product: Stream,
+    own: int,
+    own_facts: ItemFacts | None,
+    changed: bool,
+    last: bool,
+    tolerance: float,
 ) -> None:
     """The piece leaves as its product: one written unit of the item from the change on."""
     step.leaves = product.kg
@@ -257,8 +264,7 @@ def _go_on(
     if last:
         step.pieces_out = product.units
         if own_facts is not None and not own_facts.declared_mass and product.units > 0:
-            found = product.kg / product.units
-            own_facts.mass = found if math.isnan(own_facts.mass) else max(own_facts.mass, found)
+            own_facts.weigh(product.kg / product.units, tolerance)
     elif changed:
         step.pieces_out = product.units / factor
         piece.carried, piece.amount = own, factor

@@ -63,6 +63,7 @@ def compile_network(plan: Plan) -> Network:
     )
     context.problems.raise_errors()
     _check_faults(network, context)
+    _check_shares(network, context)
     warn_of_rings(network, context.problems)
     context.problems.raise_errors()
     _assume(network, context)
@@ -121,6 +122,23 @@ def _check_faults(network: Network, context: Context) -> None:
                 "faults belong to counted pieces, and this route makes a quantity",
                 hint='write yield = "98 %" for the share that is lost',
             )
+
+
+def _check_shares(network: Network, context: Context) -> None:
+    """Shares of an item's routes that are all declared add up to 100 %; with other sources, to no more."""
+    for item in np.unique(network.routes.item).tolist():
+        routes = np.flatnonzero(network.routes.item == item)
+        shares = network.routes.share[routes]
+        total = float(np.nansum(shares))
+        other = bool(np.isnan(shares).any() or np.isfinite(network.items.buy[item]) or network.items.free[item])
+        if np.isnan(shares).all() or (total <= 1 + 1e-9 and (other or total >= 1 - 1e-9)):
+            continue
+        context.problems.error(
+            f"routes.{network.routes.ids[int(routes[-1])]}.share",
+            f"the shares of the routes that make {network.items.ids[item]} add up to {100 * total:.6g} %",
+            expected="100 % at most" if other else "100 %",
+            hint="leave one share out: it becomes the rest",
+        )
 
 
 def _assume(network: Network, context: Context) -> None:

@@ -7,7 +7,7 @@ An item written in t or hL is held in kg or L; ``factor`` remembers how many bas
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from linewright.base.calendar import NS, WEEK, Calendar
 from linewright.base.problems import Problems
@@ -36,6 +36,13 @@ class ItemFacts:
     water: float | None
     thickness: float
     declared_mass: bool
+    found: list[float] = field(default_factory=list)
+
+    def weigh(self, mass: float, tolerance: float) -> None:
+        """Note the mass that one route found; unknown again where the routes disagree beyond the tolerance."""
+        self.found.append(mass)
+        agree = max(self.found) - min(self.found) <= tolerance * max(self.found)
+        self.mass = max(self.found) if agree else math.nan
 
 
 def facts_of(item: Item, problems: Problems) -> ItemFacts:
