@@ -1,0 +1,83 @@
+"""Numbers of the examples that can be worked out on paper, against the engines. Every figure stands in the plan."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from linewright.answer import Answer, answer
+from linewright.plan import read_plan
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@cache
+def answered(name: str) -> Answer:
+    return answer(read_plan(EXAMPLES / f"{name}.toml"))
+
+
+def runs(name: str, operation: str) -> float:
+    found = answered(name)
+    return float(found.flow.runs[found.flow.operations.index(operation)])
+
+
+def used(name: str, item: str) -> float:
+    found = answered(name)
+    return float(found.flow.used[found.flow.items.index(item)])
+
+
+def test_shells_that_leak_go_round_once() -> None:
+    """A gap (2.5 %) is found (97 %) or hit by a false alarm (1 %) like a sound shell; rejected twice it is scrap."""
+    rejected = 0.025 * (0.97 + 0.03 * 0.01) + 0.975 * 0.01
+    assert runs("trailer", "cure") / runs("trailer", "abrade") == pytest.approx(1 + rejected, rel=1e-9)
+    scrap = sum(
+        s.pieces for s in answered("trailer").flow.scrap if answered("trailer").flow.operations[s.operation] == "leak"
+    )
+    assert scrap / runs("trailer", "abrade") == pytest.approx(rejected**2, rel=1e-9)
+
+
+def test_hours_of_the_bond_frame() -> None:
+    """8.0 min of a bonder's normal time, stretched by 1.11 / 0.96, and 14 min of cure; a new nozzle for every six."""
+    frame = answered("trailer").capacity.of("station", "bond_frame").hours
+    cycles = runs("trailer", "cure")
+    stretch = 1.11 / 0.96
+    assert frame.standing == pytest.approx(cycles * 14 / 60, rel=1e-9)
+    assert frame.working + frame.reworking == pytest.approx(cycles * 8.0 * stretch / 60, rel=1e-9)
+    assert frame.setting_up == pytest.approx(cycles / 6 * (40 / 3600) * stretch, rel=1e-9)
+
+
+def test_what_goes_round_the_mill() -> None:
+    """A mat takes 26.6 x 0.905 + 13.7 x 0.875 kg of particles; the screen makes 0.64 kg of them from each kg milled."""
+    particles = 26.6 * 0.905 + 13.7 * 0.875
+    assert runs("reedboard", "mill") / runs("reedboard", "form") == pytest.approx(particles / 0.64, rel=1e-6)
+    assert used("reedboard", "flakes") / runs("reedboard", "mill") == pytest.approx(0.67, rel=1e-6)
+
+
+def test_the_dust_that_the_dryer_burns() -> None:
+    """3 % of what is milled and 1.9 kg of each board; 0.10 kg is burnt for each kg of flakes, pellets for the rest."""
+    dust = 0.03 * runs("reedboard", "mill") + 1.9 * runs("reedboard", "cut")
+    assert used("reedboard", "dust") == pytest.approx(dust, rel=1e-6)
+    assert used("reedboard", "pellets") == pytest.approx(0.10 * used("reedboard", "flakes") - dust, rel=1e-6)
+
+
+def test_litres_from_the_case_back_to_the_must() -> None:
+    """0.757 L a bottle filled, 1.0127 L of bright from 1 L of young cider, 0.955 L of it from 1 L of must."""
+    bright = 0.757 * runs("cider", "fill")
+    assert used("cider", "bright_cider") == pytest.approx(bright, rel=1e-6)
+    young = bright / 1.0127
+    assert used("cider", "young_cider") == pytest.approx(young, rel=1e-6)
+    assert used("cider", "must") == pytest.approx(young / 0.955 + 0.031 * young, rel=1e-6)
+
+
+def test_shallow_panels_come_first_from_the_strip_beside_the_flat_ones() -> None:
+    """A board of flat panels gives ten shallow ones; whole boards give forty for what is still missing."""
+    missing = runs("hivekit", "edge_shallow") - 10 * runs("hivekit", "saw_flat")
+    assert runs("hivekit", "saw_shallow") == pytest.approx(missing / 40, rel=1e-6)
+
+
+def test_work_in_a_pair_of_boots() -> None:
+    """The welt stitcher sews 90 s and 94 s a pair, stretched by 1.09 / 0.96."""
+    hours = answered("boot").capacity.of("crew", "welt_stitcher").hours
+    assert hours.working == pytest.approx(runs("boot", "stitch_soles") * 184 / 3600 * 1.09 / 0.96, rel=1e-9)
