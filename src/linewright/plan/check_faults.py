@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linewright.plan.model import Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import operations_of, rows_of
+from linewright.plan.whole import Placed, rows_of
 
 
-def check_faults(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+def check_faults(placed: list[Placed], reading: Reading, document: Mapping[str, Any]) -> None:
     """Warn of a fault that is sought and never made."""
-    placed = operations_of(plan, document)
     made = {fault for row in rows_of(document) if isinstance(row.get("faults"), Mapping) for fault in row["faults"]}
     for one in placed:
         check = one.operation.check

@@ -10,15 +10,15 @@ from linewright.plan.amounts import price_of, units_of
 from linewright.plan.model import Item, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import items_of, operations_of, reactions_of, rows_of, tables_of, takes_of, wanted_of
+from linewright.plan.whole import Placed, items_of, reactions_of, rows_of, tables_of, takes_of, wanted_of
 
 
-def check_items(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+def check_items(plan: Plan, placed: list[Placed], reading: Reading, document: Mapping[str, Any]) -> None:
     """Note the problems of items, demand and routes."""
-    users, makers = _users(plan, document), _makers(plan, document)
+    users, makers = _users(placed), _makers(placed, document)
     written = document.get("items")
     wanted = wanted_of(document)
-    lost = {a.item for one in operations_of(plan, document) for a in one.operation.loses}
+    lost = {a.item for one in placed for a in one.operation.loses}
     for id, item in plan.items.items():
         _check_units(item, reading)
         if id not in makers and id not in lost and not item.free and not _has(written, id, "buy"):
@@ -31,23 +31,23 @@ def _has(items: Any, id: str, key: str) -> bool:
     return isinstance(items, Mapping) and isinstance(items.get(id), Mapping) and key in items[id]
 
 
-def _users(plan: Plan, document: Mapping[str, Any]) -> dict[str, str]:
+def _users(placed: list[Placed]) -> dict[str, str]:
     """Item to the path of the first operation that takes it."""
     users: dict[str, str] = {}
-    for one in operations_of(plan, document):
+    for one in placed:
         for field, amount in takes_of(one.operation):
             for item in items_of(amount):
                 users.setdefault(item, join(f"{one.path}.{field}", amount.item))
     return users
 
 
-def _makers(plan: Plan, document: Mapping[str, Any]) -> set[str]:
+def _makers(placed: list[Placed], document: Mapping[str, Any]) -> set[str]:
     """Items that are made; looked up in the document too, so that a route in error still makes its item."""
     makers = {str(route.get("gives")) for route in tables_of(document, "routes")}
     for row in rows_of(document):
         if isinstance(row.get("gives"), Mapping):
             makers.update(row["gives"])
-    for one in operations_of(plan, document):
+    for one in placed:
         makers.update(r.seconds for _, r in reactions_of(one) if r.seconds is not None)
     return makers
 

@@ -8,12 +8,11 @@ from typing import Any
 from linewright.plan.model import Operation, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import Placed, operations_of, reactions_of
+from linewright.plan.whole import Placed, reactions_of
 
 
-def check_operations(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+def check_operations(plan: Plan, placed: list[Placed], reading: Reading, document: Mapping[str, Any]) -> None:
     """Note the problems of single operations."""
-    placed = operations_of(plan, document)
     _check_ids(document, reading)
     for one in placed:
         _check_time(one, reading)

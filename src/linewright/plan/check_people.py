@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,18 +11,18 @@ from linewright.plan.hours import MINUTES, minutes_of
 from linewright.plan.model import Crew, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import crews_of, operations_of
+from linewright.plan.whole import Placed, crews_of
 
 Levels = NDArray[np.int64]
 
 
-def check_people(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
+def check_people(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     """Note operations whose crews are never there together, or never that many."""
     shifts = {id: minutes_of(shift) for id, shift in plan.shifts.items()}
     sound = [crew for crew in plan.crews.values() if shifts.keys() >= crew.people.keys()]
     levels = {crew.id: _levels(crew, shifts) for crew in sound}
     seen: dict[tuple[object, ...], str | None] = {}
-    for one in operations_of(plan, document):
+    for one in placed:
         for field, crew in crews_of(one.operation):
             stations = one.operation.station
             key = (tuple(crew.items()), stations)

@@ -15,12 +15,14 @@ from linewright.plan.check_operations import check_operations
 from linewright.plan.check_people import check_people
 from linewright.plan.model import Plan
 from linewright.plan.reading import Reading
+from linewright.plan.whole import operations_of
 
 
 def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     """Note every problem of the whole plan."""
-    check_operations(plan, reading, document)
-    check_items(plan, reading, document)
-    check_faults(plan, reading, document)
-    check_people(plan, reading, document)
+    placed = operations_of(plan, document)
+    check_operations(plan, placed, reading, document)
+    check_items(plan, placed, reading, document)
+    check_faults(placed, reading, document)
+    check_people(plan, placed, reading)
     check_lines(plan, reading)

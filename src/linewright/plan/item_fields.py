@@ -29,6 +29,10 @@ PRICE = Measure(PRICES, said="price", shown=('"96 EUR"', '"1.2 EUR/kg"'))
 CHARGE = Measure(PRICES, signed=True, said="price", shown=('"96 EUR"', '"1.2 EUR/kg"'))
 
 
+_FOLDED = {unit.casefold(): unit for unit, (_, dimension) in UNITS.items() if dimension in MEASURED}
+"""Units of items without their capitals."""
+
+
 @dataclass(frozen=True)
 class UnitForm(Form):
     """The unit of an item: a unit from the list, or a count noun of the plan's own."""
@@ -41,7 +45,7 @@ class UnitForm(Form):
             return reading.error(path, "this is not a unit", value, self.words.replace("`", ""))
         known = UNITS.get(value)
         if known is None:
-            near = next((u for u in UNITS if u.casefold() == value.casefold() and UNITS[u][1] in MEASURED), None)
+            near = _FOLDED.get(value.casefold())
             if near is not None:
                 return reading.error(path, "this is not a unit known here", value, None, f'did you mean "{near}"?')
             return value
