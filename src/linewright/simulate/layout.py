@@ -186,7 +186,7 @@ def _tables(layout: Layout) -> None:
         b.m[row + r.C_LEVEL] = int(calendar.level[0]) * r.PERSON
         b.m[row + r.C_CALENDAR] = use_calendar(layout, calendar, row, A_CREW)
     for k, row in enumerate(layout.tools):
-        b.m[row + r.G_FREE] = int(network.tools.count[k])
+        b.m[row + r.G_FREE] = b.m[row + r.G_COUNT] = int(network.tools.count[k])
     for k, row in enumerate(layout.stores):
         b.x[row + r.W_ROOM] = float(network.stores.room[k])
     for k, row in enumerate(layout.items):

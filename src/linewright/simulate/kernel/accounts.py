@@ -38,6 +38,13 @@ def settle_crew(m: Whole, x: Real, crew: int) -> None:
     m[crew + r.C_SINCE] = now
 
 
+def settle_tool(m: Whole, x: Real, tool: int) -> None:
+    """Book the pieces of tooling in use since the last change."""
+    now = m[r.NOW]
+    x[tool + r.G_TIME] += float(m[tool + r.G_COUNT] - m[tool + r.G_FREE]) * (now - m[tool + r.G_SINCE])
+    m[tool + r.G_SINCE] = now
+
+
 def settle_store(m: Whole, x: Real, store: int) -> None:
     """Book what a store held since the last change."""
     now = m[r.NOW]

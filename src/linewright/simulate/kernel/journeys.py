@@ -223,7 +223,7 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
         x[m[route + r.U_ITEM] + r.I_OPEN] -= x[piece + r.AMOUNT] * x[op + r.O_TO_GO]
         x[route + r.U_SECONDS] += x[piece + r.AMOUNT] * x[op + r.O_TO_GO]
         amount = x[piece + r.AMOUNT]
-        write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], 2, m[piece + r.ORDERED])
+        write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], 3, m[piece + r.ORDERED])
         take_from_place(m, x, piece)
         add_units(m, x, m[reject + r.R_ITEM], amount)
         _remind_maker(m, x, route)
@@ -270,7 +270,7 @@ NEVER = 1 << 30
 
 
 def discard(m: Whole, x: Real, log: Whole, piece: int, op: int, why: int) -> None:
-    """Scrap a piece: 0 plain yield, 1 start-up, 2 a check's verdict."""
+    """Scrap a piece: 0 plain yield, 1 start-up, 2 a check's verdict (3 is seconds)."""
     route = m[piece + r.ROUTE]
     amount = x[piece + r.AMOUNT]
     m[op + r.O_SCRAPPED] += 1

@@ -7,7 +7,7 @@ row of options, with shares and what has been taken of each, so that the mix fol
 from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.accounts import settle_item, settle_store
+from linewright.simulate.kernel.accounts import settle_item, settle_store, settle_tool
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.lists import drop_row, new_row, remind
 
@@ -138,12 +138,13 @@ def lacking_tool(m: Whole, tools: int) -> int:
     return 0
 
 
-def move_tools(m: Whole, tools: int, sign: int) -> None:
+def move_tools(m: Whole, x: Real, tools: int, sign: int) -> None:
     """Take the tools of a list (-1) or put them back (+1)."""
     if tools == 0:
         return
     for k in range(m[tools]):
         tool = m[tools + 1 + 2 * k]
+        settle_tool(m, x, tool)
         m[tool + r.G_FREE] += sign * m[tools + 2 + 2 * k]
         if sign > 0:
             remind(m, tool)

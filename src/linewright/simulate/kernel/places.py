@@ -7,7 +7,7 @@ load takes. Consecutive operations at one station are one visit: the place is he
 from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.accounts import set_state
+from linewright.simulate.kernel.accounts import set_state, write
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import let_go
 from linewright.simulate.kernel.draws import duration
@@ -117,6 +117,8 @@ def shift_number(m: Whole, op: int, days: bool) -> int:
     return (m[calendar + r.K_WEEK] // WEEK) * m[last + r.K_SHIFT] + m[row + r.K_SHIFT]
 
 
+ENDS = 4
+"""The log's word."""
 DAY = 24 * 3600 * 1_000_000_000
 WEEK = 7 * DAY
 
@@ -188,7 +190,7 @@ def complete(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
     elif (phase == r.HANDS or phase == r.ALONE) and m[place + r.HANDS_END] > 0:
         _go_on(m, x, h, log, place, r.UNLOADING, m[place + r.HANDS_END])
     elif phase == r.HANDS or phase == r.ALONE or phase == r.UNLOADING:
-        move_tools(m, m[place + r.TOOLS_HELD], 1)
+        move_tools(m, x, m[place + r.TOOLS_HELD], 1)
         m[place + r.TOOLS_HELD] = 0
         stand = duration(
             m, x, m[op + r.O_STAND], m[op + r.O_KEY], m[op + r.O_KEY_HIGH], m[place + r.CYCLE], r.FOR_STAND
@@ -232,6 +234,8 @@ def _finish(m: Whole, x: Real, log: Whole, place: int, op: int) -> None:
     while piece != 0:
         after = m[piece + r.P_NEXT] if piece != tail else 0
         if m[piece + r.WHERE] == r.IN_WORK:
+            if m[r.TRACING] == 1:
+                write(m, log, ENDS, m[piece + r.SERIAL], op, place, 0, 0, 0)
             conclude(m, x, log, piece, op, ordinal, index)
             index += 1
         piece = after

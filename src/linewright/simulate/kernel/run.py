@@ -7,7 +7,7 @@ nothing has changed, and it can be entered again with more memory.
 from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.accounts import settle_crew, settle_item, settle_place, settle_route, settle_store
+from linewright.simulate.kernel.accounts import settle_crew, settle_item, settle_place, settle_route, settle_store, settle_tool
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import cancel
@@ -107,6 +107,8 @@ def settle(m: Whole, x: Real) -> None:
             place += r.WIDTH
     for k in range(m[r.CREWS + 1]):
         settle_crew(m, x, m[r.CREWS] + k * r.CREW_WIDTH)
+    for k in range(m[r.TOOLS + 1]):
+        settle_tool(m, x, m[r.TOOLS] + k * r.TOOL_WIDTH)
     for k in range(m[r.STORES + 1]):
         settle_store(m, x, m[r.STORES] + k * r.STORE_WIDTH)
     for k in range(m[r.ITEMS + 1]):

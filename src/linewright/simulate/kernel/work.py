@@ -119,7 +119,7 @@ def _take_things(m: Whole, x: Real, log: Whole, place: int) -> None:
         if fresh > 0.0:
             take_parts(m, x, m[op + r.O_TAKES_LOAD], 1.0)
         take_choices(m, x, m[op + r.O_CHOICES], fresh)
-        move_tools(m, m[op + r.O_TOOLS], -1)
+        move_tools(m, x, m[op + r.O_TOOLS], -1)
         m[place + r.TOOLS_HELD] = m[op + r.O_TOOLS]
         _start_group(m, x, log, place)
     elif phase == r.SETTING:

@@ -1,0 +1,80 @@
+"""The books must balance, on every run and every week: time, pieces, quantities, and Little's law in its exact form.
+
+A difference means that the engine is wrong, not the plan; so it stops everything instead of giving a number.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linewright.simulate.engine import Engine
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout import Layout
+
+FOLD = (1 << 62) - 1
+"""Areas of pieces and time are kept modulo 2**62."""
+RELATIVE = 1e-9
+
+
+class BooksDoNotBalance(RuntimeError):
+    """The engine has lost or made up time, pieces or quantities: a fault of the engine."""
+
+
+def check_books(engine: Engine, layout: Layout) -> None:
+    """Check an engine whose accounts are settled. Raises BooksDoNotBalance."""
+    _check_time(engine, layout)
+    _check_little(engine, layout)
+    _check_routes(engine, layout)
+    _check_items(engine, layout)
+
+
+def _check_time(engine: Engine, layout: Layout) -> None:
+    """The states of every place add up to the time that has passed."""
+    for places in layout.places:
+        for place in places:
+            account = int(engine.m[place + r.ACCOUNT])
+            total = int(engine.m[account : account + r.N_STATES].sum())
+            if total != engine.now:
+                raise BooksDoNotBalance(f"a place accounts for {total} ns of {engine.now}")
+
+
+def _check_little(engine: Engine, layout: Layout) -> None:
+    """The area under the number of pieces is the sum of the times that they have been here."""
+    pieces = engine.rows_of(r.PIECE)
+    route_of = engine.m[pieces + r.ROUTE]
+    born = engine.m[pieces + r.BORN]
+    for row in layout.routes:
+        here = route_of == row
+        if int(here.sum()) != int(engine.m[row + r.U_OPEN]):
+            raise BooksDoNotBalance(f"{int(here.sum())} pieces are there, {int(engine.m[row + r.U_OPEN])} are counted")
+        alive = sum((engine.now - born[here]).tolist())
+        if (int(engine.m[row + r.U_DIED]) + alive) & FOLD != int(engine.m[row + r.U_AREA]):
+            raise BooksDoNotBalance("Little's law does not hold: pieces and their times differ")
+
+
+def _check_routes(engine: Engine, layout: Layout) -> None:
+    """Units let in are finished, lost, seconds, or still open."""
+    m, x = engine.m, engine.x
+    pieces = engine.rows_of(r.PIECE)
+    value = x[pieces + r.AMOUNT] * x[m[pieces + r.OPERATION] + r.O_TO_GO]
+    for row in layout.routes:
+        gathered = sum(
+            float(x[op + r.O_GATHER]) * (float(x[int(m[op + r.O_NEXT]) + r.O_TO_GO]) if m[op + r.O_NEXT] else 1.0)
+            for op in layout.operations
+            if m[op + r.O_ROUTE] == row and m[op + r.O_SPLITS]
+        )
+        open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered
+        let_in = float(x[row + r.U_RELEASED])
+        known = float(x[row + r.U_FINISHED] + x[row + r.U_SCRAPPED] + x[row + r.U_SECONDS]) + open_units
+        if abs(let_in - known) > RELATIVE * max(let_in, 1.0) * 10:
+            raise BooksDoNotBalance(f"{let_in} units were let in, {known} are known")
+
+
+def _check_items(engine: Engine, layout: Layout) -> None:
+    """Units on hand are what there was, and was made, less what was used."""
+    for k, row in enumerate(layout.items):
+        first = float(layout.network.items.stock[k])
+        first = first if np.isfinite(first) else 0.0
+        made, used, pool = (float(engine.x[row + c]) for c in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
+        if abs(first + made - used - pool) > RELATIVE * max(made, first, 1.0):
+            raise BooksDoNotBalance(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")

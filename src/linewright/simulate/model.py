@@ -1,0 +1,148 @@
+"""What a simulation answers: the rate and all that explains it, each number with its interval."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from linewright.base.problems import Problem
+from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
+from linewright.base.trace import Trace
+from linewright.network.model import Floats, Ints
+
+STATES = (
+    "working",
+    "standing",
+    "setting up",
+    "blocked",
+    "short of parts",
+    "no crew",
+    "down",
+    "unmanned",
+    "no tool",
+)
+"""The states of a place, in the order of ``Simulation.state_share``.
+
+Standing is work that needs nobody (cure, cool, ferment). Short of parts is also a place with nothing to do. Unmanned is
+any waiting while nobody who works at the station is there.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Estimates:
+    """One number for each of several things: ``mean`` and the half-width of its 95 % interval, same shape."""
+
+    mean: Floats
+    half_width: Floats
+
+    def interval(self, *index: int) -> Interval:
+        """One of them."""
+        return Interval(float(self.mean[index]), float(self.half_width[index]))
+
+
+@dataclass(frozen=True, slots=True)
+class Simulation(Shown):
+    """What happened in the simulated weeks after the warm-up; intervals of 95 % from independent replications.
+
+    ``rate`` is finished units of all demanded items per working day, ``rates[k]`` of ``items[k]`` alone (its ``demand``
+    beside). ``work_in_progress`` counts open pieces of the demanded items' routes, ``open_pieces`` [n_routes] of every
+    route. Time in plant, in s, is from entering the first queue to leaving the plant: mean, quantiles
+    (``quantile_levels``) and a histogram (``time_edges`` [n + 1] in s, ``time_share`` [n]).
+
+    Stations: ``state_share`` [n_stations, n_states] of all time, night and weekend included; ``states`` names the
+    columns. ``crew_use`` is people at work over people there; ``tool_use`` pieces of tooling in use over their number.
+    ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
+    made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day.
+
+    ``week_rate`` [n_weeks] is the rate of each simulated week, warm-up included, mean over replications;
+    ``week_open`` the open pieces at each week's end. ``rate_of_each`` [n_replications] are the rates behind ``rate``.
+    ``hours``, ``level_over_time`` [n_hours, n_stores]: the stores in the last week of the first replication.
+    """
+
+    items: tuple[str, ...]
+    units: tuple[str, ...]
+    routes: tuple[str, ...]
+    stations: tuple[str, ...]
+    crews: tuple[str, ...]
+    tools: tuple[str, ...]
+    stores: tuple[str, ...]
+    operations: tuple[str, ...]
+    all_items: tuple[str, ...]
+    release: str
+    demand: Floats
+    rate: Interval
+    rates: tuple[Interval, ...]
+    work_in_progress: Interval
+    open_pieces: Estimates
+    time_in_plant: Interval
+    quantile_levels: tuple[float, ...]
+    quantiles: tuple[Interval, ...]
+    time_edges: Floats
+    time_share: Floats
+    states: tuple[str, ...]
+    state_share: Estimates
+    crew_use: Estimates
+    tool_use: Estimates
+    store_level: Estimates
+    store_most: Floats
+    stock: Estimates
+    runs: Estimates
+    scrapped: Estimates
+    reworked: Estimates
+    week_rate: Floats
+    week_open: Floats
+    warm_up_weeks: int
+    weeks: int
+    rate_of_each: Floats
+    hours: Floats
+    level_over_time: Floats
+    events: int
+    kept: dict[str, float]
+    trace: Trace | None
+    provenance: Provenance
+    honesty: Honesty
+    problems: tuple[Problem, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def makes_demand(self) -> bool | None:
+        """Whether the demand is made: True or False where the interval tells, None where it does not.
+
+        Only meaningful where work is let in flat out; by takt the rate can only fall short.
+        """
+        wanted = float(self.demand.sum())
+        if self.rate.high < wanted * (1 - 1e-9):
+            return False
+        return True if self.rate.low >= wanted * (1 - 1e-9) else None
+
+    def to_table(self) -> Table:
+        """Rate, work in progress and time in plant with their intervals."""
+        rows: list[tuple[object, ...]] = [
+            (f"rate of {item}", f"{unit}/day", rate.mean, rate.low, rate.high)
+            for item, unit, rate in zip(self.items, self.units, self.rates, strict=True)
+        ]
+        rows.append(
+            ("open pieces", "pieces", self.work_in_progress.mean, self.work_in_progress.low, self.work_in_progress.high)
+        )
+        hour = 3600.0
+        t = self.time_in_plant
+        rows.append(("time in plant", "h", t.mean / hour, t.low / hour, t.high / hour))
+        for level, q in zip(self.quantile_levels, self.quantiles, strict=True):
+            rows.append((f"time in plant, {level:.0%} of pieces below", "h", q.mean / hour, q.low / hour, q.high / hour))
+        columns = ("what", "unit", "mean", "low", "high")
+        return Table("What really happens", columns, tuple(rows), note="95 % intervals from independent replications")
+
+    def station_table(self) -> Table:
+        """The share of time that each station spends in each state."""
+        rows = tuple(
+            (name, *(float(v) for v in self.state_share.mean[s])) for s, name in enumerate(self.stations)
+        )
+        return Table("What the stations do", ("station", *self.states), rows)
+
+    def bottlenecks(self) -> tuple[str, ...]:
+        """Stations by the share of attended time in which they work, stand, set up or are down; greatest first."""
+        busy = self.state_share.mean[:, [0, 1, 2, 6]].sum(axis=1)
+        there = 1.0 - self.state_share.mean[:, 7]
+        order: Ints = np.argsort(-np.divide(busy, there, out=np.zeros_like(busy), where=there > 0), kind="stable")
+        return tuple(self.stations[int(k)] for k in order)

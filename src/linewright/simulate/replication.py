@@ -1,0 +1,150 @@
+"""One replication week by week: the accounts at every week's end, and what left the plant.
+
+Every account is running, so any window of whole weeks is a difference of two; the warm-up is cut afterwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.base.calendar import HOUR, WEEK
+from linewright.network.model import Floats, Ints
+from linewright.simulate.checks import check_books
+from linewright.simulate.engine import Engine
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout import Layout
+from linewright.simulate.memory import Template
+from linewright.simulate.stuck import say_if_stuck
+
+
+class Stopped(Exception):
+    """The caller asked to stop in the middle of a replication."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Where the accounts of a layout lie: bases of rows, as arrays."""
+
+    accounts: Ints
+    station_of: Ints
+    crews: Ints
+    tools: Ints
+    stores: Ints
+    items: Ints
+    routes: Ints
+    operations: Ints
+
+    @classmethod
+    def of(cls, layout: Layout) -> Columns:
+        """The columns of a layout."""
+
+        def bases(rows: list[int]) -> Ints:
+            return np.array(rows, dtype=np.int64)
+
+        m = layout.builder.m
+        places = [(s, place) for s, row in enumerate(layout.places) for place in row]
+        return cls(
+            accounts=bases([m[place + r.ACCOUNT] for _, place in places]),
+            station_of=bases([s for s, _ in places]),
+            crews=bases(layout.crews),
+            tools=bases(layout.tools),
+            stores=bases(layout.stores),
+            items=bases(layout.items),
+            routes=bases(layout.routes),
+            operations=bases(layout.operations),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Weeks:
+    """Running accounts of one replication at the end of every week, the zeroth before the first [n_weeks + 1, ...].
+
+    Times in ns, person-ns, tool-ns, units-ns. ``gone`` are records (time, demanded?, entered, route, event) of pieces
+    that left the plant; ``levels`` the stores at every hour of the last week.
+    """
+
+    states: Ints
+    crews: Floats
+    tools: Floats
+    stores: Floats
+    stocks: Floats
+    open_time: Floats
+    open_now: Ints
+    finished: Floats
+    runs: Floats
+    scrapped: Floats
+    reworked: Ints
+    store_most: Floats
+    levels: Floats
+    gone: Ints
+    events: int
+    log: Ints | None
+
+
+def replicate(
+    layout: Layout,
+    template: Template,
+    *,
+    seed: int,
+    replication: int,
+    weeks: int,
+    tracing: bool = False,
+    still: bool = False,
+    stop: Callable[[], bool] | None = None,
+    compiler: bool | None = None,
+) -> Weeks:
+    """Run one replication. Raises Stopped, ProblemsError where it gets stuck, TooMuch, EndlessInstant."""
+    columns = Columns.of(layout)
+    engine = Engine(
+        template, seed=seed, replication=replication, tracing=tracing, still=still, compiler=compiler
+    )
+    shots = [_shot(engine, columns)]
+    logs: list[Ints] = []
+    levels: list[Floats] = []
+    completions = -1
+    for week in range(weeks):
+        hours = range(1, 169) if week == weeks - 1 and replication == 0 and len(columns.stores) else (168,)
+        for hour in hours:
+            while not engine.advance(week * WEEK + hour * HOUR):
+                if stop is not None and stop():
+                    raise Stopped
+            if len(hours) > 1:
+                levels.append(engine.x[columns.stores + r.W_LEVEL].copy())
+        engine.settle()
+        logs.append(engine.take_log())
+        check_books(engine, layout)
+        shots.append(_shot(engine, columns))
+        completions = say_if_stuck(engine, layout, completions, replication)
+        if stop is not None and stop():
+            raise Stopped
+    return _gather(engine, columns, shots, logs, levels, tracing)
+
+
+def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
+    m, x = engine.m, engine.x
+    states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1)
+    return (
+        states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME], x[c.stores + r.W_TIME],
+        x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
+        x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
+    )  # fmt: skip
+
+
+def _gather(
+    engine: Engine, c: Columns, shots: list[tuple[np.ndarray, ...]], logs: list[Ints], levels: list[Floats], tracing: bool
+) -> Weeks:
+    stacked = [np.stack(parts) for parts in zip(*shots, strict=True)]
+    log = np.concatenate(logs)
+    left = (log[:, r.L_EVENT] == 6) | (log[:, r.L_EVENT] == 7)
+    gone = log[left]
+    return Weeks(
+        *stacked,
+        store_most=engine.x[c.stores + r.W_MOST].copy(),
+        levels=np.array(levels).reshape(len(levels), len(c.stores)),
+        gone=gone,
+        events=engine.events,
+        log=log if tracing else None,
+    )

@@ -1,0 +1,236 @@
+"""What really happens: replications of the plan week by week, until the answer is sharp enough or the time is up.
+
+Replications are independent and numbered; number and seed key all luck. They run on several threads and are put
+together in order, so the answer does not depend on the number of threads.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.base.calendar import DAY, WEEK
+from linewright.base.problems import Problem, Problems, ProblemsError
+from linewright.base.results import Interval
+from linewright.network.model import Network
+from linewright.simulate.engine import EndlessInstant, TooMuch
+from linewright.simulate.estimates import interval, warm_up, window
+from linewright.simulate.layout import Layout, lay_out
+from linewright.simulate.letting_in import Quotas, equal_quotas, let_in, unhindered
+from linewright.simulate.memory import Template
+from linewright.simulate.model import Simulation
+from linewright.simulate.replication import Stopped, Weeks, replicate
+from linewright.simulate.telling import tell
+
+FIRST = 10
+"""Replications before the interval is looked at."""
+MOST = 1000
+RELEASES = ("takt", "pull", "flat out")
+Progress = Callable[[int, int, Interval | None], None]
+"""Called with replications done, replications wanted, and the rate so far."""
+
+
+@dataclass(slots=True)
+class Prepared:
+    """A network ready to be run."""
+
+    network: Network
+    layout: Layout
+    template: Template
+    release: str
+    demanded: list[int]
+    targets: dict[int, float]
+
+
+def prepare(
+    network: Network,
+    *,
+    quotas: Quotas | None = None,
+    release: str | None = None,
+    open_pieces: int | None = None,
+) -> Prepared:
+    """Lay a network out in memory. Raises ProblemsError for what is not played."""
+    mode = release if release is not None else network.plan.release
+    problems = Problems()
+    if mode not in RELEASES:
+        problems.error("plan.release", "no such way to let work in", value=mode, expected=", ".join(RELEASES))
+    demanded = np.flatnonzero(network.items.demand > 0).tolist()
+    if not demanded:
+        problems.error("plan.demand", "nothing is demanded, so there is nothing to make", hint='demand = "36 each/day"')
+    for item in demanded:
+        if not (network.routes.item == item).any():
+            problems.error(f"items.{network.items.ids[item]}", "no route makes this item, which is demanded")
+    problems.raise_errors()
+    layout = lay_out(network)
+    wanted = open_pieces if open_pieces is not None else network.plan.open_pieces
+    targets = let_in(layout, mode, wanted, quotas if quotas is not None else equal_quotas(network))
+    return Prepared(network, layout, layout.template(), mode, demanded, targets)
+
+
+def weeks_for(network: Network, days: float | None) -> int:
+    """Weeks to simulate: as asked, in whole weeks; else eight, and six times the longest unhindered way through."""
+    if days is not None:
+        return max(math.ceil(days * DAY / WEEK - 1e-9), 1)
+    lead = sum(unhindered(network, route) for route in range(len(network.routes.ids)))
+    return max(8, math.ceil(6 * lead / WEEK))
+
+
+def simulate(
+    network: Network,
+    *,
+    days: float | None = None,
+    replications: int | None = None,
+    half_width: float | None = None,
+    seed: int = 0,
+    quotas: Quotas | None = None,
+    release: str | None = None,
+    open_pieces: int | None = None,
+    budget_seconds: float = 20.0,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    trace: bool = False,
+    still: bool = False,
+    stop: Callable[[], bool] | None = None,
+) -> Simulation:
+    """Play the plan event by event and give the rate, and what explains it, with intervals.
+
+    ``days`` are calendar days, rounded up to whole weeks. ``replications`` fixes their number; else there are ten, and
+    with ``half_width`` (a share of the rate, 0.01 is 1 %) as many more as it takes within ``budget_seconds``.
+    ``quotas`` are the shares that the material balance found; without them declared shares hold, else equal ones.
+    ``release`` and ``open_pieces`` stand in for what the plan says. ``trace`` keeps every event of the first
+    replication. ``still`` takes the luck out: mean times, and branches by rotors. ``stop`` is asked often; once it says
+    True, what is done is answered, and the answer says so.
+
+    Raises ProblemsError for a plan that cannot be played, gets stuck, or never lets the clock move.
+    """
+    begin = time.perf_counter()
+    prepared = prepare(network, quotas=quotas, release=release, open_pieces=open_pieces)
+    weeks = weeks_for(network, days)
+    runner = _Runner(prepared, weeks, seed, trace, still, stop, begin + budget_seconds)
+    fixed = replications is not None
+    target = max(replications if replications is not None else (1 if still else FIRST), 1)
+    workers = max(threads if threads is not None else os.cpu_count() or 1, 1)
+    while True:
+        runner.run_up_to(target, workers, progress)
+        rate = rate_so_far(runner.done, prepared, weeks)
+        if runner.stopped or fixed or half_width is None or still:
+            break
+        if rate.half_width <= half_width * rate.mean or len(runner.done) >= MOST:
+            break
+        if time.perf_counter() > begin + budget_seconds:
+            runner.out_of_time = True
+            break
+        target = _next_target(len(runner.done), rate, half_width)
+    if not runner.done:
+        raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
+    return tell(
+        prepared.network, prepared.layout, prepared.release, prepared.demanded, runner.done,
+        weeks=weeks, seed=seed, seconds=time.perf_counter() - begin, wanted=half_width, stopped=runner.stopped,
+        out_of_time=runner.out_of_time, targets=prepared.targets,
+    )  # fmt: skip
+
+
+def _next_target(done: int, rate: Interval, half_width: float) -> int:
+    """Replications that should do, at most twice those done: the half-width falls with their square root."""
+    if rate.mean <= 0 or not math.isfinite(rate.half_width):
+        return 2 * done
+    need = math.ceil(done * (rate.half_width / (half_width * rate.mean)) ** 2 * 1.1)
+    return min(max(need, done + 2), 2 * done, MOST)
+
+
+def rates_of_each(runs: list[Weeks], prepared: Prepared, cut: int, weeks: int) -> list[float]:
+    """Finished units of all demanded items per working day, for each replication."""
+    days = (weeks - cut) * prepared.network.days_week
+    return [float(window(run.finished, cut)[prepared.demanded].sum()) / days for run in runs]
+
+
+def rate_so_far(runs: list[Weeks], prepared: Prepared, weeks: int) -> Interval:
+    """The rate after the warm-up, of what has been done."""
+    if not runs:
+        return Interval(0.0, math.inf)
+    cut, _ = warm_up(runs, prepared.demanded, weeks)
+    return interval(rates_of_each(runs, prepared, cut, weeks))
+
+
+class _Runner:
+    """Runs replications in order on several threads, until told to stop."""
+
+    def __init__(
+        self,
+        prepared: Prepared,
+        weeks: int,
+        seed: int,
+        trace: bool,
+        still: bool,
+        stop: Callable[[], bool] | None,
+        deadline: float,
+    ) -> None:
+        self.prepared, self.weeks, self.seed, self.trace, self.still = prepared, weeks, seed, trace, still
+        self.stop, self.deadline = stop, deadline
+        self.done: list[Weeks] = []
+        self.stopped = False
+        self.out_of_time = False
+
+    def run_up_to(self, target: int, workers: int, progress: Progress | None) -> None:
+        """Have ``target`` replications done, unless stopped or out of time; at least two are finished in any case."""
+        numbers = range(len(self.done), target)
+        if workers == 1:
+            results: Iterator[Weeks | None] = map(self._one, numbers)
+            self._collect(results, target, progress)
+            return
+        with ThreadPoolExecutor(workers) as pool:
+            self._collect(pool.map(self._one, numbers), target, progress)
+
+    def _collect(self, results: Iterator[Weeks | None], target: int, progress: Progress | None) -> None:
+        for result in results:
+            if result is None:
+                break
+            self.done.append(result)
+            if progress is not None:
+                progress(len(self.done), target, rate_so_far(self.done, self.prepared, self.weeks))
+
+    def _one(self, number: int) -> Weeks | None:
+        """One replication; None where it was stopped."""
+        if self.stopped or (self.out_of_time and number >= 2):
+            return None
+        if self.stop is not None and self.stop():
+            self.stopped = True
+            return None
+        if time.perf_counter() > self.deadline and number >= 2:
+            self.out_of_time = True
+            return None
+        try:
+            return replicate(
+                self.prepared.layout, self.prepared.template, seed=self.seed, replication=number, weeks=self.weeks,
+                tracing=self.trace and number == 0, still=self.still, stop=self.stop,
+            )  # fmt: skip
+        except Stopped:
+            self.stopped = True
+            return None
+        except TooMuch:
+            raise ProblemsError([_too_much(self.prepared)]) from None
+        except EndlessInstant as endless:
+            raise ProblemsError([_endless(self.prepared, endless.operation)]) from None
+
+
+def _too_much(prepared: Prepared) -> Problem:
+    return Problem(
+        "plan.demand",
+        "so much work piles up that it cannot be followed any more",
+        hint='ask for fewer days, a lower demand, or let work in flat out: release = "flat out"',
+    )
+
+
+def _endless(prepared: Prepared, operation: int) -> Problem:
+    operations = prepared.network.operations
+    return Problem(
+        operations.paths[operation],
+        f"{operations.ids[operation]} is done again and again without any time passing",
+        hint="give an operation of this loop a time",
+    )

@@ -1,0 +1,99 @@
+"""A plan that gets stuck: nothing is at work, nothing will ever start again. It is said who waits for what."""
+
+from __future__ import annotations
+
+
+from linewright.base.calendar import DAY
+from linewright.base.problems import Problem, ProblemsError
+from linewright.simulate.engine import Engine
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout import Layout
+
+MOST_NAMED = 12
+
+
+def say_if_stuck(engine: Engine, layout: Layout, before: int, replication: int) -> int:
+    """Completions so far; raises ProblemsError where a whole week has brought none and none is under way."""
+    done = int(engine.m[r.COMPLETIONS])
+    if done != before or int(engine.m[r.PIECES]) == 0 or _under_way(engine):
+        return done
+    names = waiting(engine, layout)
+    when = f"by day {engine.now // DAY} of replication {replication + 1}"
+    what = "nothing ever starts" if done == 0 else f"everything has come to a standstill {when}"
+    raise ProblemsError(
+        [
+            Problem(
+                "plan",
+                f"{what}: " + "; ".join(names[:MOST_NAMED]) + ("; …" if len(names) > MOST_NAMED else ""),
+                hint="give one of these more room, or let in less at a time",
+            )
+        ]
+    )
+
+
+def _under_way(engine: Engine) -> bool:
+    """Whether any work, standing or repair is running."""
+    size = int(engine.m[r.HEAP_SIZE])
+    rows = engine.h[2 : 3 * size : 3]
+    kinds = engine.m[rows]
+    return bool(((kinds == r.PLACE) | ((kinds == r.STOPPAGE) & (engine.m[rows + r.Z_BROKEN] == 1))).any())
+
+
+def waiting(engine: Engine, layout: Layout) -> list[str]:
+    """Who waits for what, in words: places with pieces first, then queues."""
+    said = []
+    places = [(s, p) for s, rows in enumerate(layout.places) for p in rows if engine.m[p + r.VISIT] != 0]
+    said += [_place(engine, layout, layout.network.stations.ids[s], p) for s, p in places]
+    benches = [int(p) for p in engine.rows_of(r.PLACE)]
+    said += [_place(engine, layout, "a bench", p) for p in benches]
+    for v, row in enumerate(layout.visits):
+        count = int(engine.m[row + r.V_WAITING])
+        if count:
+            first = layout.network.operations.ids[int(layout.network.visits.first[v])]
+            said.append(f"{count} wait to begin {first}")
+    return list(dict.fromkeys(said))
+
+
+def _place(engine: Engine, layout: Layout, station: str, place: int) -> str:
+    m = engine.m
+    count = int(m[place + r.COUNT])
+    holds = f"{station} holds {count} piece{'s' if count != 1 else ''}"
+    if m[place + r.WAITS_AT] != 0:
+        return f"{holds} and waits for {name_of(layout, int(m[place + r.WAITS_AT]))}{_operation(engine, layout, place)}"
+    piece = int(m[place + r.HEAD])
+    if piece and m[piece + r.WHERE] in (r.EXITS, r.GIVES):
+        return f"{holds} and waits for room for {_leaving(engine, layout, piece)}"
+    if piece and m[piece + r.WHERE] in (r.LEAVES, r.QUEUES):
+        onward = int(m[piece + r.OPERATION])
+        return f"{holds} that cannot go on to {layout.network.operations.ids[int(m[onward + r.O_INDEX])]}"
+    if piece and m[piece + r.WHERE] == r.TO_DO:
+        op = int(m[piece + r.OPERATION])
+        least = float(engine.x[op + r.O_LEAST])
+        return f"{holds} and waits for a load of {least:g}{_operation(engine, layout, place, op)}"
+    return holds
+
+
+def _operation(engine: Engine, layout: Layout, place: int, op: int = 0) -> str:
+    op = op or int(engine.m[place + r.STAGE])
+    return f" to do {layout.network.operations.ids[int(engine.m[op + r.O_INDEX])]}" if op else ""
+
+
+def _leaving(engine: Engine, layout: Layout, piece: int) -> str:
+    item = int(engine.m[int(engine.m[piece + r.ROUTE]) + r.U_ITEM])
+    return layout.network.items.ids[layout.items.index(item)]
+
+
+def name_of(layout: Layout, row: int) -> str:
+    """A crew, item, tool or store by its name in the plan."""
+    network = layout.network
+    for rows, ids, kind in (
+        (layout.crews, network.crews.ids, "people of"),
+        (layout.items, network.items.ids, "units of"),
+        (layout.tools, network.tools.ids, "tool"),
+        (layout.stores, network.stores.ids, "room in"),
+    ):
+        if row in rows:
+            return f"{kind} {ids[rows.index(row)]}"
+    return "something"
+
+

@@ -1,0 +1,202 @@
+"""The accounts of all replications put into one answer."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+import linewright
+from linewright.base.calendar import NS, WEEK
+from linewright.base.results import Honesty, Interval, Provenance
+from linewright.base.trace import Record, Trace
+from linewright.network.model import Floats, Ints, Network
+from linewright.simulate.estimates import estimate, interval, warm_up, window
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout import Layout, any_amount
+from linewright.simulate.model import STATES, Estimates, Simulation
+from linewright.simulate.replication import Columns, Weeks
+
+LEVELS = (0.5, 0.9, 0.95)
+BINS = 40
+WORDS = {2: "enters", 3: "starts", 4: "ends", 5: "moves in", 6: "finished", 7: "scrapped", 8: "stops", 9: "mended"}
+
+
+def tell(
+    network: Network,
+    layout: Layout,
+    release: str,
+    demanded: list[int],
+    runs: list[Weeks],
+    *,
+    weeks: int,
+    seed: int,
+    seconds: float,
+    wanted: float | None,
+    stopped: bool,
+    out_of_time: bool,
+    targets: dict[int, float],
+) -> Simulation:
+    """One answer from all replications."""
+    cut, note = warm_up(runs, demanded, weeks)
+    span = (weeks - cut) * WEEK
+    days = (weeks - cut) * network.days_week
+    finished = np.array([window(run.finished, cut)[demanded] for run in runs]) / days
+    each = finished.sum(axis=1)
+    rate = interval(each)
+    own_routes = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in demanded]
+    open_each = np.array([window(run.open_time, cut) for run in runs]) / span
+    times = _times(runs, layout, own_routes, cut)
+    edges, share = _histogram(times)
+    notes = _notes(note, release, network, targets, wanted, rate, stopped, out_of_time, cut)
+    return Simulation(
+        items=tuple(network.items.ids[i] for i in demanded),
+        units=tuple(network.items.units[i] for i in demanded),
+        routes=network.routes.ids,
+        stations=network.stations.ids,
+        crews=network.crews.ids,
+        tools=network.tools.ids,
+        stores=network.stores.ids,
+        operations=network.operations.ids,
+        all_items=network.items.ids,
+        release=release,
+        demand=network.items.demand[demanded].copy(),
+        rate=rate,
+        rates=tuple(interval(finished[:, k]) for k in range(len(demanded))),
+        work_in_progress=interval(open_each[:, own_routes].sum(axis=1)),
+        open_pieces=estimate(open_each),
+        time_in_plant=_mean_time(times),
+        quantile_levels=LEVELS,
+        quantiles=tuple(_quantile(times, level) for level in LEVELS),
+        time_edges=edges,
+        time_share=share,
+        states=STATES,
+        state_share=_states(runs, layout, network, cut, span),
+        crew_use=_use([window(run.crews, cut) for run in runs], _people(network), weeks - cut),
+        tool_use=_use([window(run.tools, cut) for run in runs], network.tools.count * float(WEEK), weeks - cut),
+        store_level=estimate(np.array([window(run.stores, cut) for run in runs]) / span),
+        store_most=np.max([run.store_most for run in runs], axis=0),
+        stock=estimate(np.array([window(run.stocks, cut) for run in runs]) / span),
+        runs=estimate(np.array([window(run.runs, cut) for run in runs]) / days),
+        scrapped=estimate(np.array([window(run.scrapped, cut) for run in runs]) / days),
+        reworked=estimate(np.array([window(run.reworked, cut) for run in runs]) / days),
+        week_rate=np.mean([np.diff(run.finished[:, demanded].sum(axis=1)) for run in runs], axis=0) / network.days_week,
+        week_open=np.mean([run.open_now[1:][:, own_routes].sum(axis=1) for run in runs], axis=0),
+        warm_up_weeks=cut,
+        weeks=weeks,
+        rate_of_each=each,
+        hours=np.arange(1, len(runs[0].levels) + 1, dtype=np.float64),
+        level_over_time=runs[0].levels,
+        events=sum(run.events for run in runs),
+        kept={network.items.ids[k]: v for k, v in targets.items()},
+        trace=_trace(network, layout, runs[0].log) if runs[0].log is not None else None,
+        provenance=Provenance("simulate", linewright.__version__, network.fingerprint, seed, seconds),
+        honesty=Honesty("stopped" if stopped else "sampled", replications=len(runs), notes=notes),
+        problems=network.problems,
+        notes=notes,
+    )
+
+
+def _notes(
+    note: str,
+    release: str,
+    network: Network,
+    targets: dict[int, float],
+    wanted: float | None,
+    rate: Interval,
+    stopped: bool,
+    out_of_time: bool,
+    cut: int,
+) -> tuple[str, ...]:
+    said = [f"warm-up: the first {cut} week{'s' if cut != 1 else ''} left out"]
+    if note:
+        said.append(note)
+    if stopped:
+        said.append("stopped on request: the replications finished by then are answered")
+    if out_of_time:
+        said.append("the time allowed ran out before all replications were done")
+    if wanted is not None and rate.mean > 0 and rate.half_width > wanted * rate.mean:
+        said.append(
+            f"the half-width is {rate.half_width / rate.mean:.2%} of the rate, not yet the {wanted:.2%} asked for"
+        )
+    if any(any_amount(network, o) for o in range(len(network.operations.ids))):
+        said.append("what flows at a rate is played in small lots of ten minutes' work or of the next load")
+    ahead = [k for k in targets if network.items.demand[k] <= 0]
+    if ahead:
+        kept = ", ".join(f"{network.items.ids[k]} {targets[k]:,.0f} {network.items.units[k]}" for k in ahead)
+        said.append(f"parts are made ahead, on hand and in work together: {kept}")
+    if release == "flat out":
+        pieces = ", ".join(f"{targets[k]:,.0f}" for k in targets if network.items.demand[k] > 0)
+        said.append(f"work is let in flat out, {pieces} open pieces at a time")
+    return tuple(said)
+
+
+def _people(network: Network) -> Floats:
+    return np.array([float(network.calendars[int(c)].total_ns) for c in network.crews.calendar])
+
+
+def _use(used: list[Floats], there_a_week: Floats, weeks: int) -> Estimates:
+    samples = np.array(used).reshape(len(used), len(there_a_week))
+    there = there_a_week * weeks
+    return estimate(np.divide(samples, there, out=np.zeros_like(samples), where=there > 0))
+
+
+def _states(runs: list[Weeks], layout: Layout, network: Network, cut: int, span: int) -> Estimates:
+    """Shares of states by station, its places together."""
+    station_of: Ints = Columns.of(layout).station_of
+    n = len(network.stations.ids)
+    samples = np.zeros((len(runs), n, r.N_STATES))
+    for k, run in enumerate(runs):
+        passed = run.states[-1] - run.states[cut]
+        np.add.at(samples[k], station_of, passed)
+    places = network.stations.places.astype(np.float64)[:, None]
+    return estimate(samples / (places * span))
+
+
+def _times(runs: list[Weeks], layout: Layout, own_routes: list[int], cut: int) -> list[Floats]:
+    """Times in plant, s, of the good pieces of demanded routes that left after the warm-up, for each replication."""
+    rows = np.array([layout.operations[int(layout.network.routes.last[k])] for k in own_routes], dtype=np.int64)
+    found = []
+    for run in runs:
+        gone = run.gone
+        good = (gone[:, r.L_EVENT] == 6) & (gone[:, r.L_TIME] >= cut * WEEK) & np.isin(gone[:, r.L_OPERATION], rows)
+        found.append((gone[good, r.L_TIME] - gone[good, r.L_A]) / NS)
+    return found
+
+
+def _mean_time(times: list[Floats]) -> Interval:
+    means = [float(t.mean()) for t in times if len(t)]
+    return interval(means) if means else Interval(math.nan, math.inf)
+
+
+def _quantile(times: list[Floats], level: float) -> Interval:
+    found = [float(np.quantile(t, level)) for t in times if len(t)]
+    return interval(found) if found else Interval(math.nan, math.inf)
+
+
+def _histogram(times: list[Floats]) -> tuple[Floats, Floats]:
+    together = np.concatenate(times) if times else np.zeros(0)
+    if not len(together):
+        return np.zeros(1), np.zeros(0)
+    counts, edges = np.histogram(together, bins=BINS, range=(0.0, float(together.max()) or 1.0))
+    return edges, counts / len(together)
+
+
+def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
+    """The kernel's log in the words of the plan."""
+    operation = {row: o for o, row in enumerate(layout.operations)}
+    station = {place: s for s, places in enumerate(layout.places) for place in places}
+    records = []
+    for row in log.tolist():
+        o = operation.get(row[r.L_OPERATION])
+        s = station.get(row[r.L_PLACE])
+        word = "seconds" if row[r.L_EVENT] == 7 and row[r.L_B] == 3 else WORDS[row[r.L_EVENT]]
+        item = network.items.ids[int(network.routes.item[network.operations.route[o]])] if o is not None else ""
+        crews = network.operations.crews.row(o)[0].tolist() if o is not None and word in ("starts", "ends") else []
+        records.append(
+            Record(
+                row[r.L_TIME], item, row[r.L_SERIAL], network.operations.ids[o] if o is not None else "",
+                network.stations.ids[s] if s is not None else "", "+".join(network.crews.ids[c] for c in crews), word,
+            )
+        )  # fmt: skip
+    return Trace(tuple(records))
