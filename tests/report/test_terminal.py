@@ -10,6 +10,7 @@ from rich.console import Console
 from linewright.answer.model import Answer
 from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
+from linewright.report import tables
 from linewright.report.terminal import print_answer, print_problems
 
 
@@ -54,3 +55,12 @@ def test_problems_show_place_value_and_hint() -> None:
     assert text.index("p.toml:7") < text.index("assumed")
     assert 'did you mean "sew"?' in text
     assert "1 error, 1 warning" in text
+
+
+def test_the_next_limit_is_at_another_place(given: Answer) -> None:
+    tight = given.capacity.bounds[0]
+    twice = (tight, replace(tight, kind="standing", multiple=tight.multiple + 0.01), *given.capacity.bounds[1:])
+    odd = replace(given, capacity=replace(given.capacity, bounds=twice))
+    rows = tables.ladder(odd).rows
+    assert len({row[0] for row in rows}) == len(rows)
+    assert rows[0][3] == given.capacity.bounds[1].rate

@@ -66,7 +66,8 @@ def _facts(answer: Answer) -> list[tuple[str, str]]:
     found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
     for p in answer.cost.products:
         margin = f", sold at {p.price:,.2f}" if p.price is not None else ""
-        found.append((f"One {names.get(p.item, p.item)} costs", f"{p.total:,.2f} {answer.cost.money}{margin}"))
+        one = words.in_sentence(names.get(p.item, p.item))
+        found.append((f"One {one} costs", f"{p.total:,.2f} {answer.cost.money}{margin}"))
     if capacity.lead_time is not None:
         found.append(("Time through", f"about {words.seconds(3600 * capacity.lead_time)} of open time, an estimate"))
     if answer.cautions:

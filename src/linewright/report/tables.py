@@ -310,8 +310,9 @@ def work_of_crews(answer: Answer) -> Table:
 
 
 def ladder(answer: Answer, most: int = 6) -> Table:
-    """The limits one above the other: what the next one allows once this one is lifted."""
-    found = answer.capacity.bounds[: most + 1]
+    """The places that limit, one above the other: what the next one allows once this one is lifted."""
+    tightest = {bound.where: bound for bound in reversed(answer.capacity.bounds)}
+    found = sorted(tightest.values(), key=lambda bound: bound.multiple)[: most + 1]
     rows = tuple(
         (words.name_of(b.where), b.kind, b.rate, None if after is None else after.rate)
         for b, after in zip(found, [*found[1:], None], strict=True)
@@ -351,7 +352,9 @@ def _hours(hours: float) -> str:
 
 def _one(answer: Answer) -> str:
     wanted = answer.capacity.wanted
-    return item_names(answer).get(wanted[0].item, wanted[0].item) if len(wanted) == 1 else "unit demanded"
+    if len(wanted) != 1:
+        return "unit demanded"
+    return words.in_sentence(item_names(answer).get(wanted[0].item, wanted[0].item))
 
 
 def _percent(part: float) -> str:

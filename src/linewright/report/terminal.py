@@ -50,7 +50,8 @@ def _answers(answer: Answer) -> Grid:
     for product in answer.cost.products:
         costs = f"{product.total:,.2f} {answer.cost.money}"
         margin = f", sold at {product.price:,.2f}" if product.price is not None else ""
-        rows.add_row(f"What does one {names.get(product.item, product.item)} cost?", Text(costs + margin))
+        one = words.in_sentence(names.get(product.item, product.item))
+        rows.add_row(f"What does one {one} cost?", Text(costs + margin))
     if answer.capacity.lead_time is not None:
         time = words.seconds(3600 * answer.capacity.lead_time)
         rows.add_row("How long does it take?", Text(f"about {time} of open time, waiting included (an estimate)"))

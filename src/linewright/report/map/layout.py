@@ -71,7 +71,7 @@ def _texts(node: Node, *, station: bool) -> Texts:
     details = [line for part in node.details for line in broken(part, 21, 2)]
     if station:
         details += broken("at " + node.station.replace("_", " "), 20, 1)
-    starts = tuple(broken(node.starts, 16, 2)) if node.starts else ()
+    starts = tuple(broken(node.starts, 15, 2)) if node.starts else ()
     return Texts(
         starts,
         tuple(few(node.inputs, 3, 18)),
