@@ -17,7 +17,7 @@ from linewright.network.model import Items
 from linewright.network.rows import bools, floats
 from linewright.plan.model import Demand, Item
 
-_AMOUNTS = ("mass", "volume", "length", "area")
+_AMOUNTS = ("mass", "dry mass", "volume", "length", "area", "energy")
 _PER_WEEK = {"week", "weeks", "month", "year"}
 _PER_DAY = {"day", "days", "d"}
 
@@ -59,6 +59,8 @@ def facts_of(item: Item, problems: Problems) -> ItemFacts:
     mass = math.nan
     if dimension == "mass":
         mass = 1.0
+    elif dimension == "dry mass":
+        mass = 1.0 + (item.moisture or 0.0)
     elif item.mass is not None:
         mean = item.mass.mean
         mass = mean.value if "/" in mean.dimension else mean.value / factor
@@ -86,6 +88,8 @@ def units_of(facts: ItemFacts, quantity: Quantity, path: str, problems: Problems
         return quantity.value
     if quantity.dimension == "mass" and math.isfinite(facts.mass):
         return quantity.value / facts.mass
+    if quantity.dimension == "dry mass" and math.isfinite(facts.mass):
+        return quantity.value / (facts.mass * (1 - (facts.water or 0.0)))
     if facts.dimension == "mass" and quantity.dimension == "number":
         what, hint = "the unit is missing", None
     elif quantity.dimension == "mass":
@@ -146,6 +150,8 @@ def _price(price: Quantity | None, facts: ItemFacts, item: Item, field: str, con
         return price.value
     if below == "mass" and math.isfinite(facts.mass):
         return price.value * facts.mass
+    if below == "dry mass" and math.isfinite(facts.mass):
+        return price.value * facts.mass * (1 - (facts.water or 0.0))
     context.problems.error(
         f"items.{item.id}.{field}",
         f"a price for each {below or top}, where {item.id} is a {facts.dimension}",
