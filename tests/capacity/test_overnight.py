@@ -29,7 +29,7 @@ def by_minutes(step: Step, at: int) -> int:
         if not there[now % week]:
             now += 1
             continue
-        if step.stop == Stops.FINISH:
+        if step.stop == Stops.FINISH or (step.stop == Stops.FITS and step.length > max(step.hours.runs)):
             return (now + length) * MINUTE
         if step.stop == Stops.FITS:
             if all(there[(now + k) % week] for k in range(length)):
@@ -99,9 +99,10 @@ def test_the_oven_of_the_meaning_page() -> None:
     assert found.per_week / 7 == 2.0
 
 
-def test_a_visit_that_cannot_fit_never_ends() -> None:
-    assert orbit([Step(500 * MINUTE, daily(480, 960), Stops.FITS)]) is None
+def test_a_visit_without_hours_never_ends() -> None:
     assert orbit([Step(MINUTE, Hours(()))]) is None
+    # Work longer than any stretch is begun all the same: the meaning's way out of never.
+    assert pass_time(Step(500 * MINUTE, daily(480, 960), Stops.FITS), 500 * MINUTE) == 1000 * MINUTE
 
 
 def test_sets_of_hours() -> None:

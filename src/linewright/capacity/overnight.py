@@ -33,6 +33,8 @@ class Step:
 def pass_time(step: Step, at: int) -> int | None:
     """When a step begun no earlier than ``at`` (ns) is done at the earliest; None where it never can be.
 
+    Work that must fit and is longer than any stretch of the week is begun all the same, and goes on to its end.
+
     >>> day = Hours(((0, 8), (24, 32)))
     >>> pass_time(Step(5, day), 6), pass_time(Step(5, day, Stops.FITS), 6), pass_time(Step(5, day, Stops.FINISH), 6)
     (27, 29, 11)
@@ -42,13 +44,13 @@ def pass_time(step: Step, at: int) -> int | None:
     spans = step.hours.spans
     if not spans:
         return None
-    left = step.length
+    left, longest = step.length, max(step.hours.runs)
     week, k = _place(step.hours, at)
     for _ in range(len(spans) * (2 + step.length // max(1, step.hours.open_ns)) + len(spans)):
         begin, end = week * WEEK + spans[k][0], week * WEEK + spans[k][1]
         start = max(at, begin)
         room = end - start
-        if step.stop == Stops.FINISH and room > 0:
+        if room > 0 and (step.stop == Stops.FINISH or (step.stop == Stops.FITS and step.length > longest)):
             return start + left
         if room >= left:
             return start + left

@@ -20,6 +20,7 @@ from linewright.capacity.stations import (
     Openings,
     Pool,
     daily_losses,
+    overrun,
     people_of,
     place_time,
     pool,
@@ -116,7 +117,8 @@ def _balance(work: Work, station: int, visits: Sequence[Visit], cut: float) -> _
     offered = pool(network, station, visits, parts, work.openings)
     operations = [o for visit in visits for o in visit]
     alone = any(parts.alone[o] > 0 for o in operations)
-    mended = repairs(network, station, offered.hours, alone, work.openings)
+    stands = any(parts.stand[o] > 0 for o in operations)
+    mended = repairs(network, station, offered.hours, alone, stands, work.openings)
     days = network.days_week
     lost = min(days * daily_losses(network, operations, offered), offered.open_ns)
     at_hand = ((offered.total_ns - lost) * mended.share + mended.credit_ns) * float(network.stations.places[station])
@@ -234,14 +236,18 @@ FINISHING_CUT = 2.0
 
 
 def finishers(work: Work) -> list[list[int]]:
-    """Operations of each crew whose runs may end after its shift (stop = "finish")."""
+    """Operations of each crew whose runs may end after its shift (stop = "finish", or "fits" where none does)."""
     operations = work.network.operations
     rows = np.repeat(np.arange(len(operations.ids)), np.diff(operations.crews.starts))
     out: list[list[int]] = [[] for _ in work.network.crews.ids]
-    late = operations.stop[rows] == Stops.FINISH
+    late = operations.stop[rows] != Stops.ANYWHERE
     for o, crew in zip(rows[late].tolist(), operations.crews.index[late].tolist(), strict=True):
         out[crew].append(o)
     return out
+
+
+def _late(work: Work, o: int, parts: Segments) -> float:
+    return overrun(work.network, o, parts, work.openings.team(people_of(work.network.operations.crews, o)))
 
 
 def crew_hours(work: Work, crew: int, finishing: Sequence[int]) -> dict[int, float]:
@@ -250,7 +256,8 @@ def crew_hours(work: Work, crew: int, finishing: Sequence[int]) -> dict[int, flo
     At the end of a shift the runs still going hold at most the people who were there, each for at most its own length.
     """
     calendar = work.network.calendars[int(work.network.crews.calendar[crew])]
-    over = max((float(work.at(FINISHING_CUT)[0].longest_run[o]) for o in finishing), default=0.0)
+    parts, _ = work.at(FINISHING_CUT)
+    over = max((_late(work, o, parts) for o in finishing), default=0.0)
     levels = calendar.level.tolist()
     out: dict[int, float] = {}
     for k, (length, people) in enumerate(zip(calendar.lengths.tolist(), levels, strict=True)):
@@ -300,7 +307,6 @@ def _tool_hours(work: Work, users: Sequence[int], parts: Segments) -> float:
             return 168.0
         sets.append(work.openings.team(people_of(work.network.operations.crews, o)))
         longest = max(longest, float(parts.longest_alone[o]))
-        if work.network.operations.stop[o] == Stops.FINISH:
-            over = max(over, float(parts.longest_run[o]))
+        over = max(over, _late(work, o, parts))
     hours = either(sets) if sets else NEVER
     return (hours.open_ns + sum(min(g, longest) + over for g in hours.gaps)) / HOUR

@@ -64,7 +64,7 @@ def needs_cut(network: Network) -> Bools:
         ~np.isin(d.shape, (Shape.FIXED, Shape.TRIANGULAR, Shape.UNIFORM)) for d in (operations.time, operations.stand)
     ]
     crewed = np.diff(operations.crews.starts) > 0
-    alone = ~(crewed & operations.hands_all) | (operations.stop == Stops.FINISH)
+    alone = ~(crewed & operations.hands_all) | (operations.stop != Stops.ANYWHERE)
     return np.asarray(endless[1] | (endless[0] & alone))
 
 

@@ -78,6 +78,24 @@ def people_of(links: Links, row: int) -> tuple[tuple[int, float], ...]:
     return tuple(zip(index.tolist(), amount.tolist(), strict=True))
 
 
+def overrun(network: Network, o: int, parts: Segments, team: Hours) -> float:
+    """ns by which a run, its setup or its cleaning may go on after its crew's time (inf: no limit).
+
+    Work that must fit and is longer than any stretch of the week is begun all the same, and goes on to its end.
+    """
+    table = network.operations
+    if table.stop[o] == Stops.ANYWHERE:
+        return 0.0
+    longest = float(parts.longest_run[o])
+    for time in (table.setup, table.clean):
+        if time.mean[o] > 0:
+            longest = max(longest, float(time.mean[o]) if time.shape[o] == Shape.FIXED else math.inf)
+    if table.stop[o] == Stops.FITS and longest <= max(team.runs, default=0):
+        endless = int(table.time.shape[o]) not in (Shape.FIXED, Shape.TRIANGULAR, Shape.UNIFORM)
+        return longest if endless else 0.0
+    return longest
+
+
 def _others(network: Network, o: int, openings: Openings) -> tuple[list[Hours], float]:
     """When crews can do the setup and cleaning of an operation, and the ns of it that need nobody (inf: random)."""
     table = network.operations
@@ -111,9 +129,9 @@ def pool(
             heads, tails, inner = max(heads, head), max(tails, tail), max(inner, within)
         for o in operations:
             if parts.crewed[o]:
-                crewed.append(both(own, openings.team(people_of(network.operations.crews, o))))
-                if network.operations.stop[o] == Stops.FINISH:
-                    over = max(over, float(parts.longest_run[o]))
+                team = openings.team(people_of(network.operations.crews, o))
+                crewed.append(both(own, team))
+                over = max(over, overrun(network, o, parts, team))
             teams, unattended = _others(network, o, openings)
             crewed += teams
             tails += unattended
@@ -169,7 +187,7 @@ class Repairs:
     share: float = 1.0
 
 
-def repairs(network: Network, station: int, hours: Hours, alone: bool, openings: Openings) -> Repairs:
+def repairs(network: Network, station: int, hours: Hours, alone: bool, stands: bool, openings: Openings) -> Repairs:
     """The repairs that surely fall into a station's place-time.
 
     A repair without a crew goes on at night, so a stoppage costs E[min(R, rest of the shift)]; over a shift with u of
@@ -184,7 +202,7 @@ def repairs(network: Network, station: int, hours: Hours, alone: bool, openings:
             continue
         by_chance = int(stoppages.between.shape[k]) == Shape.EXPONENTIAL
         if stoppages.calendar_clock[k]:
-            if by_chance or hours.always:
+            if (by_chance or hours.always) and not stands:
                 share = min(share, between / (between + repair))
             continue
         menders = people_of(stoppages.crews, k)
