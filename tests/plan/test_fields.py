@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -53,7 +54,9 @@ TIMES: list[tuple[Any, Duration]] = [
 
 
 @pytest.mark.parametrize(("written", "expected"), TIMES, ids=[str(w) for w, _ in TIMES])
-def test_forms_of_a_time(written: Any, expected: Duration) -> None:
+def test_forms_of_a_time(written: Any, expected: Duration, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "glue.csv").write_text("1\n2\n")
+    monkeypatch.chdir(tmp_path)
     assert read(time=written).time == expected
     assert read(stand=written).stand == expected
 

@@ -615,6 +615,23 @@ def test_load_by_height_needs_a_thickness(check: Any) -> None:
     assert "has a thickness" in only(problems).what
 
 
+@pytest.mark.parametrize("name", ["none.csv", "../none.csv", "a\\u0000b"])
+def test_study_file_that_is_not_there(check: Any, name: str) -> None:
+    _, problems = check(('time = "3 min"', f'time = {{ study = "{name}" }}'))
+    problem = only(problems)
+    assert problem.path == f"{OPERATIONS}[leak].time.study"
+    assert "there is no such file" in problem.what
+
+
+def test_hazard_without_a_caution_is_a_warning(check: Any) -> None:
+    plan, problems = check(('stand = "15 min"', 'stand = "15 min"\nhazards = ["hot press", "hot pres"]'))
+    assert plan is not None
+    problem = only(problems)
+    assert problem.level is Level.WARNING
+    assert problem.path == f"{OPERATIONS}[cure].hazards[1]"
+    assert problem.hint == 'did you mean "hot press"?'
+
+
 def test_non_ascii_names_are_fine(check: Any) -> None:
     plan, problems = check(
         ('id = "glue"', 'id = "käse_наклей"'),

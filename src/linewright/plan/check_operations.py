@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from linewright.plan.model import Operation, Plan
@@ -18,6 +19,7 @@ def check_operations(plan: Plan, placed: list[Placed], reading: Reading, documen
         _check_time(one, reading)
         _check_shares(one, reading)
         _check_height(one, plan, reading)
+        _check_studies(one, reading)
     _check_rework(plan, placed, reading)
     _check_after(plan, placed, reading)
 
@@ -87,6 +89,22 @@ def _check_height(one: Placed, plan: Plan, reading: Reading) -> None:
     if not any(plan.items[i].thickness for i in near if i in plan.items):
         what = f"{one.title} loads by height, but neither what it takes nor what it makes has a thickness"
         reading.error(f"{one.path}.load.height", what, operation.load.height.text, "`thickness` of the item")
+
+
+def _check_studies(one: Placed, reading: Reading) -> None:
+    for field, time in (("time", one.operation.time), ("stand", one.operation.stand)):
+        if time is not None and time.study is not None and not is_file(reading.folder, time.study):
+            what = f'{one.title} takes its time from "{time.study}", and there is no such file'
+            hint = "its path begins at the folder of the plan"
+            reading.error(f"{one.path}.{field}.study", what, time.study, "a file of observed times", hint)
+
+
+def is_file(folder: Path, name: str) -> bool:
+    """Whether a file named in a plan is there; a name that no file can have is not."""
+    try:
+        return (folder / name).is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def _check_rework(plan: Plan, placed: list[Placed], reading: Reading) -> None:

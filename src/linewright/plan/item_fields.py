@@ -9,7 +9,8 @@ from typing import Any
 from linewright.base.units import UNITS
 from linewright.plan.amounts import AMOUNT, MEASURED
 from linewright.plan.forms import Flag, Form, Measure, Schema, Share, Text
-from linewright.plan.many import MapOf, Ref, Several
+from linewright.plan.hazard_fields import HAZARDS
+from linewright.plan.many import MapOf, Ref
 from linewright.plan.model import Mass
 from linewright.plan.operation_fields import made_by
 from linewright.plan.reading import Reading
@@ -19,9 +20,6 @@ NAME = Field("name", Text(), "what it is called in words", example='"Hammer mill
 
 NOTE = Field("note", Text(), "for the reader", example='"Numbers of last spring."')
 
-HAZARDS = Field(
-    "hazards", Several(Text(filled=True)), "hazards that bring cautions", example='["combustible dust", "noise"]'
-)
 
 PRICES = ("money", *(f"money/{d}" for d in ("count", *MEASURED)))
 PRICE = Measure(PRICES, said="price", shown=('"96 EUR"', '"1.2 EUR/kg"'))
@@ -107,5 +105,5 @@ ITEM = Record(
         NOTE,
     ),
     _item,
-    reserved=("options", "made_of", "carriers", "season"),
+    reserved=("options", "made_of", "carriers"),
 )

@@ -10,6 +10,7 @@ from linewright.plan.amounts import GIVES, LOSES, TAKES
 from linewright.plan.check_fields import CHECK
 from linewright.plan.durations import DURATION, TIME
 from linewright.plan.forms import Measure, Number, OneOf, Share, Text, Whole
+from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.many import MapOf, Ref, RefOf, Several
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
 from linewright.plan.reading import FAILED, Reading
@@ -298,7 +299,7 @@ OPERATION = Record(
             "what must come before, for balancing; the operation above where none is written",
             example='["glue", "press"]',
         ),
-        Field("hazards", Several(Text(filled=True)), "hazards that bring cautions", example='["solvent vapour"]'),
+        HAZARDS,
         Field("zone", Text(), "zone of the product, for balancing", example='"left side"'),
         Field("skill", Text(), "skill needed, for balancing", example='"stitching"'),
     ),

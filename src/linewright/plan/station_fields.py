@@ -7,7 +7,8 @@ from typing import Any
 
 from linewright.plan.durations import DURATION
 from linewright.plan.forms import Measure, OneOf, Text, Whole
-from linewright.plan.item_fields import AMOUNT_KEPT, HAZARDS, NAME, NOTE
+from linewright.plan.hazard_fields import HAZARDS
+from linewright.plan.item_fields import AMOUNT_KEPT, NAME, NOTE
 from linewright.plan.many import ListOf, Ref, Several
 from linewright.plan.model import Duration, Stoppage
 from linewright.plan.operation_fields import CREW, made_by
