@@ -138,7 +138,7 @@ def pool(
     hours = either(crewed) if crewed else NEVER
     longest = max(inner, heads + tails)
     gaps = hours.gaps
-    return Pool(hours, float(hours.open_ns), sum(min(float(g), longest) for g in gaps), over * len(gaps))
+    return Pool(hours, float(hours.open_ns), sum(min(float(g), longest) for g in gaps), sum(over for _ in gaps))
 
 
 def uncrewed_runs(operations: Sequence[int], parts: Segments) -> tuple[float, float, float, float | None]:
