@@ -20,7 +20,7 @@ Again = Literal["failed", "passed"]
 
 @dataclass(frozen=True)
 class Look:
-    """A check: the chance that it finds a fault that is there, and that it fails a good piece."""
+    """A check: the chance that it finds a fault that is there, and that it fails a piece in which nothing was found."""
 
     finds: float
     false_alarms: float = 0.0
@@ -77,7 +77,8 @@ class Looks(Shown):
 def through_looks(faulty: float, looks: Sequence[Look], *, hidden: float = 0.0) -> Looks:
     """Pieces through checks one after another; what fails any is taken out.
 
-    Equation: faulty passed x (hidden + (1 - hidden) prod (1 - finds)); good passed x prod (1 - false alarms).
+    Equation: a check passes a good piece with 1 - a, a faulty one with (1 - finds)(1 - a), one with a hidden fault with
+        1 - a; a is the share of false alarms, which may hit any piece in which nothing was found.
     Takes:
         faulty [share]: share of pieces faulty before the first check, 0 to 1.
         looks [Looks]: checks in order, at least one; shares from 0 to 1.
@@ -89,7 +90,7 @@ def through_looks(faulty: float, looks: Sequence[Look], *, hidden: float = 0.0) 
 
     >>> found = through_looks(0.02, [Look(0.97, 0.01)])
     >>> round(found.results[0].faulty_among_passed * 1e6), round(found.results[0].sure_of_fail, 3)
-    (618, 0.664)
+    (612, 0.664)
     """
     problems = Problems()
     share(faulty, "faulty", problems, ends=True)
@@ -103,8 +104,10 @@ def through_looks(faulty: float, looks: Sequence[Look], *, hidden: float = 0.0) 
     good, plain, unseen = 1 - faulty, faulty * (1 - hidden), faulty * hidden
     results = []
     for i, look in enumerate(looks):
-        caught, wolf = plain * look.finds, good * look.false_alarms
-        good, plain = good - wolf, plain - caught
+        alarm = look.false_alarms
+        wolf = good * alarm
+        caught = plain * (look.finds + (1 - look.finds) * alarm) + unseen * alarm
+        good, plain, unseen = good - wolf, plain * (1 - look.finds) * (1 - alarm), unseen * (1 - alarm)
         passed, failed = plain + unseen, caught + wolf
         results.append(
             LookResult(
@@ -117,15 +120,17 @@ def through_looks(faulty: float, looks: Sequence[Look], *, hidden: float = 0.0) 
                 caught / failed if failed > 0 else None,
             )
         )
+    passes = math.prod(1 - look.false_alarms for look in looks)
     left = math.prod(1 - look.finds for look in looks)
-    return Looks(tuple(results), hidden + (1 - hidden) * left)
+    return Looks(tuple(results), passes * (hidden + (1 - hidden) * left))
 
 
 def looked_again(look: Look, again: Again, times: int = 2) -> Look:
     """One check made of several looks, at what failed or at what passed.
 
-    Equation: again at what failed (good if any look passes it): finds^k, false^k. Again at what passed (bad if any
-        look fails it): 1 - (1 - finds)^k, 1 - (1 - false)^k.
+    Equation: with F = finds + (1 - finds) a the chance that a faulty piece fails a look and a that a good one does:
+        again at what failed (good if any look passes it): F^k and a^k. Again at what passed (bad if any look fails
+        it): 1 - (1 - F)^k and 1 - (1 - a)^k. ``finds`` follows from F and a.
     Takes:
         look [a Look]: of one look.
         again ["failed" or "passed"]: which pieces are looked at again.
@@ -136,7 +141,7 @@ def looked_again(look: Look, again: Again, times: int = 2) -> Look:
 
     >>> both = looked_again(Look(0.97, 0.01), "failed")
     >>> round(both.finds, 4), round(both.false_alarms, 4)
-    (0.9409, 0.0001)
+    (0.9415, 0.0001)
     """
     problems = Problems()
     share(look.finds, "look.finds", problems, ends=True)
@@ -147,7 +152,9 @@ def looked_again(look: Look, again: Again, times: int = 2) -> Look:
     problems.raise_errors()
     name = f"{look.name} {times} times".strip()
     if again == "failed":
-        return Look(look.finds**times, look.false_alarms**times, name)
+        alarm = look.false_alarms**times
+        fails = (look.finds + (1 - look.finds) * look.false_alarms) ** times
+        return Look(1 - (1 - fails) / (1 - alarm) if alarm < 1 else 1.0, alarm, name)
     return Look(1 - (1 - look.finds) ** times, 1 - (1 - look.false_alarms) ** times, name)
 
 
