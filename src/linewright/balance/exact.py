@@ -34,6 +34,8 @@ from linewright.balance.search import (
 )
 
 MEMORY = 700_000_000  # bytes that both directions may use together
+MUCH_WIDER = 2  # the end of the line that opens so many times wider than the other
+WIDER_SHARE = 6  # is searched with a sixth of the work only
 DUAL_AFTER = (0.3, 5.0)  # seconds of search before the strongest weights are worth a try, and a longer one
 DUAL_SHARE = 0.3  # of the search time so far is what a try may take
 EFFORTS = ((1, 1, 200), (4, 1000, 20_000), (12, 5000, 200_000))  # weights tried, loads and steps per station
@@ -97,7 +99,7 @@ class Direction:
         n = len(case.times)
         self.space = make_space(n, case.room, sums)
         self.words = (n + 63) // 64
-        self.most_loads = 256
+        self.most_loads = 64
         self.pick = case.times.astype(np.float64) + case.tail / (1.0 + case.room * case.stations)
         self.store = make_store(self.words, case.stations, 1 << 12, 1 << 8, 1 << 13)
         self.memory = memory
@@ -114,6 +116,11 @@ class Direction:
             code = turn(self.case, self.store, self.pick, self.sums, self.most_loads, 50_000, work, self.space)
             if code != FULL or not self._grow():
                 return int(code)
+
+    @property
+    def breadth(self) -> int:
+        """States kept behind the second station: how widely the line opens from this end."""
+        return int(np.count_nonzero(self.store.level[: self.states] == 2))
 
     @property
     def states(self) -> int:
@@ -272,7 +279,8 @@ def feasible(ready: Ready, clock: Clock) -> Decision:
         for side, direction in enumerate(directions):
             if not alive[side]:
                 continue
-            code = direction.run(work)
+            wider = all(alive) and direction.breadth > MUCH_WIDER * directions[1 - side].breadth
+            code = direction.run(work // WIDER_SHARE if wider else work)
             states = sum(d.states for d in directions)
             if code == SOLVED:
                 station = direction.station()
