@@ -180,7 +180,9 @@ def _per_working_day(
         return math.nan
     clock = rate.text.rpartition("/")[2].strip()
     if clock in _PER_DAY:
-        return amount * 86400.0
-    if clock in _PER_WEEK:
-        return amount * (WEEK / NS) / days_week
-    return amount * (week.open_ns / NS) / days_week
+        seconds = 86400.0
+    elif clock in _PER_WEEK:
+        seconds = WEEK / NS / days_week
+    else:
+        seconds = week.open_ns / NS / days_week
+    return float(f"{amount * seconds:.14g}")  # 120 each/day was read as a rate and must come back as 120
