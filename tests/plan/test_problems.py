@@ -725,10 +725,33 @@ def test_syntax_error_names_its_line(tmp_path: Path, text: str, line: int, hint:
         assert hint in str(problem.hint)
 
 
-def test_nested_too_deeply(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"x = {'[' * 5000}{']' * 5000}",
+        f"x = {'[' * 200}{']' * 200}",
+        f"x{'.a' * 500_000} = 1",
+        "[x" + '."a b"' * 500_000 + "]",
+        f"x = {'{ a = ' * 300}1{'}' * 300}",
+    ],
+    ids=["lists", "fewer lists", "dotted key", "header", "inline tables"],
+)
+def test_nested_too_deeply(tmp_path: Path, text: str) -> None:
     file = tmp_path / "deep.toml"
-    file.write_text(f"x = {'[' * 5000}{']' * 5000}")
+    file.write_text(text)
     assert "nested" in refused(file).what
+
+
+@pytest.mark.parametrize("number", ["1" * 5000, f"0x{'f' * 5000}"])
+def test_number_without_end(tmp_path: Path, number: str) -> None:
+    file = tmp_path / "long.toml"
+    file.write_text(f"x = {number}")
+    refused(file)
+
+
+def test_name_without_end_is_cut_in_the_problem(check: Any) -> None:
+    _, problems = check(("takes = { tub = 1,", f"takes = {{ {'x' * 100_000} = 1,"))
+    assert len(only(problems).what) <= 400
 
 
 def test_reading_stays_quick_in_a_plan_of_ruins(check: Any) -> None:

@@ -275,3 +275,35 @@ def test_long_route_of_145_rows(text: str, tmp_path: Path) -> None:
     assert problems == []
     assert plan is not None
     assert len(plan.routes["cart"].operations) == 145
+
+
+def test_name_that_no_file_can_have(text: str, tmp_path: Path) -> None:
+    file = tmp_path / "cart.toml"
+    file.write_text(plan_text(text, '{ table = "a\\u0000b.csv" }'))
+    assert any("cannot be read" in p.what for p in check_plan(file)[1])
+    plan, problems = check_plan("a\0b.toml")
+    assert plan is None
+    assert "cannot be read" in next(iter(problems)).what
+
+
+def test_spreadsheet_with_broken_insides(text: str, tmp_path: Path) -> None:
+    """A zip with a sheet cut off in the middle is refused like any other file that is no spreadsheet."""
+    import zipfile
+
+    path = book(tmp_path / "cart.xlsx", [HEAD, *ROWS])
+    with zipfile.ZipFile(path) as packed:
+        parts = {name: packed.read(name) for name in packed.namelist()}
+    for name, data in parts.items():
+        with zipfile.ZipFile(path, "w") as packed:
+            for other, whole in parts.items():
+                packed.writestr(other, data[: len(data) // 2] if other == name else whole)
+        file = tmp_path / "cart.toml"
+        file.write_text(plan_text(text, '{ table = "cart.xlsx" }'))
+        plan, problems = check_plan(file)
+        assert plan is not None or problems.errors
+
+
+def test_spreadsheet_that_unpacks_to_too_much(text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("linewright.plan.sheets.LARGEST_UNPACKED", 1000)
+    _, problems = with_book(text, tmp_path, [HEAD, *ROWS])
+    assert "unpacks to more than" in problems[0].what

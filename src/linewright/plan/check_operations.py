@@ -9,7 +9,7 @@ from typing import Any
 from linewright.plan.model import Operation, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
-from linewright.plan.whole import Placed, reactions_of
+from linewright.plan.whole import Placed, reactions_of, times_of
 
 
 def check_operations(plan: Plan, placed: list[Placed], reading: Reading, document: Mapping[str, Any]) -> None:
@@ -19,7 +19,7 @@ def check_operations(plan: Plan, placed: list[Placed], reading: Reading, documen
         _check_time(one, reading)
         _check_shares(one, reading)
         _check_height(one, plan, reading)
-        _check_studies(one, reading)
+    _check_studies(plan, placed, reading)
     _check_rework(plan, placed, reading)
     _check_after(plan, placed, reading)
 
@@ -91,12 +91,12 @@ def _check_height(one: Placed, plan: Plan, reading: Reading) -> None:
         reading.error(f"{one.path}.load.height", what, operation.load.height.text, "`thickness` of the item")
 
 
-def _check_studies(one: Placed, reading: Reading) -> None:
-    for field, time in (("time", one.operation.time), ("stand", one.operation.stand)):
-        if time is not None and time.study is not None and not is_file(reading.folder, time.study):
-            what = f'{one.title} takes its time from "{time.study}", and there is no such file'
+def _check_studies(plan: Plan, placed: list[Placed], reading: Reading) -> None:
+    for path, time in times_of(plan, placed):
+        if time.study is not None and not is_file(reading.folder, time.study):
+            what = f'a time comes from "{time.study}", and there is no such file'
             hint = "its path begins at the folder of the plan"
-            reading.error(f"{one.path}.{field}.study", what, time.study, "a file of observed times", hint)
+            reading.error(f"{path}.study", what, time.study, "a file of observed times", hint)
 
 
 def is_file(folder: Path, name: str) -> bool:

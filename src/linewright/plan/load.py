@@ -18,7 +18,9 @@ from linewright.plan.places import Places, placed
 from linewright.plan.read import read_document
 from linewright.plan.sheets import with_tables
 
-LARGEST = 20_000_000
+DEEPEST = 30
+"""Levels of tables and lists in a file; a plan needs about ten."""
+LARGEST = 10_000_000
 """Bytes. A plan of 5,000 operations has about 1.5 million; a file above this is refused unread."""
 
 
@@ -88,6 +90,8 @@ def _text(file: Path) -> str:
         data = file.read_bytes()
     except OSError as wrong:
         raise _RefusedError(f"this file cannot be read: {wrong.strerror or wrong}") from None
+    except ValueError as wrong:  # a name that no file can have
+        raise _RefusedError(f"this file cannot be read: {wrong}") from None
     if data[:4] == b"PK\x03\x04":
         hint = "for a spreadsheet: linewright import FILE"
         raise _RefusedError("this is a spreadsheet or an archive, not a plan", hint)
@@ -103,15 +107,20 @@ def _text(file: Path) -> str:
     return text
 
 
+_DEEP_KEY = re.compile(
+    rf"""(?:^|[{{,\[])[ \t]*+(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST}}}""", re.MULTILINE
+)
 _LONG_NUMBER = re.compile(r"0[xob]\w{1000}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
 def _document(text: str) -> dict[str, Any]:
     try:
+        if _DEEP_KEY.search(text):  # the parser would take hours over a key of many thousand parts
+            raise _RefusedError(f"this file is nested too deeply: more than {DEEPEST} levels")
         if _LONG_NUMBER.search(text):
             raise _RefusedError("a number in this file has more than 1,000 digits")
-        return tomllib.loads(text)
+        document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
         at = _AT.search(str(wrong))
         line = int(at[1]) if at and at[1] else text.count("\n") + 1
@@ -122,6 +131,23 @@ def _document(text: str) -> dict[str, Any]:
         raise _RefusedError(f"this is not TOML: {wrong}") from None
     except RecursionError:
         raise _RefusedError("this file is nested too deeply") from None
+    _refuse_depth(document)
+    return document
+
+
+def _refuse_depth(document: dict[str, Any]) -> None:
+    """Refuse a document nested deeper than any plan: following it would exhaust the stack."""
+    level: list[Any] = [document]
+    for _ in range(DEEPEST):
+        level = [
+            part
+            for holder in level
+            for part in (holder.values() if isinstance(holder, dict) else holder)
+            if isinstance(part, (dict, list))
+        ]
+        if not level:
+            return
+    raise _RefusedError(f"this file is nested too deeply: more than {DEEPEST} levels")
 
 
 def _syntax_hint(text: str, line: int) -> str | None:

@@ -23,7 +23,7 @@ from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.table_fields import CLASSES, RECORDS, RESERVED
-from linewright.plan.whole import rows_of, tables_of
+from linewright.plan.whole import operations_of, rows_of, tables_of, times_of
 
 TOP = ("plan", "demand", "overhead", *RECORDS)
 """Every table a plan may have."""
@@ -41,7 +41,7 @@ def read_document(document: Mapping[str, Any], folder: Path, problems: Problems)
     check_whole(draft, reading, document)
     if problems.errors:
         return None
-    fingerprint = fingerprint_of(document, draft.routes, folder)
+    fingerprint = fingerprint_of(document, draft, folder)
     return replace(draft, folder=str(folder), document=document, fingerprint=fingerprint)
 
 
@@ -137,22 +137,11 @@ def _short_demand(makes: Any, rate: Any, part: object, reading: Reading) -> list
     return [Demand(makes, rate)] if sound else []
 
 
-def fingerprint_of(document: Mapping[str, Any], routes: Mapping[str, Any], folder: Path) -> str:
+def fingerprint_of(document: Mapping[str, Any], plan: Plan, folder: Path) -> str:
     """A fingerprint of everything that the plan says, the contents of its study files included."""
     text = json.dumps(document, sort_keys=True, ensure_ascii=False, default=str, separators=(",", ":"))
     digest = hashlib.sha256(text.encode("utf-8", "surrogatepass"))
-    for study in sorted(_studies(routes)):
-        file = folder / study
-        digest.update(study.encode() + b"\0")
-        digest.update(file.read_bytes() if file.is_file() else b"missing")
+    times = times_of(plan, operations_of(plan, document))
+    for study in sorted({time.study for _, time in times if time.study is not None}):
+        digest.update(study.encode() + b"\0" + (folder / study).read_bytes())
     return digest.hexdigest()[:16]
-
-
-def _studies(routes: Mapping[str, Any]) -> set[str]:
-    studies = set()
-    for route in routes.values():
-        for operation in route.operations:
-            for time in (operation.time, operation.stand):
-                if time is not None and time.study is not None:
-                    studies.add(time.study)
-    return studies

@@ -21,6 +21,10 @@ MOST_HINTS = 40
 """Looking for the nearest name among thousands is slow, so a plan in ruins gets hints for its first problems only."""
 
 
+LONGEST = 400
+"""Characters of what is said of a problem: a name may be of any length."""
+
+
 @dataclass(slots=True)
 class Reading:
     """One reading of one document. ``names`` maps a kind (stations, items, ...) to what is declared of it."""
@@ -39,6 +43,7 @@ class Reading:
         self, path: str, what: str, value: object = None, expected: str | None = None, hint: str | None = None
     ) -> Any:
         """Note an error and return FAILED."""
+        what = what if len(what) <= LONGEST else what[: LONGEST - 1] + "…"
         self.problems.error(path, what, value=value, expected=expected, hint=hint)
         return FAILED
 

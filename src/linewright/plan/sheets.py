@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,9 @@ from linewright.plan.record import Record
 
 LARGEST = 20_000_000
 """Bytes of a table file; a route of 5,000 rows has about 1 million."""
+LARGEST_UNPACKED = 400_000_000
 MOST_ROWS = 100_000
+MOST_COLUMNS = 500
 LATEST_HEADER = 10
 """Rows above the header, a title perhaps, that are passed over."""
 ENDS = (".csv", ".xlsx", ".xlsm")
@@ -37,12 +39,16 @@ class Row:
     number: int
 
 
-class TableError(ValueError):
+class TableError(Exception):
     """A table that cannot be read at all, with a hint and a line."""
 
     def __init__(self, what: str, hint: str | None = None, line: int | None = None) -> None:
         super().__init__(what)
         self.what, self.hint, self.line = what, hint, line
+
+
+Lines = list[tuple[int, Sequence[object]]]
+"""Number from 1 and cells of each line of a table."""
 
 
 def read_rows(file: Path, sheet: str | None, problems: Problems) -> list[Row]:
@@ -52,48 +58,68 @@ def read_rows(file: Path, sheet: str | None, problems: Problems) -> list[Row]:
     try:
         if file.stat().st_size > LARGEST:
             raise TableError(f"this table has more than {LARGEST // 1_000_000} MB")
-        is_csv = file.suffix.casefold() == ".csv"
-        rows = _csv(file) if is_csv else _workbook(file, sheet)
+        if not file.is_file():
+            raise TableError("this is no file")
+        lines = _csv(file.read_bytes()) if file.suffix.casefold() == ".csv" else _workbook(file, sheet)
     except OSError as wrong:
         raise TableError(f"the table cannot be read: {wrong.strerror or wrong}") from None
-    return _Table(file, problems).rows(rows)
+    except ValueError as wrong:  # a name that no file can have
+        raise TableError(f"the table cannot be read: {wrong}") from None
+    return _Table(file, problems).rows(lines)
 
 
-def _csv(file: Path) -> Iterator[tuple[int, Sequence[object]]]:
+def _csv(data: bytes) -> Lines:
     try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        raise TableError("this table is not UTF-8 text", "save it as CSV UTF-8") from wrong
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise TableError("this table is not UTF-8 text", "save it as CSV UTF-8") from None
     if "\0" in text:
         raise TableError("this is a binary file, not a table")
     first = text.partition("\n")[0]
     mark = max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
-        for cells in reader:
-            yield reader.line_num, cells
+        return [(reader.line_num, cells) for cells in reader]
     except csv.Error as wrong:
         raise TableError(f"this is no table: {wrong}", line=reader.line_num) from None
 
 
-def _workbook(file: Path, sheet: str | None) -> Iterator[tuple[int, Sequence[object]]]:
+def _workbook(file: Path, sheet: str | None) -> Lines:
     import warnings
     import zipfile
+    import zlib
 
+    broken = (
+        zipfile.BadZipFile,
+        zlib.error,
+        LookupError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        SyntaxError,
+        RuntimeError,
+    )
+    try:
+        with zipfile.ZipFile(file) as packed:
+            size = sum(part.file_size for part in packed.infolist())
+        if size <= LARGEST_UNPACKED:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # styles and extensions that do not matter here
+                return _cells(file, sheet)
+    except broken as wrong:
+        raise TableError(f'"{file.name}" is not a spreadsheet that can be read') from wrong
+    raise TableError(f'"{file.name}" unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB')
+
+
+def _cells(file: Path, sheet: str | None) -> Lines:
     import openpyxl
 
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # styles and extensions that do not matter here
-            book = openpyxl.load_workbook(file, read_only=True, data_only=False)
-    except (zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, SyntaxError) as wrong:
-        raise TableError(f'"{file.name}" is not a spreadsheet that can be read') from wrong
+    book = openpyxl.load_workbook(file, read_only=True, data_only=False)
     try:
         if sheet is not None and sheet not in book.sheetnames:
-            what = f'"{file.name}" has no sheet "{sheet}"'
-            raise TableError(what, did_you_mean(sheet, book.sheetnames))
+            raise TableError(f'"{file.name}" has no sheet "{sheet}"', did_you_mean(sheet, book.sheetnames))
         page = book[sheet] if sheet is not None else book.worksheets[0]
-        yield from enumerate(page.iter_rows(values_only=True, max_row=MOST_ROWS), start=1)
+        return list(enumerate(page.iter_rows(values_only=True, max_row=MOST_ROWS, max_col=MOST_COLUMNS), start=1))
     finally:
         book.close()
 
@@ -109,7 +135,7 @@ class _Table:
         text = None if value is None else str(value)[:60]
         self.problems.extend([Problem("", what, text, None, hint, file=str(self.file), line=line)])
 
-    def rows(self, lines: Iterator[tuple[int, Sequence[object]]]) -> list[Row]:
+    def rows(self, lines: Lines) -> list[Row]:
         """All rows with content."""
         columns: dict[int, str] = {}
         rows: list[Row] = []

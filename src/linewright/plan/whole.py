@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.model import Amount, Operation, Plan, Reaction
+from linewright.plan.model import Amount, Duration, Operation, Plan, Reaction
 from linewright.plan.paths import join
 
 
@@ -96,6 +96,21 @@ def reactions_of(one: Placed) -> Iterator[tuple[str, Reaction]]:
         while reaction is not None:
             yield path, reaction
             path, reaction = f"{path}.else", reaction.otherwise
+
+
+def times_of(plan: Plan, placed: list[Placed]) -> Iterator[tuple[str, Duration]]:
+    """Path and time, for every time that a plan holds."""
+    for one in placed:
+        operation = one.operation
+        parts = {"setup": operation.setup, "clean": operation.clean, "start": operation.start, "move": operation.move}
+        times = {"time": operation.time, "stand": operation.stand}
+        times |= {f"{name}.time": part.time for name, part in parts.items() if part is not None}
+        yield from ((f"{one.path}.{field}", time) for field, time in times.items() if time is not None)
+    for station in plan.stations.values():
+        for number, stoppage in enumerate(station.stoppages):
+            path = f"{join('stations', station.id)}.stoppages[{number}]"
+            yield f"{path}.between", stoppage.between
+            yield f"{path}.repair", stoppage.repair
 
 
 def crews_of(operation: Operation) -> Iterator[tuple[str, Mapping[str, float]]]:
