@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import math
 import sys
 import textwrap
 from pathlib import Path
-from statistics import NormalDist
 
 from linewright.answer import Answer, answer
 from linewright.plan import Plan, read_plan
+from linewright.quality.counting import KitPart, Scale, weigh_kit
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("trailer", "cider", "reedboard", "hivekit", "boot")
-SCALE_SD = 0.3
-"""Repeatability of the bag scale, g, as written beside stations.bag_scale."""
+SCALE = Scale(step=0.1, repeatability=0.3)
+"""The bag scale, g, as written beside stations.bag_scale."""
 FALSE_ALARMS = 0.01
 
 
@@ -117,18 +116,16 @@ def reedboard() -> str:
 
 
 def seen(plan: Plan, part: str, apart: tuple[str, ...] = ()) -> float:
-    """How often a scale sees one ``part`` missing from the bag, where the parts ``apart`` are weighed by themselves."""
-    variance = SCALE_SD**2
+    """How often the scale sees one ``part`` missing from the bag, where the parts ``apart`` are not weighed with it."""
+    parts = []
     for operation in plan.routes["fixings"].operations:
         for amount in operation.takes:
             mass = plan.items[amount.item].mass
             if amount.item not in apart and mass is not None and mass.sd is not None and amount.quantity is not None:
-                variance += amount.quantity.value * (1000 * mass.sd.value) ** 2
-    missing = plan.items[part].mass
-    assert missing is not None
-    spread, normal = math.sqrt(variance), NormalDist()
-    window = normal.inv_cdf(1 - FALSE_ALARMS / 2) * spread
-    return normal.cdf((1000 * missing.mean.value - window) / spread)
+                grams = (1000 * mass.mean.value, 1000 * mass.sd.value)
+                parts.append(KitPart(amount.item, round(amount.quantity.value), *grams))
+    kit = weigh_kit(parts, SCALE, false_rejects=FALSE_ALARMS)
+    return 1 - next(f.passes for f in kit.faults if (f.part, f.fault) == (part, "one missing"))
 
 
 def escapes(found: Answer, fault: str) -> float:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
+from statistics import NormalDist
 
 import pytest
 
 from linewright.answer import Answer, answer
 from linewright.plan import read_plan
+from linewright.plan.model import Check
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -26,6 +29,13 @@ def runs(name: str, operation: str) -> float:
 def used(name: str, item: str) -> float:
     found = answered(name)
     return float(found.flow.used[found.flow.items.index(item)])
+
+
+def check_of(name: str, operation: str) -> Check:
+    operations = (o for route in answered(name).plan.routes.values() for o in route.operations)
+    check = next(o.check for o in operations if o.id == operation)
+    assert check is not None
+    return check
 
 
 def test_shells_that_leak_go_round_once() -> None:
@@ -81,3 +91,15 @@ def test_work_in_a_pair_of_boots() -> None:
     """The welt stitcher sews 90 s and 94 s a pair, stretched by 1.09 / 0.96."""
     hours = answered("boot").capacity.of("crew", "welt_stitcher").hours
     assert hours.working == pytest.approx(runs("boot", "stitch_soles") * 184 / 3600 * 1.09 / 0.96, rel=1e-9)
+
+
+def test_what_the_bag_scale_sees() -> None:
+    """The root of the sum of squares of parts and scale; a window of 4.4 g either way, that takes up to 4.45 g."""
+    spread = math.sqrt(48 * 0.05**2 + 8 * 0.09**2 + 24 * 0.14**2 + 8 * 0.45**2 + 6 * 0.30**2 + 0.1**2 + 0.3**2)
+    assert 2 * NormalDist().cdf(-4.45 / spread) == pytest.approx(
+        check_of("hivekit", "weigh_bag").false_alarms, abs=0.001
+    )
+    check = check_of("hivekit", "weigh_bag")
+    for part, grams in (("dowel", 1.90), ("screw", 3.20), ("long screw", 6.90), ("bracket", 21.5), ("runner", 28.0)):
+        share = NormalDist().cdf((grams - 4.45) / spread)
+        assert check.finds[f"{part} missing"] == pytest.approx(share, abs=0.005), part
