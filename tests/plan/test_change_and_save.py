@@ -168,3 +168,11 @@ def test_append_an_operation(file: Path, text: str) -> None:
 def test_set_value_twice_in_a_row(text: str) -> None:
     once = set_value(text, "crews.fitter.people", 4)
     assert set_value(once, "crews.fitter.people", 3) == text
+
+
+def test_later_problem_with_an_unquoted_id_is_placed(file: Path, text: str) -> None:
+    file.write_text(text.replace("[items.tub]", '[items."left tub"]').replace("takes = { tub", 'takes = { "left tub"'))
+    plan = read_plan(file)
+    placed = plan.placed(Problem("items.left tub.mass", "unknown"))
+    assert placed.path == 'items."left tub".mass'
+    assert placed.line == text.split("\n").index('mass = "11.2 kg"') + 1

@@ -118,13 +118,6 @@ class OperationRows:
         for (index, people), name in zip(found, crew, strict=True):
             if index >= 0 and not people > 0:
                 context.problems.error(f"{path}.{name}", "an operation needs somebody", value=people)
-            elif index >= 0 and people > max(context.plan.crews[name].people.values(), default=0):
-                context.problems.error(
-                    f"{path}.{name}",
-                    "the operation needs more people than the crew ever has",
-                    value=people,
-                    expected=f"at most {max(context.plan.crews[name].people.values(), default=0)}",
-                )
         return [pair for pair in found if pair[0] >= 0]
 
     def _check_shares(self, operation: Operation, path: str) -> None:

@@ -12,7 +12,7 @@ def units_per_second(item: Item, rate: Quantity) -> float:
     """A rate in units of its item for each second of the clock (a day counts 86,400 s). Raises UnitError.
 
     >>> from linewright.base.units import read_quantity
-    >>> 86400 * units_per_second(Item("tub", "each"), read_quantity("36 each/day"))
+    >>> round(86400 * units_per_second(Item("tub", "each"), read_quantity("36 each/day")), 9)
     36.0
     """
     above = rate.dimension.rpartition("/")[0]

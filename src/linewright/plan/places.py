@@ -57,11 +57,27 @@ class Places(Mapping[str, Place]):
 
 def placed(problem: Problem, places: Mapping[str, Place], document: Mapping[str, Any]) -> Problem:
     """The problem with its file and line, where they are known, and with operations named by their id."""
+    problem = replace(problem, path=quoted(problem.path, document))
     path = named(problem.path, document)
     if problem.file is not None or not isinstance(places, Places):
         return replace(problem, path=path)
     place = places.near(by_number(problem.path, document))
     return replace(problem, path=path, file=place.file, line=place.line)
+
+
+def quoted(path: str, document: Mapping[str, Any]) -> str:
+    """The path with its id in quotes where the id needs them and they were left out.
+
+    >>> quoted("items.left tub.mass", {"items": {"left tub": {}}})
+    'items."left tub".mass'
+    """
+    kind = path.partition(".")[0]
+    table = document.get(kind)
+    for id in table if isinstance(table, Mapping) else ():
+        bare = f"{kind}.{id}"
+        if (path == bare or path.startswith((f"{bare}.", f"{bare}["))) and join(kind, id) != bare:
+            return join(kind, id) + path[len(bare) :]
+    return path
 
 
 _OPERATION = re.compile(r'routes\.("(?:[^"\\]|\\.)*"|[\w-]+)\.operations\[([^\]]+)\]')
