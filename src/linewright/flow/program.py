@@ -15,7 +15,7 @@ import numpy as np
 from linewright.flow.columns import System
 from linewright.network.model import Bools, Floats
 
-_TIED = 1e-7  # reduced costs below this share of the largest count as nought
+_TIED = 1e-9  # reduced costs below this share of the largest count as nought
 
 
 class Failure(Enum):
@@ -41,7 +41,14 @@ def solve_program(system: System, goals: Sequence[Floats], weights: Floats) -> t
     for goal in ranked:
         size = float(np.abs(goal).max()) or 1.0
         bounds = [(0.0, None if ok else 0.0) for ok in allowed.tolist()]
-        found = linprog(goal / size, A_eq=system.matrix, b_eq=system.right / scale, bounds=bounds, method="highs")
+        found = linprog(
+            goal / size,
+            A_eq=system.matrix,
+            b_eq=system.right / scale,
+            bounds=bounds,
+            method="highs",
+            options={"dual_feasibility_tolerance": 1e-10, "primal_feasibility_tolerance": 1e-10},
+        )
         if found.status == 3:
             return None, Failure.UNBOUNDED
         if found.status != 0:
@@ -70,7 +77,7 @@ def split_equally(system: System, allowed: Bools, x: Floats, weights: Floats) ->
         pull = system.matrix.T @ prices  # a column at zero wants in where its price is positive
         wanted = allowed & ~free & (pull > 1e-9 * float(np.abs(pull).max(initial=1.0)))
         if not wanted.any():
-            return np.where(solution < 0, 0.0, solution)
+            return np.where(solution < 1e-13 * size, 0.0, solution)  # dust of rounding
         free[int(np.argmax(np.where(wanted, pull, -np.inf)))] = True
     return x
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,13 +37,17 @@ class Balance:
     chosen: bool
 
 
-def solve_flow(network: Network) -> Flow:
+def solve_flow(
+    network: Network, mix: Floats | None = None, choice_mix: tuple[tuple[float, ...], ...] | None = None
+) -> Flow:
     """What goes in and out, how often each operation runs, on a working day in which the demand is met exactly.
 
-    Raises ProblemsError where the balance has no answer, saying in the plan's words why.
+    ``mix`` [n_routes] and ``choice_mix`` (one row a choice) fix what would be chosen, as declared shares do; nan leaves
+    a route or a whole choice open. Raises ProblemsError where there is no answer, saying in the plan's words why.
     """
     begun = time.perf_counter()
     problems = Problems()
+    network = _with_mix(network, mix, choice_mix)
     journey, rows, balance = _settle(network, problems)
     full_stores(network, balance.surplus, problems)
     problems.raise_errors()
@@ -64,6 +68,21 @@ def solve_flow(network: Network) -> Flow:
         provenance,
         Honesty(status, notes=notes),
     )
+
+
+def _with_mix(network: Network, mix: Floats | None, choice_mix: tuple[tuple[float, ...], ...] | None) -> Network:
+    """The network with shares declared for it."""
+    if mix is None and choice_mix is None:
+        return network
+    routes, choices = network.routes, network.choices
+    if mix is not None:
+        routes = replace(routes, share=np.where(np.isfinite(mix), mix, routes.share))
+    if choice_mix is not None:
+        choices = tuple(
+            replace(choice, shares=shares) if np.isfinite(shares).all() else choice
+            for choice, shares in zip(choices, choice_mix, strict=True)
+        )
+    return replace(network, routes=routes, choices=choices, notes={})
 
 
 def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, Balance]:

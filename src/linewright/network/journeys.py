@@ -17,7 +17,7 @@ from linewright.network.chains import Escapes, worth_keeping
 from linewright.network.escapes import looked_for
 from linewright.network.model import Floats, Network
 from linewright.network.order import routes_in_order
-from linewright.network.rows import owners
+from linewright.network.rows import owners, summed
 from linewright.network.walk import MOST_STATES, TooManyStatesError, Walked, walk
 
 _ROUNDS = 200  # of passing faults round a loop of routes until nothing changes
@@ -55,8 +55,8 @@ def journeys(
     """The journeys of all routes; those of the network as it stands are kept and given again.
 
     ``mix`` is each route's share of its item and ``choice_mix`` that of each choice, which weigh the faults of parts
-    with several makers; without them makers count alike. ``keeps`` [n_operations] is the share of pieces that
-    start-up losses leave. Raises ProblemsError where a chain has over 65,536 states.
+    with several makers; without them declared shares do, and other makers count alike. ``keeps`` [n_operations] is the
+    share of pieces that start-up losses leave. Raises ProblemsError where a chain has over 65,536 states.
     """
     plain = mix is None and choice_mix is None and keeps is None
     if plain and "journeys" in network.notes:
@@ -84,7 +84,7 @@ class _Solver:
         self.runs, self.first, self.takes = np.zeros(n), np.zeros(n), np.zeros(n)
         self.good = np.zeros(len(network.routes.ids))
         self.walked: dict[int, Walked] = {}
-        self.escapes = Escapes(network, mix if mix is not None else np.ones(len(network.routes.ids)), choice_mix)
+        self.escapes = Escapes(network, mix if mix is not None else _declared_mix(network), choice_mix)
         self.observed: dict[int, int] = {}
 
     def solve(self) -> Journeys:
@@ -204,6 +204,15 @@ class _Solver:
         for check in self.network.inspections:
             right[check.operation] *= 1 - check.false_alarms / check.one_in
         return np.asarray(np.multiply.reduceat(right, routes.first), dtype=np.float64)
+
+
+def _declared_mix(network: Network) -> Floats:
+    """[n_routes] declared shares; what they leave is shared equally by an item's other routes."""
+    share, item = network.routes.share, network.routes.item
+    size = len(network.items.ids)
+    left = np.clip(1 - summed(item, np.nan_to_num(share), size), 0.0, 1.0)
+    others = np.bincount(item, np.isnan(share), size)
+    return np.where(np.isnan(share), (left / np.maximum(others, 1))[item], share)
 
 
 def _only(finish: Mapping[int, float], bits: int) -> dict[int, float]:

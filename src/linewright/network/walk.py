@@ -18,8 +18,8 @@ from linewright.network.model import Fate, Inspection, Reject
 MOST_STATES = 65_536
 """A journey with more states than this is refused."""
 
-Key = tuple[int, tuple[int, ...], int, int, int, bool]
-"""(faults as bits, reworks by each check of the stretch, last position to repeat, take again from, to, reworked)."""
+Key = tuple[int, tuple[int, ...], int, int, bool]
+"""(faults as bits, reworks by each check of the stretch, last position to repeat, positions taking again, reworked)."""
 Weights = dict[Key, float]
 
 
@@ -99,7 +99,7 @@ def walk(chain: RouteChain, kept: list[int]) -> Walked:
     """
     n = len(chain.survives)
     result = Walked([0.0] * n, [0.0] * n, [0.0] * n)
-    entering: Weights = {(0, (), -1, n, -1, False): 1.0}
+    entering: Weights = {(0, (), -1, 0, False): 1.0}
     for begin, end in chain.stretches():
         entering = _Stretch(chain, kept, begin, end, result).walk(entering)
     for key, weight in entering.items():
@@ -119,10 +119,9 @@ class _Stretch:
     def walk(self, entering: Weights) -> Weights:
         """Weights leaving the stretch."""
         none = (0,) * len(self.check_positions)
-        nowhere = len(self.chain.survives)
         start: Weights = defaultdict(float)
-        for (mask, _, _, _, _, reworked), weight in entering.items():
-            start[(mask & self.kept[self.begin], none, -1, nowhere, -1, reworked)] += weight
+        for (mask, _, _, _, reworked), weight in entering.items():
+            start[(mask & self.kept[self.begin], none, -1, 0, reworked)] += weight
         leaving: Weights = defaultdict(float)
         arrivals: dict[int, Weights] = {self.begin: start}
         while arrivals:
@@ -193,7 +192,7 @@ class _Stretch:
         slot = self.slot[p]
         passed: Weights = defaultdict(float)
         for key, weight in now.items():
-            mask, counts, _, _, _, reworked = key
+            mask, counts, _, _, reworked = key
             looked_at = weight if reworked else weight / check.one_in
             rejected, clean = self._outcome(p, mask, counts[slot])
             passed[self._onward(key, p)] += (weight - looked_at) + looked_at * clean
@@ -203,11 +202,10 @@ class _Stretch:
 
     def _onward(self, key: Key, p: int) -> Key:
         """The state behind a check: what has been repeated up to here needs no remembering."""
-        mask, counts, reach, _, _, reworked = key
+        mask, counts, reach, _, reworked = key
         if reach > p or reach < 0:
             return key
-        nowhere = len(self.chain.survives)
-        return (mask, counts, -1, nowhere, -1, reworked)
+        return (mask, counts, -1, 0, reworked)
 
     def _reject(self, key: Key, weight: float, reject: Reject, reason: str, p: int, back: dict[int, Weights]) -> None:
         result = self.result
@@ -224,17 +222,14 @@ class _Stretch:
         arrivals[new] += weight
 
     def _sent_back(self, key: Key, to: int, p: int, takes_again: bool) -> Key:
-        mask, counts, reach, low, high, _ = key
+        mask, counts, reach, again, _ = key
         slot = self.slot[p]
         counts = (*counts[:slot], counts[slot] + 1, *counts[slot + 1 :])
         mask &= ~self._cleared(to, p, takes_again)
-        if takes_again:
-            low, high = to, max(p, high)
-        elif high > p:
-            low = max(low, p + 1)  # the rest of a redo that takes again, further on
-        else:
-            low, high = len(self.chain.survives), -1
-        return (mask, counts, max(reach, p), low, high, True)
+        span = (1 << p + 1) - (1 << to)  # the positions from ``to`` to p
+        again = again | span if takes_again else again & ~span
+        again &= -1 << to  # before it nothing is repeated
+        return (mask, counts, max(reach, p), again, True)
 
     def _cleared(self, to: int, p: int, takes_again: bool) -> int:
         bits = 0
@@ -312,12 +307,12 @@ def _merged(now: Weights, scale: float, more: Weights) -> Weights:
 def _totals(now: Weights, p: int) -> tuple[float, float, float]:
     """All weight, the weight that comes to position p for the first time, and the weight that takes parts there."""
     every = first = takes = 0.0
-    for (_, _, reach, low, high, _), weight in now.items():
+    for (_, _, reach, again, _), weight in now.items():
         every += weight
         if reach < p:
             first += weight
             takes += weight
-        elif low <= p <= high:
+        elif again >> p & 1:
             takes += weight
     return every, first, takes
 
@@ -326,12 +321,12 @@ def _arrive(now: Weights, incoming: Mapping[int, float], kept: int, p: int) -> W
     """Faults that escaped in the parts join the piece, where it takes parts."""
     new: Weights = defaultdict(float)
     for key, weight in now.items():
-        mask, counts, reach, low, high, reworked = key
-        if reach >= p and not low <= p <= high:
+        mask, counts, reach, again, reworked = key
+        if reach >= p and not again >> p & 1:
             new[key] += weight
             continue
         for faults, probability in incoming.items():
-            new[(mask | (faults & kept), counts, reach, low, high, reworked)] += weight * probability
+            new[(mask | (faults & kept), counts, reach, again, reworked)] += weight * probability
     return new
 
 
