@@ -1,8 +1,7 @@
 """From the accounts of independent replications to means with intervals; where the warm-up ends.
 
-Intervals are Student's t over replication means. The warm-up is cut in whole weeks by the marginal standard error rule
-(White, "An effective truncation heuristic for bias reduction in simulation output", Simulation 69, 1997): of all cuts
-in the first half, the one after which the weekly series has the smallest standard error of its mean.
+Intervals are Student's t over replication means. The warm-up is cut in whole weeks: it ends with the first week after
+which the rest of the first half looks like the second half, in output and in open pieces.
 """
 
 from __future__ import annotations
@@ -43,38 +42,44 @@ def interval(samples: Sequence[float] | Floats) -> Interval:
     return Interval(float(found.mean), float(found.half_width), LEVEL)
 
 
-def marginal_error_cut(series: Floats) -> int:
-    """Where to cut a series: the cut in its first half with the least variance of the rest over its squared length."""
-    n = len(series)
-    best, cut = np.inf, 0
-    for k in range(n // 2 + 1):
-        rest = series[k:]
-        if len(rest) < 2:
-            break
-        error = float(rest.var()) / len(rest)
-        if error < best * (1 - 1e-12):
-            best, cut = error, k
-    return cut
+def settled_from(series: Floats, share: float) -> int | None:
+    """The first week after which the rest of the first half looks like the second half; None where none does.
+
+    ``series`` [n_replications, n_weeks]. Alike: the means differ by at most three standard errors of their difference
+    over replications, or by ``share`` of the later mean.
+    """
+    n = series.shape[1]
+    half = n // 2
+    later = series[:, half:].mean(axis=1)
+    for cut in range(half):
+        early = series[:, cut:half].mean(axis=1)
+        gap = early - later
+        error = float(gap.std(ddof=1)) / np.sqrt(len(gap)) if len(gap) > 1 else 0.0
+        if abs(float(gap.mean())) <= max(3 * error, share * abs(float(later.mean()))):
+            return cut
+    return None
 
 
 def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> tuple[int, str]:
     """Weeks to cut, and what there is to say about it.
 
-    The cut is the later of those for weekly output and for open pieces; open pieces that only grow have no steady state
-    and are left out. At least one week is cut where there are three.
+    The cut is the later of those for weekly output (to 1 %) and for open pieces (to 5 %), one week at least. Open
+    pieces that only grow have no steady state and are left out.
     """
-    output = np.mean([np.diff(w.finished[:, demanded].sum(axis=1)) for w in runs], axis=0)
-    open_pieces = np.mean([w.open_now[1:].sum(axis=1) for w in runs], axis=0)
-    cut = max(marginal_error_cut(output), 1 if weeks >= 3 else 0)
+    if weeks < 2:
+        return 0, "one week is too short to leave a warm-up out: ask for more days"
+    output = np.array([np.diff(w.finished[:, demanded].sum(axis=1)) for w in runs])
+    open_pieces = np.array([w.open_now[1:].sum(axis=1) for w in runs], dtype=np.float64)
+    cuts = [settled_from(output, 0.01)]
     note = ""
-    if _grows(open_pieces):
+    if _grows(open_pieces.mean(axis=0)):
         note = "open pieces grow from week to week: more is let in than gets through"
     else:
-        cut = max(cut, marginal_error_cut(open_pieces))
-    if cut >= weeks / 2:
-        short = f"the {weeks} simulated weeks are too short to tell where the warm-up ends: ask for more days"
-        note = f"{note}; {short}" if note else short
-    return min(cut, max(weeks - 1, 0)), note
+        cuts.append(settled_from(open_pieces, 0.05))
+    if None in cuts:
+        short = f"in {weeks} weeks the plant does not settle: ask for more days"
+        return weeks // 2, f"{note}; {short}" if note else short
+    return max(1, *(cut for cut in cuts if cut is not None)), note
 
 
 def _grows(series: Floats) -> bool:

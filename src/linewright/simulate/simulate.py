@@ -21,6 +21,7 @@ from linewright.base.results import Interval
 from linewright.network.model import Network
 from linewright.simulate.engine import EndlessInstant, TooMuch
 from linewright.simulate.estimates import interval, warm_up, window
+from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.layout import Layout, lay_out
 from linewright.simulate.letting_in import Quotas, equal_quotas, let_in, unhindered
 from linewright.simulate.memory import Template
@@ -109,8 +110,10 @@ def simulate(
 
     Raises ProblemsError for a plan that cannot be played, gets stuck, or never lets the clock move.
     """
-    begin = time.perf_counter()
     prepared = prepare(network, quotas=quotas, release=release, open_pieces=open_pieces)
+    if not without_compiler():
+        machine_code()  # once, before any thread and any budget: the very first time takes seconds
+    begin = time.perf_counter()
     weeks = weeks_for(network, days)
     runner = _Runner(prepared, weeks, seed, trace, still, stop, begin + budget_seconds)
     fixed = replications is not None

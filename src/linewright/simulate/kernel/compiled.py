@@ -19,6 +19,7 @@ from typing import Any
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.run import enter
+from linewright.simulate.kernel.together import door_compiler
 
 PACKAGE = "linewright.simulate.kernel"
 
@@ -36,8 +37,11 @@ def source_stamp() -> int:
     return int.from_bytes(digest.digest(), "big")
 
 
-def _twin(function: FunctionType, made: dict[FunctionType, Any]) -> Any:
-    """A compiled copy of a kernel function, calling compiled copies of the kernel functions that it calls."""
+def _twin(function: FunctionType, made: dict[FunctionType, Any], pipeline: Any) -> Any:
+    """A compiled copy of a kernel function, calling compiled copies of the kernel functions that it calls.
+
+    Its types are those that it is annotated with, so that it is compiled once and not for each kind of constant.
+    """
     from numba import njit
 
     if function not in made:
@@ -45,10 +49,25 @@ def _twin(function: FunctionType, made: dict[FunctionType, Any]) -> Any:
         for name in function.__code__.co_names:
             value = names.get(name)
             if isinstance(value, FunctionType) and value.__module__.startswith(PACKAGE):
-                names[name] = _twin(value, made)
+                names[name] = _twin(value, made, pipeline)
         copy = FunctionType(function.__code__, names, function.__name__, function.__defaults__)
-        made[function] = njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)(copy)
+        options = {"error_model": "numpy", "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+        compiled = njit(**options, pipeline_class=pipeline)(copy)
+        compiled.compile(_signature(function))
+        compiled.disable_compile()
+        made[function] = compiled
     return made[function]
+
+
+def _signature(function: FunctionType) -> Any:
+    """The argument types of a kernel function, as annotated."""
+    from numba import types
+
+    kinds = {
+        "Whole": types.CPointer(types.int64), "Real": types.CPointer(types.float64),
+        "int": types.int64, "float": types.float64, "bool": types.boolean,
+    }  # fmt: skip
+    return tuple(kinds[kind] for name, kind in function.__annotations__.items() if name != "return")
 
 
 def _door(stamp: int) -> FunctionType:
@@ -69,11 +88,16 @@ def machine_code() -> Any:
 
     whole, real = types.CPointer(types.int64), types.CPointer(types.float64)
     signature = types.int64(whole, real, whole, whole, types.int64, types.int64, types.int64)
-    assert isinstance(enter, FunctionType)
-    names = {**globals(), "enter": _twin(enter, {})}
+    names = dict(globals())
     text = _door(source_stamp())
     door = FunctionType(text.__code__, names, "door", None, text.__closure__)
-    return cfunc(signature, cache=True, error_model="numpy")(door).ctypes
+
+    def build_inside(pipeline: Any) -> None:
+        assert isinstance(enter, FunctionType)
+        names["enter"] = _twin(enter, {}, pipeline)
+
+    compiler = door_compiler(build_inside)
+    return cfunc(signature, cache=True, error_model="numpy", pipeline_class=compiler)(door).ctypes
 
 
 def pointer(array: Any, kind: Any) -> Any:

@@ -1,0 +1,72 @@
+"""All kernel functions compiled as one unit, instead of each by itself with all that it calls.
+
+Numba optimises and emits machine code for every function on its own, the functions it calls included each time; for a
+hundred functions on top of each other that is most of the compile time. Here they share one library, which is optimised
+and emitted once, when the door on top is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+
+def door_compiler(build_inside: Callable[[Any], None]) -> Any:
+    """The compiler class for the door. ``build_inside`` compiles the functions inside with the class it is given.
+
+    It is called only where no machine code is found on disk.
+    """
+    from numba import _dynfunc
+    from numba.core.compiler import Compiler, DefaultPassBuilder
+    from numba.core.compiler_machinery import LoweringPass, register_pass
+    from numba.core.typed_passes import NativeLowering
+
+    library: list[Any] = []
+
+    @register_pass(mutates_CFG=True, analysis_only=False)  # type: ignore[untyped-decorator]
+    class KeepForLater(LoweringPass):  # type: ignore[misc]
+        """Make a lowered function known to those that call it, without emitting machine code."""
+
+        _name = "linewright_keep_for_later"
+
+        def __init__(self) -> None:
+            LoweringPass.__init__(self)
+
+        def run_pass(self, state: Any) -> bool:
+            lowered = state["cr"]
+            name = lowered.fndesc.qualname.split(".")[-1]
+            handle = _dynfunc.make_function(lowered.fndesc.lookup_module(), name, name, 0, lowered.env, (state.library,))
+            state.targetctx.insert_user_function(handle, lowered.fndesc)
+            state["cr"] = lowered._replace(cfunc=handle)
+            return True
+
+    class Common(Compiler):  # type: ignore[misc]
+        """Compiles into the common library."""
+
+        def __init__(
+            self, typingctx: Any, targetctx: Any, _: Any, args: Any, return_type: Any, flags: Any, names: Any
+        ) -> None:
+            if not library:
+                library.append(targetctx.codegen().create_library("linewright_kernel"))
+                library[0].enable_object_caching()
+            super().__init__(typingctx, targetctx, library[0], args, return_type, flags, names)
+
+    class Inside(Common):
+        """Compiles into the common library and leaves the machine code for later."""
+
+        def define_pipelines(self) -> list[Any]:
+            self.state.flags.no_compile = True
+            manager = DefaultPassBuilder.define_nopython_pipeline(self.state)
+            manager.add_pass_after(KeepForLater, NativeLowering)
+            manager.finalize()
+            return [manager]
+
+    class Door(Common):
+        """Compiles the function on top, and before it those inside."""
+
+        def define_pipelines(self) -> list[Any]:
+            build_inside(Inside)
+            pipelines: list[Any] = super().define_pipelines()
+            return pipelines
+
+    return Door
