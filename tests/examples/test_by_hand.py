@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from functools import cache
 from pathlib import Path
-from statistics import NormalDist
+from statistics import NormalDist, mean, stdev
 
 import pytest
 
@@ -103,3 +104,17 @@ def test_what_the_bag_scale_sees() -> None:
     for part, grams in (("dowel", 1.90), ("screw", 3.20), ("long screw", 6.90), ("bracket", 21.5), ("runner", 28.0)):
         share = NormalDist().cdf((grams - 4.45) / spread)
         assert check.finds[f"{part} missing"] == pytest.approx(share, abs=0.005), part
+
+
+@pytest.mark.parametrize("operation", ["bead", "door_on"])
+def test_times_of_the_trailer_are_those_of_its_time_study(operation: str) -> None:
+    """Normal time is observed time times rating: its mean, and its deviation over the mean."""
+    with (EXAMPLES / "trailer_study.csv").open(newline="", encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if row["element"] == operation]
+    normal = [float(row["time [s]"]) * float(row["rating"]) / 100 for row in rows]
+    operations = (o for route in answered("trailer").plan.routes.values() for o in route.operations)
+    time = next(o.time for o in operations if o.id == operation)
+    assert time is not None
+    assert time.mean is not None
+    assert time.mean.value == pytest.approx(mean(normal), rel=0.005)
+    assert time.cv == pytest.approx(stdev(normal) / mean(normal), abs=0.01)
