@@ -176,3 +176,22 @@ def test_later_problem_with_an_unquoted_id_is_placed(file: Path, text: str) -> N
     placed = plan.placed(Problem("items.left tub.mass", "unknown"))
     assert placed.path == 'items."left tub".mass'
     assert placed.line == text.split("\n").index('mass = "11.2 kg"') + 1
+
+
+def test_plan_carries_its_warnings(file: Path, text: str) -> None:
+    file.write_text(text.replace("[items.tub]", '[items.lid]\nunit = "each"\n[items.tub]'))
+    plan = read_plan(file)
+    assert [w.path for w in plan.warnings] == ["items.lid"]
+    assert plan.warnings[0].line is not None
+    assert [w.line for w in plan.change("crews.fitter.people", 4).warnings] == [plan.warnings[0].line]
+
+
+def test_save_into_a_table_beside_the_plan(tmp_path: Path, text: str) -> None:
+    """What stands in a table is not changed in the plan: the problem says where it stands."""
+    (tmp_path / "cart.csv").write_text("id,time\nglue,5 min\n")
+    file = tmp_path / "cart.toml"
+    head = text.partition("[[routes.cart.operations]]")[0]
+    file.write_text(head.replace('gives = "cart"', 'gives = "cart"\noperations = { table = "cart.csv" }'))
+    assert read_plan(file).change("routes.cart.operations[glue].time", "6 min")
+    with pytest.raises(ProblemsError, match=r"stands in cart\.csv; change it there"):
+        save_value(file, "routes.cart.operations[glue].time", "6 min")

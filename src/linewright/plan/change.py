@@ -54,4 +54,5 @@ def changed(plan: Plan, path: str, value: object) -> Plan:
     problems.raise_errors()
     if new is None:  # cannot be: a plan without errors is made
         raise ProblemsError(problems)
-    return replace(new, places=plan.places)
+    new = replace(new, places=plan.places)
+    return replace(new, warnings=tuple(new.placed(warning) for warning in new.warnings))

@@ -56,7 +56,9 @@ def check_text(text: str, file: Path) -> tuple[Plan | None, Problems]:
     if problems.found:
         found = [placed(problem, places, document) for problem in problems.found]
         problems.found[:] = sorted(found, key=lambda problem: (problem.file != str(file), problem.line or 0))
-    return (None if plan is None else replace(plan, places=places)), problems
+    if plan is not None:
+        plan = replace(plan, places=places, warnings=tuple(problems.warnings))
+    return plan, problems
 
 
 def read_text(path: str | Path) -> str:

@@ -2,7 +2,7 @@
 
 A Plan stores what its author wrote, quantities read and references named but not followed; ``network`` evaluates it.
 The meaning of every field is docs/meaning.md, the format as its author sees it docs/plan.md. Every mapping keeps the
-author's order. Build one from a file (``plan.read``), from Python (``plan.build``), or by ``Plan.change``.
+author's order. Build one from a file (``plan.load``), from Python (``plan.build``), or by ``Plan.change``.
 """
 
 from __future__ import annotations
@@ -173,8 +173,8 @@ class Check:
     """An inspection: the faults it finds and how well, false alarms, how often, and the reaction for each fault.
 
     ``finds`` maps fault to the probability of finding it. ``one_in`` checks one piece in n (1: every piece). ``then``
-    maps fault to Reaction; the key ``"*"`` is any other fault and a false alarm. ``method``, ``limits``, ``sample``
-    and ``reaction`` are words for the quality plan and the sheets.
+    maps fault to Reaction; the key ``"*"`` is any other fault and a false alarm. ``method``, ``limits``
+    and ``sample`` are words for the quality plan and the sheets.
     """
 
     finds: Mapping[str, float]
@@ -240,9 +240,9 @@ class Operation:
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """How one item is made: operations in order. ``share`` fixes its part where several routes make the item.
+    """How one item is made: operations in order.
 
-    ``lot`` is the number of pieces released together (1 where none is written).
+    Where several routes make the item, ``share`` fixes its part and ``prefer`` its place in the order of preference.
     """
 
     id: str
@@ -350,7 +350,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """What is wanted: units of ``item`` for each second of... ``rate`` as written (``36 each/day``, ``2 t/h``).
+    """What is wanted: so much of ``item``, at ``rate`` as written (``36 each/day``, ``2 t/h``).
 
     Per day means per working day, per week per calendar week, per hour per open hour.
     """
@@ -381,7 +381,8 @@ class Plan:
     """Everything written about one production. Frozen; ``change`` returns a new plan, checked again.
 
     ``places`` maps a path to where it was written; ``document`` is the file as plain data, its tables read in;
-    ``folder`` is where study files lie; ``fingerprint`` changes with any content, study files included.
+    ``warnings`` say what was assumed in reading it; ``folder`` is where study files lie; ``fingerprint`` changes with
+    any content, study files included.
     """
 
     name: str
@@ -404,6 +405,7 @@ class Plan:
     fingerprint: str = field(default="", compare=False)
     folder: str = field(default=".", compare=False)
     document: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
+    warnings: tuple[Problem, ...] = field(default=(), compare=False, repr=False)
 
     def change(self, path: str, value: object) -> Plan:
         """A new plan with the field at ``path`` set to ``value`` as it would be written in the file, checked again.

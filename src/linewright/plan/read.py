@@ -42,7 +42,8 @@ def read_document(document: Mapping[str, Any], folder: Path, problems: Problems)
     if problems.errors:
         return None
     fingerprint = fingerprint_of(document, draft, folder)
-    return replace(draft, folder=str(folder), document=document, fingerprint=fingerprint)
+    warnings = tuple(problems.warnings)
+    return replace(draft, folder=str(folder), document=document, fingerprint=fingerprint, warnings=warnings)
 
 
 def _draft(document: Mapping[str, Any], reading: Reading) -> Plan:

@@ -39,6 +39,8 @@ def set_value(text: str, path: str, value: object) -> str:
 
 
 def _step(here: Any, part: Part, path: str) -> Any:
+    if isinstance(here, MutableMapping) and "table" in here and part not in ("table", "sheet"):
+        raise KeyError(f"{path}: this stands in {here['table']}; change it there")
     if isinstance(here, list):
         number = member(here, part)
         if number is None:
