@@ -6,6 +6,7 @@ Every problem of an argument is collected; nothing is dropped or repaired in sil
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -42,14 +43,14 @@ def numbers(
     >>> numbers([1, "two", float("nan")], "time", found).size, [p.path for p in found]
     (3, ['time[1]', 'time[2]'])
     """
-    array = _as_floats(values, path, problems)
+    array, unread = _as_floats(values, path, problems)
     if array.ndim != 1:
         problems.error(path, "one row of numbers is needed", value=f"an array of shape {array.shape}")
         return np.empty(0)
     if array.size < at_least:
         what = "no readings" if array.size == 0 else f"only {array.size} reading{'s' * (array.size != 1)}"
         problems.error(path, what, expected=f"at least {at_least}")
-    _check_each(array, path, problems, low, high, above, whole)
+    _check_each(array, unread, path, problems, low, high, above, whole)
     if vary and array.size >= 2 and np.all(array == array[0]):
         problems.error(
             path,
@@ -81,7 +82,7 @@ def subgroups(values: ArrayLike | Sequence[Sequence[object]], path: str, problem
             )
             return np.empty((0, 0))
         values = rows
-    flat = _as_floats(values, path, problems)
+    flat, unread = _as_floats(values, path, problems)
     if flat.ndim != 2:
         problems.error(path, "a table of subgroups is needed", value=f"an array of shape {flat.shape}")
         return np.empty((0, 0))
@@ -92,7 +93,7 @@ def subgroups(values: ArrayLike | Sequence[Sequence[object]], path: str, problem
             value=f"{flat.shape[0]} subgroups of {flat.shape[1]}",
             expected="at least 2 subgroups of at least 2 readings",
         )
-    _check_each(flat, path, problems, None, None, None, whole=False)
+    _check_each(flat, unread, path, problems, None, None, None, whole=False)
     return flat
 
 
@@ -148,30 +149,33 @@ def _rows(values: object) -> list[object]:
     return list(values) if isinstance(values, Iterable) and not isinstance(values, str) else []
 
 
-def _as_floats(values: object, path: str, problems: Problems) -> NDArray[np.float64]:
-    """As floats; a text or gap in the numbers is a problem at its place and becomes NaN."""
+def _as_floats(values: object, path: str, problems: Problems) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """As floats, and where a text or gap stood among the numbers: a problem at its place, so not to be told again."""
+    if isinstance(values, (list, tuple)):
+        with contextlib.suppress(ValueError, OverflowError):  # what is not plain numbers is looked at one by one below
+            plain = np.asarray(values)
+            values = plain if plain.dtype.kind in "fiu" else values
     if isinstance(values, np.ndarray) and values.dtype.kind in "fiu":
-        return values.astype(np.float64, copy=False)
+        return values.astype(np.float64, copy=False), np.zeros(values.shape, bool)
     try:
         raw = np.asarray(values if isinstance(values, (list, tuple, np.ndarray)) else _rows(values), dtype=object)
     except ValueError:
         problems.error(path, "the rows are not of one length")
-        return np.empty(0)
+        return np.empty(0), np.empty(0, bool)
     out = np.full(raw.shape, np.nan)
-    shown: list[Problem] = []
+    unread = np.zeros(raw.shape, bool)
+    found = Problems()
     for index in np.ndindex(raw.shape):
         cell = raw[index]
         try:
             if cell is None or isinstance(cell, (bool, str, bytes)):
                 raise TypeError
             out[index] = float(cell)
-        except (TypeError, ValueError):
-            place = Problems()
-            place.error(_place(path, index), "this is not a number", value="empty" if cell is None else cell)
-            shown.extend(place)
-            out[index] = np.inf  # reported here, so not again as a missing number
-    _extend(problems, shown, path)
-    return out
+        except (TypeError, ValueError, OverflowError):
+            found.error(_place(path, index), "this is not a number", value="empty" if cell is None else cell)
+            unread[index] = True
+    _extend(problems, found.found, path)
+    return out, unread
 
 
 def _place(path: str, index: tuple[int, ...]) -> str:
@@ -186,6 +190,7 @@ def _extend(problems: Problems, found: list[Problem], path: str) -> None:
 
 def _check_each(
     array: NDArray[np.float64],
+    unread: NDArray[np.bool_],
     path: str,
     problems: Problems,
     low: float | None,
@@ -193,10 +198,9 @@ def _check_each(
     above: float | None,
     whole: bool,
 ) -> None:
-    reported = {p.path for p in problems}
     finite = np.isfinite(array)
     tests: list[tuple[NDArray[np.bool_], str, str]] = [
-        (~finite, "this is not a finite number", "a number"),
+        (~finite & ~unread, "this is not a finite number", "a number"),
     ]
     if low is not None:
         tests.append((finite & (array < low), "this is too small", f"at least {low:g}"))
@@ -212,6 +216,5 @@ def _check_each(
         found = Problems()
         for index in np.argwhere(bad):
             place = _place(path, tuple(int(i) for i in index))
-            if place not in reported:
-                found.error(place, what, value=float(array[tuple(index)]), expected=expected)
+            found.error(place, what, value=float(array[tuple(index)]), expected=expected)
         _extend(problems, found.found, path)

@@ -7,6 +7,7 @@ all numbers of a column come back in one unit. What cannot be read is named by f
 from __future__ import annotations
 
 import csv
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -18,7 +19,10 @@ from numpy.typing import NDArray
 from linewright.base.problems import Problems, did_you_mean
 from linewright.base.units import UnitError, read_quantity, read_unit
 
+Block = tuple[list[list[str]], bool]  # rows, and whether each takes one line of the file
+
 _SHOWN = 5
+_BLOCK = 500  # rows taken at a time: few enough to die young, which spares the garbage collector
 
 
 @dataclass(frozen=True)
@@ -160,27 +164,18 @@ def read_sheet(path: str | Path, *, sheet: str | None = None) -> Sheet:
     if kind not in (".csv", ".xlsx", ".txt"):
         problems.error("", "this kind of file is not read", value=path.name, expected="a CSV or XLSX table")
         problems.raise_errors()
-    rows = _csv_rows(path, problems) if kind != ".xlsx" else _xlsx_rows(path, sheet, problems)
+    blocks = _csv_blocks(path, problems) if kind != ".xlsx" else _xlsx_blocks(path, sheet, problems)
+    head = next(blocks, None)
     problems.raise_errors()
-    first = next(rows, None)
+    headings = [_heading(h) for h in head[0][0]] if head else []
+    columns: tuple[list[str], ...] = tuple([] for _ in headings)
     lines: list[int] = []
-    body: list[list[str]] = []
-    for line, row in rows:
-        if any(row):
-            lines.append(line)
-            body.append(row)
-    problems.raise_errors()
-    if first is None or not any(first[1]) or not body:
+    line = 2
+    for block in blocks:
+        line = _add_block(block, line, columns, lines, str(path), problems)
+    if not any(name for name, _ in headings) or not lines:
         problems.error("", "the table is empty", value=path.name, expected="a row of headings and rows of readings")
         problems.raise_errors()
-        raise AssertionError  # raise_errors has raised
-    headings = [_heading(h) for h in first[1]]
-    for i, row in enumerate(body):
-        if len(row) != len(headings):
-            problems.error("", f"this row has {len(row)} cells", expected=f"{len(headings)}, as the headings")
-            problems.found[-1] = replace(problems.found[-1], file=str(path), line=lines[i])
-            body[i] = (row + [""] * len(headings))[: len(headings)]
-    columns = tuple(list(column) for column in zip(*body, strict=True))
     names = tuple(h[0] for h in headings)
     for name in sorted({n for n in names if names.count(n) > 1}):
         problems.error(name, "two columns have this name")
@@ -196,22 +191,48 @@ def _heading(text: str) -> tuple[str, str]:
     return text.lower().replace(" ", "_"), ""
 
 
-def _csv_rows(path: Path, problems: Problems) -> Iterator[tuple[int, list[str]]]:
+def _add_block(
+    block: Block, line: int, columns: tuple[list[str], ...], lines: list[int], file: str, problems: Problems
+) -> int:
+    """Add rows to the columns; the line after them. The first way is the fast one: all rows whole, one line each."""
+    width = len(columns)
+    rows, one_line_each = block
+    if one_line_each and set(map(len, rows)) == {width} and all(map(any, rows)):
+        for column, cells in zip(columns, zip(*rows, strict=True), strict=True):
+            column.extend(cells)
+        lines.extend(range(line, line + len(rows)))
+        return line + len(rows)
+    for row in rows:
+        if any(row):
+            if len(row) != width:
+                problems.error("", f"this row has {len(row)} cells", expected=f"{width}, as the headings")
+                problems.found[-1] = replace(problems.found[-1], file=file, line=line)
+            for column, cell in zip(columns, [*row, *[""] * width], strict=False):
+                column.append(cell)
+            lines.append(line)
+        line += 1 + sum(cell.count("\n") for cell in row)
+    return line
+
+
+def _csv_blocks(path: Path, problems: Problems) -> Iterator[Block]:
+    """The heading row itself as its first block's only row, then rows by thousands, so that long tables stream."""
     try:
         with path.open(encoding="utf-8-sig", newline="") as stream:
             head = stream.readline()
             stream.seek(0)
             comma = ";" if head.count(";") > head.count(",") else ","
             reader = csv.reader(stream, delimiter=comma)
-            for row in reader:
-                yield reader.line_num, row
+            size, before = 1, 0
+            while rows := list(itertools.islice(reader, size)):
+                yield rows, reader.line_num - before == len(rows)
+                size, before = _BLOCK, reader.line_num
     except UnicodeDecodeError:
         problems.error("", "this is not a UTF-8 text", value=path.name, hint="save it as CSV UTF-8")
     except csv.Error as wrong:
         problems.error("", f"this CSV cannot be read: {wrong}", value=path.name)
 
 
-def _xlsx_rows(path: Path, sheet: str | None, problems: Problems) -> Iterator[tuple[int, list[str]]]:
+def _xlsx_blocks(path: Path, sheet: str | None, problems: Problems) -> Iterator[Block]:
     import openpyxl
 
     try:
@@ -224,6 +245,9 @@ def _xlsx_rows(path: Path, sheet: str | None, problems: Problems) -> Iterator[tu
         problems.error("", "there is no such sheet", value=sheet, hint=hint)
         return
     page = book[sheet] if sheet is not None else book.worksheets[0]
-    for line, row in enumerate(page.iter_rows(values_only=True), start=1):
-        yield line, ["" if cell is None else str(cell) for cell in row]
+    rows = (["" if cell is None else str(cell) for cell in row] for row in page.iter_rows(values_only=True))
+    size = 1
+    while block := list(itertools.islice(rows, size)):
+        yield block, True
+        size = _BLOCK
     book.close()
