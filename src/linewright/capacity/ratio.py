@@ -2,8 +2,8 @@
 
 An event graph says x_head(k) >= x_tail(k - tokens) + weight. However long it runs, no event can happen faster than one
 per greatest cycle ratio (Baccelli, Cohen, Olsder and Quadrat, Synchronization and Linearity, 1992, ch. 2). Found by
-policy iteration (Howard's; Cochet-Terrasson, Cohen, Gaubert, McGettrick and Quadrat 1998). Should it ever stop early, the
-ring it has found is a ring all the same, and its ratio bounds the rate.
+policy iteration (Howard's; Cochet-Terrasson, Cohen, Gaubert, McGettrick and Quadrat 1998). Should that ever stop early,
+the ring found is a ring all the same, and its ratio bounds the rate.
 """
 
 from __future__ import annotations
