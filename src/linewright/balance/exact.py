@@ -139,7 +139,7 @@ class Direction:
         if size > self.memory:
             return False
         new = make_store(self.words, self.case.stations, states, parts, table)
-        for name in ("sets", "level", "parent", "filled", "key", "part", "left", "next"):
+        for name in ("sets", "level", "parent", "priced", "key", "part", "left", "next"):
             getattr(new, name)[: len(old.level)] = getattr(old, name)
         for name in ("part_taken", "part_position", "part_free"):
             getattr(new, name)[: len(old.part_free)] = getattr(old, name)

@@ -26,7 +26,8 @@ class Case(NamedTuple):
 
     ``weights`` (tasks x rows) and ``rooms``: in every row, the weights of one load never exceed its room; row 0 is the
     times and the takt. ``latest``: last station (from 0) of each task. ``tail``: ticks of line that must follow it.
-    ``better[better_start[j]:]``: tasks that ``j`` may take the place of without loss.
+    ``better[better_start[j]:]``: tasks that ``j`` may take the place of without loss. ``price``: stations that a task
+    is worth, by which unfinished lines are compared.
     """
 
     stations: int
@@ -43,6 +44,7 @@ class Case(NamedTuple):
     rooms: Ints
     better_start: Ints
     better: Ints
+    price: NDArray[np.float64]
 
 
 class Space(NamedTuple):

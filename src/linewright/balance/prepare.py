@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from linewright.balance.bounds import (
     MOST_SUM_WORDS,
@@ -24,6 +25,7 @@ from linewright.balance.line import Line
 from linewright.balance.loads import Case, Ints
 from linewright.balance.order import Order, better_tasks, make_order
 
+CLEARLY = 0.5  # stations by which a row must beat the times to count
 RAISES = 3  # how often times are raised; each raise narrows the windows, which may allow another
 
 
@@ -141,4 +143,12 @@ def _case(
         rooms,
         better_start,
         better,
+        _price(weights, rooms),
     )
+
+
+def _price(weights: Ints, rooms: Ints) -> NDArray[np.float64]:
+    """The share of a station that a task takes: by time, or over all rows where some row is clearly stronger."""
+    shares = weights / rooms
+    totals = shares.sum(axis=0)
+    return np.ascontiguousarray(shares.mean(axis=1) if totals.max() > totals[0] + CLEARLY else shares[:, 0])

@@ -46,7 +46,7 @@ class Store(NamedTuple):
     sets: Words
     level: NDArray[np.int16]
     parent: NDArray[np.int32]
-    filled: Ints
+    priced: NDArray[np.float64]  # price of all tasks done
     key: NDArray[np.float32]
     part: NDArray[np.int32]  # where its walk paused; -1 while it has not begun
     left: NDArray[np.int32]
@@ -65,7 +65,7 @@ def make_store(words: int, levels: int, states: int, parts: int, table: int) -> 
         sets=np.zeros((states, words), np.uint64),
         level=np.zeros(states, np.int16),
         parent=np.full(states, NONE, np.int32),
-        filled=np.zeros(states, np.int64),
+        priced=np.zeros(states),
         key=np.zeros(states, np.float32),
         part=np.full(states, NONE, np.int32),
         left=np.full(states, NONE, np.int32),
@@ -214,7 +214,7 @@ def _close(store: Store, s: int) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _remember(case: Case, store: Store, words: Words, parent: int, filled: int) -> int:
+def _remember(case: Case, store: Store, words: Words, parent: int, priced: float) -> int:
     """Keep the new set in ``words`` unless it was met at this level or before; its state, or -1."""
     level = int(store.level[parent]) + 1
     place = _find(store, words)
@@ -230,11 +230,9 @@ def _remember(case: Case, store: Store, words: Words, parent: int, filled: int) 
         done += count_ones(words[k])
     store.level[s] = level
     store.parent[s] = parent
-    store.filled[s] = filled
     store.part[s] = NONE
-    idle = level * case.room - filled
-    scale = 1000.0 / case.room
-    store.key[s] = scale * idle / level - 0.02 * (len(case.times) - done)
+    store.priced[s] = priced
+    store.key[s] = 1000.0 * (level - priced) / level - 0.02 * (len(case.times) - done)
     if known != NONE:
         _close(store, known)
         store.part[known] = VOID  # met again with fewer stations: the older one is void
@@ -300,9 +298,11 @@ def _open_state(
             if _load_passes(case, space, left, stations) and not outdone(case, count, space):
                 for k in range(len(words)):
                     words[k] = store.sets[s, k]
+                priced = store.priced[s]
                 for d in range(space.walk[DEPTH]):
                     add(words, space.task[space.stack[d]])
-                child = _remember(case, store, words, s, store.filled[s] + space.walk[FILLED])
+                    priced += case.price[space.task[space.stack[d]]]
+                child = _remember(case, store, words, s, priced)
                 if child != NONE:
                     if left[0] == space.walk[FILLED]:
                         store.tally[LAST] = child
