@@ -21,8 +21,8 @@ def check_items(plan: Plan, placed: list[Placed], reading: Reading, document: Ma
     lost = {a.item for one in placed for a in one.operation.loses}
     for id, item in plan.items.items():
         _check_units(item, reading)
-        if id not in makers and id not in lost and not item.free and not _has(written, id, "buy"):
-            _no_source(id, id in wanted, users.get(id), reading)
+        if id not in makers and not item.free and not _has(written, id, "buy"):
+            _no_source(id, id in wanted, users.get(id), id in lost, reading)
     _check_demand(plan, reading, document)
     _check_routes(plan, users, wanted, reading)
 
@@ -32,12 +32,12 @@ def _has(items: Any, id: str, key: str) -> bool:
 
 
 def _users(placed: list[Placed]) -> dict[str, str]:
-    """Item to the path of the first operation that takes it."""
+    """Item to the name of the first operation that takes it."""
     users: dict[str, str] = {}
     for one in placed:
-        for field, amount in takes_of(one.operation):
+        for amount in takes_of(one.operation):
             for item in items_of(amount):
-                users.setdefault(item, join(f"{one.path}.{field}", amount.item))
+                users.setdefault(item, one.title)
     return users
 
 
@@ -52,14 +52,14 @@ def _makers(placed: list[Placed], document: Mapping[str, Any]) -> set[str]:
     return makers
 
 
-def _no_source(id: str, wanted: bool, user: str | None, reading: Reading) -> None:
+def _no_source(id: str, wanted: bool, user: str | None, lost: bool, reading: Reading) -> None:
     path = join("items", id)
     if wanted:
         reading.error(path, f'item "{id}" is wanted, but no route makes it', None, "a route that gives it")
     elif user is not None:
         what = f'item "{id}" has neither a price nor a maker, but {user} takes it'
         reading.error(path, what, None, '`buy = "..."`, a route that gives it, or `free = true`')
-    else:
+    elif not lost:
         reading.problems.warn(path, f'nothing makes or takes item "{id}"', hint="take it out, or use it")
 
 

@@ -48,8 +48,9 @@ class Item:
     """A thing that is bought, made, used, sold or left over.
 
     ``unit`` is a count noun or a unit of mass, dry mass, volume, length, area or energy. Prices are money for each
-    ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs). ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are
-    shares of mass. ``stock`` is what circulates, in ``unit``. ``thickness`` in m serves loads limited by height.
+    ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs).
+    ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass. ``stock`` is what circulates.
+    ``thickness`` in m serves loads limited by height.
     """
 
     id: str

@@ -66,16 +66,12 @@ def wanted_of(document: Mapping[str, Any]) -> set[str]:
     return {name for name in named if isinstance(name, str)}
 
 
-def takes_of(operation: Operation) -> Iterator[tuple[str, Amount]]:
-    """Field and amount of everything that an operation uses up, setups and cleaning included."""
-    for amount in operation.takes:
-        yield "takes", amount
-    for amount in operation.takes_per_load:
-        yield "takes_per_load", amount
-    for amount in operation.setup.takes if operation.setup else ():
-        yield "setup.takes", amount
-    for amount in operation.clean.takes if operation.clean else ():
-        yield "clean.takes", amount
+def takes_of(operation: Operation) -> Iterator[Amount]:
+    """Everything that an operation uses up, setups and cleaning included."""
+    yield from operation.takes
+    yield from operation.takes_per_load
+    yield from operation.setup.takes if operation.setup else ()
+    yield from operation.clean.takes if operation.clean else ()
 
 
 def items_of(amount: Amount) -> tuple[str, ...]:
