@@ -246,3 +246,23 @@ def test_tables_and_names() -> None:
     assert found.wanted_table().rows[0][:2] == ("stool", "each")
     with pytest.raises(KeyError):
         found.of("crew", "nobody")
+
+
+def test_changeovers_by_a_table_and_by_the_mix() -> None:
+    """Two items alternate on one press: every load changes over, A to B in 6 min, B to A in 2 min."""
+    builder = PlanBuilder("Two", money="EUR")
+    builder.item("a", unit="each").item("b", unit="each").item("raw", unit="each", buy="1 EUR")
+    builder.shift("day", hours="06:00-14:00").crew("hand", people=1, shift="day").station("press")
+    builder.demand("a", "20 each/day").demand("b", "20 each/day")
+    for item in ("a", "b"):
+        builder.route(f"make_{item}", gives=item).operation(
+            f"press_{item}", station="press", crew={"hand": 1}, time="5 min", takes={"raw": 1},
+            setup={"when": "item changes", "table": {"a": {"b": "6 min"}, "b": {"a": "2 min"}}},
+        )  # fmt: skip
+    found = measure(builder)
+    press = found.of("station", "press")
+    assert press.hours.setting_up == pytest.approx((20 * 6 + 20 * 2) / 60)
+    assert press.hours.working == pytest.approx(40 * 5 / 60)
+    # The bound leaves changeovers out: longer campaigns need fewer.
+    assert found.wanted[0].rate == pytest.approx(480 / 10)
+    assert any("even mix" in text for text in found.assumptions)

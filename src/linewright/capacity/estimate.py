@@ -59,7 +59,7 @@ def effective_time(network: Network, rate: StationRate, load: Loads, parts: Segm
         base = with_stoppages(base, float(table.between.mean[k]) / HOUR, repair / HOUR, scv)
     setups = float((rate.share * load.setups).sum())
     if setups > 0:
-        time = float((rate.share * load.setups * operations.setup.mean).sum()) / setups / HOUR
+        time = float((rate.share * load.setups * load.setting_up).sum()) / setups / HOUR
         base = with_setups(base, n / setups, time)
     return base
 

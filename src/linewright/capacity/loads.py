@@ -26,12 +26,14 @@ class Loads:
     """[n_operations] each, for one working day at the demand.
 
     ``cycles`` and ``again`` (of them repeats) full loads; ``setups``, ``cleans``, ``starts`` how often each happens;
-    ``run``, ``stand`` hours of the place.
+    ``setting_up`` ns of a setup, changeovers as the mix lets expect; ``run``, ``stand`` hours of the place; ``moving``
+    tells transport.
     """
 
     cycles: Floats
     again: Floats
     setups: Floats
+    setting_up: Floats
     cleans: Floats
     starts: Floats
     run: Floats
@@ -67,6 +69,7 @@ def loads(network: Network, flow: Flow, parts: Segments, shares: Shares) -> Load
         cycles=cycles,
         again=cycles * (1 - first),
         setups=setups,
+        setting_up=_setup_times(network, cycles, shares) if changes.any() else operations.setup.mean,
         cleans=cleans,
         starts=starts,
         run=cycles * parts.run / HOUR,
@@ -88,7 +91,10 @@ def _stop_rate(network: Network, station: int) -> float:
 
 
 def _changes(network: Network, cycles: Floats, shares: Shares) -> Floats:
-    """Changeovers a day where the items follow each other in a smoothed mix: cycles x share of the other items."""
+    """Changeovers a day where the items follow each other in a smoothed mix: cycles x min(1, (1 - p) / p).
+
+    ``p`` is the item's part of the station's cycles: an item of half or less never follows itself.
+    """
     item = network.routes.item[network.operations.route]
     out = np.zeros(len(cycles))
     for share in shares.values():
@@ -96,7 +102,29 @@ def _changes(network: Network, cycles: Floats, shares: Shares) -> Floats:
         total = here.sum()
         if total > 0:
             by_item = np.bincount(item, here, minlength=int(item.max()) + 1)
-            out += here * (1 - by_item[item] / total)
+            part = np.maximum(by_item[item] / total, 1e-300)
+            out += here * np.minimum(1.0, (1 - part) / part)
+    return out
+
+
+def _setup_times(network: Network, cycles: Floats, shares: Shares) -> Floats:
+    """[n_operations] mean ns of a setup; written pairs count by how often the other item is on the station before."""
+    operations, pairs = network.operations, network.changeovers
+    item = network.routes.item[operations.route]
+    last = network.visits.last[operations.visit] == np.arange(len(cycles))  # what a place ran last ends a visit
+    written = {
+        (b, a): t for b, a, t in zip(pairs.before.tolist(), pairs.after.tolist(), pairs.time.tolist(), strict=True)
+    }
+    out = operations.setup.mean.astype(np.float64)
+    for o in np.unique(pairs.after).tolist():
+        total, weight = 0.0, 0.0
+        for share in shares.values():
+            if share[o] > 0:
+                for b in np.flatnonzero((share > 0) & last & (item != item[o])).tolist():
+                    often = float(share[o] * share[b] * cycles[b])
+                    total += often * written.get((b, o), float(operations.setup.mean[o]))
+                    weight += often
+        out[o] = total / weight if weight > 0 else out[o]
     return out
 
 
@@ -145,7 +173,7 @@ def station_hours(network: Network, station: int, share: Floats, load: Loads, at
     return Hours(
         working=float(run.sum()) - moved - repeated,
         reworking=repeated,
-        setting_up=float((share * load.setups * operations.setup.mean).sum()) / HOUR,
+        setting_up=float((share * load.setups * load.setting_up).sum()) / HOUR,
         cleaning=float((share * load.cleans * operations.clean.mean).sum()) / HOUR,
         starting_up=float((share * load.starts * operations.start.mean).sum()) / HOUR,
         moving=moved,
@@ -182,7 +210,7 @@ def crew_work(network: Network, load: Loads, parts: Segments, shares: Shares) ->
             totals[crew, 1] += size * time * again[o]
         totals[crew, 5] += size * time * held[o]
     for o, crew, people in _rows(operations.setup_crews):
-        time = float(load.setups[o] * operations.setup.mean[o]) / HOUR
+        time = float(load.setups[o] * load.setting_up[o]) / HOUR
         totals[crew, 2] += people * time
         if operations.setup_when[o] == Setups.EVERY:
             _add(counted[crew], people, time)

@@ -60,7 +60,7 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     machine = (load.run + load.stand) * rate
     operations = network.operations
     lost = (
-        load.setups * operations.setup.mean + load.cleans * operations.clean.mean + load.starts * operations.start.mean
+        load.setups * load.setting_up + load.cleans * operations.clean.mean + load.starts * operations.start.mean
     ) / HOUR
     labour = wage @ hours
     material, extra, supplies = _material(network, flow, load)
@@ -88,7 +88,7 @@ def _crew_hours(network: Network, load: Loads, parts: Segments) -> tuple[Floats,
     hands = load.cycles * (parts.begin + parts.end) / HOUR
     np.add.at(runs, (crew, row), people / np.maximum(operations.tends[row], 1) * hands[row])
     for links, count, time in (
-        (operations.setup_crews, load.setups, operations.setup.mean),
+        (operations.setup_crews, load.setups, load.setting_up),
         (operations.clean_crews, load.cleans, operations.clean.mean),
     ):
         row, crew, people = spread(links)
