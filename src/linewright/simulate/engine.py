@@ -6,7 +6,6 @@ A replication can be stopped between any two events and goes on where it was. Co
 from __future__ import annotations
 
 import ctypes
-from typing import Any
 
 import numpy as np
 
@@ -139,7 +138,8 @@ class Engine:
     def rows_of(self, kind: int) -> Ints:
         """Bases of the rows of a kind that came while the engine ran: pieces, holds, lots, places at benches."""
         bases = np.arange(self.fixed, int(self.m[r.NEXT_ROW]), r.WIDTH)
-        return bases[self.m[bases] == kind]
+        found: Ints = bases[self.m[bases] == kind]
+        return found
 
     def take_log(self) -> Ints:
         """The records written so far [n, 8]; they are taken off."""

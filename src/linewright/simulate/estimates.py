@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from linewright.base.results import Interval
-from linewright.network.model import Floats
+from linewright.network.model import Floats, Ints
 from linewright.simulate.model import Estimates
 from linewright.simulate.replication import Weeks
 
@@ -95,6 +95,6 @@ def _grows(series: Floats) -> bool:
     return rise > 4 * wobble and rise > 0.05 * float(series[half].mean())
 
 
-def window(array: Floats, cut: int) -> Floats:
+def window(array: Floats | Ints, cut: int) -> Floats:
     """What came on an account after the warm-up."""
     return np.asarray(array[-1] - array[cut], dtype=np.float64)

@@ -73,6 +73,7 @@ def lay_out(network: Network) -> Layout:
     _checks(layout)
     _attendance(layout)
     layout.builder.m[r.MARGIN] = _margin(network)
+    layout.builder.m[r.RINGS] = int(_rings(network))
     return layout
 
 
@@ -95,6 +96,21 @@ def _refuse(layout: Layout) -> None:
         if sum(network.operations.route[c.operation] == route for c in network.inspections) > CHECKS_A_ROUTE:
             path = f"routes.{network.routes.ids[route]}"
             problems.error(path, f"the simulation follows at most {CHECKS_A_ROUTE} checks on a route")
+
+
+def _rings(network: Network) -> bool:
+    """Whether finite places and stores can wait for each other in a ring."""
+    from linewright.network.blocking import blocking_edges
+
+    after: dict[int, set[int]] = {}
+    for one, other in blocking_edges(network):
+        after.setdefault(one, set()).add(other)
+    while True:  # take away what leads nowhere until nothing more goes
+        ends = [one for one, others in after.items() if not others & after.keys()]
+        if not ends:
+            return bool(after)
+        for one in ends:
+            del after[one]
 
 
 def limit_of(reject: Reject) -> int:
@@ -200,7 +216,9 @@ def _store_of(network: Network, item: int) -> int:
     """Where finished units of an item wait: its own store, else where the last operation of its route puts them."""
     if network.item_store[item] != NOWHERE:
         return int(network.item_store[item])
-    stores = [int(network.operations.then_to[network.routes.last[k]]) for k in np.flatnonzero(network.routes.item == item)]
+    stores = [
+        int(network.operations.then_to[network.routes.last[k]]) for k in np.flatnonzero(network.routes.item == item)
+    ]
     return max(stores, default=NOWHERE)
 
 
@@ -278,9 +296,8 @@ def _visits_and_operations(layout: Layout) -> None:
     """Rows of the visits, and the benches of operations without a station."""
     network, b = layout.network, layout.builder
     at: dict[int, list[int]] = {row: [] for row in layout.stations}
-    for v in range(len(network.visits.first)):
-        visit = b.row(r.VISIT_WIDTH)
-        layout.visits.append(visit)
+    layout.visits = _table(layout, r.VISITS, len(network.visits.first), r.VISIT_WIDTH, 0)
+    for v, visit in enumerate(layout.visits):
         stations = [layout.stations[s] for s in network.operations.stations.row(int(network.visits.first[v]))[0]]
         if not stations:
             bench = b.row(r.STATION_WIDTH, r.STATION)
@@ -379,7 +396,9 @@ def _needs(layout: Layout, o: int, row: int) -> None:
     ):
         b.m[row + column] = value
     tools, counts = p.tools.row(o)
-    b.m[row + r.O_TOOLS] = b.pairs((layout.tools[t], int(n)) for t, n in zip(tools.tolist(), counts.tolist(), strict=True))
+    b.m[row + r.O_TOOLS] = b.pairs(
+        (layout.tools[t], int(n)) for t, n in zip(tools.tolist(), counts.tolist(), strict=True)
+    )
     faults, chances = p.faults.row(o)
     base = b.row(1 + 2 * len(faults)) if len(faults) else 0
     for k, (fault, chance) in enumerate(zip(faults.tolist(), chances.tolist(), strict=True)):

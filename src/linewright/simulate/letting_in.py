@@ -153,7 +153,12 @@ def unhindered(network: Network, route: int) -> float:
     """Calendar ns a piece takes along a route that it has for itself: work stretched by closed hours, standing as is."""
     p = network.operations
     part = slice(int(network.routes.first[route]), int(network.routes.last[route]) + 1)
-    loads = np.array([lot_of(network, route) if any_amount(network, o) else float(p.load_most[o]) for o in range(part.start, part.stop)])
+    loads = np.array(
+        [
+            lot_of(network, route) if any_amount(network, o) else float(p.load_most[o])
+            for o in range(part.start, part.stop)
+        ]
+    )
     work = float((p.time.mean[part] + p.each[part] * loads + p.setup.mean[part] + p.clean.mean[part]).sum())
     open_share = network.open_calendar.open_ns / WEEK
     return work / open_share + float(p.stand.mean[part].sum())
@@ -175,7 +180,9 @@ def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
 
 def _shares_stations(network: Network, route: int) -> bool:
     """Whether other routes too use a station of this one."""
-    return any(_shared(network, o) for o in range(int(network.routes.first[route]), int(network.routes.last[route]) + 1))
+    return any(
+        _shared(network, o) for o in range(int(network.routes.first[route]), int(network.routes.last[route]) + 1)
+    )
 
 
 def _shared(network: Network, o: int) -> bool:
@@ -241,14 +248,19 @@ def _demanded(layout: Layout, item: int, makers: list[int], release: str, open_p
     b.m[demand + r.E_CALENDAR] = calendar_row(layout, network.open_calendar)
     b.m[demand + r.E_WEEK_OPEN] = network.open_calendar.open_ns
     b.x[demand + r.E_UNITS] = units
-    b.x[demand + r.E_TAKT] = network.open_calendar.open_ns / (float(network.items.demand[item]) * network.days_week) * units
+    b.x[demand + r.E_TAKT] = (
+        network.open_calendar.open_ns / (float(network.items.demand[item]) * network.days_week) * units
+    )
     layout.event_rows.append(demand)
     return pieces
 
 
 def enough_open(network: Network, makers: list[int]) -> float:
     """Open pieces that leave no place of the makers without work."""
-    become = [float(np.prod(network.operations.pieces_out[network.routes.first[k] : network.routes.last[k] + 1])) for k in makers]
+    become = [
+        float(np.prod(network.operations.pieces_out[network.routes.first[k] : network.routes.last[k] + 1]))
+        for k in makers
+    ]
     return float(math.ceil(_held(network, makers, False) / max(become)))
 
 

@@ -129,15 +129,15 @@ class Simulation(Shown):
         t = self.time_in_plant
         rows.append(("time in plant", "h", t.mean / hour, t.low / hour, t.high / hour))
         for level, q in zip(self.quantile_levels, self.quantiles, strict=True):
-            rows.append((f"time in plant, {level:.0%} of pieces below", "h", q.mean / hour, q.low / hour, q.high / hour))
+            rows.append(
+                (f"time in plant, {level:.0%} of pieces below", "h", q.mean / hour, q.low / hour, q.high / hour)
+            )
         columns = ("what", "unit", "mean", "low", "high")
         return Table("What really happens", columns, tuple(rows), note="95 % intervals from independent replications")
 
     def station_table(self) -> Table:
         """The share of time that each station spends in each state."""
-        rows = tuple(
-            (name, *(float(v) for v in self.state_share.mean[s])) for s, name in enumerate(self.stations)
-        )
+        rows = tuple((name, *(float(v) for v in self.state_share.mean[s])) for s, name in enumerate(self.stations))
         return Table("What the stations do", ("station", *self.states), rows)
 
     def bottlenecks(self) -> tuple[str, ...]:

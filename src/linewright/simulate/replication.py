@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -98,9 +99,7 @@ def replicate(
 ) -> Weeks:
     """Run one replication. Raises Stopped, ProblemsError where it gets stuck, TooMuch, EndlessInstant."""
     columns = Columns.of(layout)
-    engine = Engine(
-        template, seed=seed, replication=replication, tracing=tracing, still=still, compiler=compiler
-    )
+    engine = Engine(template, seed=seed, replication=replication, tracing=tracing, still=still, compiler=compiler)
     shots = [_shot(engine, columns)]
     logs: list[Ints] = []
     levels: list[Floats] = []
@@ -134,14 +133,33 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
 
 
 def _gather(
-    engine: Engine, c: Columns, shots: list[tuple[np.ndarray, ...]], logs: list[Ints], levels: list[Floats], tracing: bool
+    engine: Engine,
+    c: Columns,
+    shots: list[tuple[np.ndarray, ...]],
+    logs: list[Ints],
+    levels: list[Floats],
+    tracing: bool,
 ) -> Weeks:
     stacked = [np.stack(parts) for parts in zip(*shots, strict=True)]
     log = np.concatenate(logs)
     left = (log[:, r.L_EVENT] == 6) | (log[:, r.L_EVENT] == 7)
     gone = log[left]
+    names = (
+        "states",
+        "crews",
+        "tools",
+        "stores",
+        "stocks",
+        "open_time",
+        "open_now",
+        "finished",
+        "runs",
+        "scrapped",
+        "reworked",
+    )
+    accounts: dict[str, Any] = dict(zip(names, stacked, strict=True))
     return Weeks(
-        *stacked,
+        **accounts,
         store_most=engine.x[c.stores + r.W_MOST].copy(),
         levels=np.array(levels).reshape(len(levels), len(c.stores)),
         gone=gone,

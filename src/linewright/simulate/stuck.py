@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
 from linewright.simulate.engine import Engine
@@ -95,5 +94,3 @@ def name_of(layout: Layout, row: int) -> str:
         if row in rows:
             return f"{kind} {ids[rows.index(row)]}"
     return "something"
-
-

@@ -73,7 +73,11 @@ def tell(
         states=STATES,
         state_share=_states(runs, layout, network, cut, span),
         crew_use=_use([window(run.crews, cut) for run in runs], _people(network), weeks - cut),
-        tool_use=_use([window(run.tools, cut) for run in runs], network.tools.count * float(WEEK), weeks - cut),
+        tool_use=_use(
+            [window(run.tools, cut) for run in runs],
+            (network.tools.count * float(WEEK)).astype(np.float64),
+            weeks - cut,
+        ),
         store_level=estimate(np.array([window(run.stores, cut) for run in runs]) / span),
         store_most=np.max([run.store_most for run in runs], axis=0),
         stock=estimate(np.array([window(run.stocks, cut) for run in runs]) / span),

@@ -11,8 +11,8 @@ from __future__ import annotations
 import ctypes
 import hashlib
 import os
-from collections.abc import Callable
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 from types import FunctionType
 from typing import Any
@@ -42,7 +42,7 @@ def _twin(function: FunctionType, made: dict[FunctionType, Any], pipeline: Any) 
 
     Its types are those that it is annotated with, so that it is compiled once and not for each kind of constant.
     """
-    from numba import njit
+    njit: Any = import_module("numba").njit
 
     if function not in made:
         names = dict(function.__globals__)
@@ -61,7 +61,7 @@ def _twin(function: FunctionType, made: dict[FunctionType, Any], pipeline: Any) 
 
 def _signature(function: FunctionType) -> Any:
     """The argument types of a kernel function, as annotated."""
-    from numba import types
+    types: Any = import_module("numba").types
 
     kinds = {
         "Whole": types.CPointer(types.int64), "Real": types.CPointer(types.float64),
@@ -84,7 +84,8 @@ def _door(stamp: int) -> FunctionType:
 @cache
 def machine_code() -> Any:
     """The kernel's entry as a C function (ctypes), which lets go of Python's lock while it runs."""
-    from numba import cfunc, types
+    numba: Any = import_module("numba")
+    types = numba.types
 
     whole, real = types.CPointer(types.int64), types.CPointer(types.float64)
     signature = types.int64(whole, real, whole, whole, types.int64, types.int64, types.int64)
@@ -97,7 +98,7 @@ def machine_code() -> Any:
         names["enter"] = _twin(enter, {}, pipeline)
 
     compiler = door_compiler(build_inside)
-    return cfunc(signature, cache=True, error_model="numpy", pipeline_class=compiler)(door).ctypes
+    return numba.cfunc(signature, cache=True, error_model="numpy", pipeline_class=compiler)(door).ctypes
 
 
 def pointer(array: Any, kind: Any) -> Any:

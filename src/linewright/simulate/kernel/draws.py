@@ -40,9 +40,7 @@ def uniform(m: Whole, key: int, key_high: int, ordinal: int, purpose: int, index
     return ((word0 >> 5) * 67108864.0 + (word1 >> 6) + 0.5) / 9007199254740992.0
 
 
-def duration(
-    m: Whole, x: Real, row: int, key: int, key_high: int, ordinal: int, purpose: int
-) -> int:
+def duration(m: Whole, x: Real, row: int, key: int, key_high: int, ordinal: int, purpose: int) -> int:
     """A random time in ns from a row of shape and parameters."""
     shape = m[row + r.T_SHAPE]
     if shape == 0:

@@ -32,6 +32,8 @@ def ask_for_visit(m: Whole, piece: int) -> None:
     m[r.ORDER] += 1
     m[piece + r.TURN] = m[r.ORDER]
     m[piece + r.WHERE] = r.QUEUES
+    if m[r.RINGS] != 0:
+        m[r.RINGS] = 2
     join_queue(m, visit, piece, r.V_AHEAD_FIRST if m[piece + r.REWORKED] == 1 else r.V_FIRST)
     stations = m[visit + r.V_STATIONS]
     for k in range(m[stations]):
@@ -59,6 +61,9 @@ def depart(m: Whole, x: Real, log: Whole, piece: int, done: int) -> None:
 def join_store_queue(m: Whole, store: int, piece: int) -> None:
     """Wait in one's place for room in a store."""
     last = m[store + r.LAST]
+    m[piece + r.WANTS] = store
+    if m[r.RINGS] != 0:
+        m[r.RINGS] = 2
     m[piece + r.Q_BEFORE] = last
     m[piece + r.Q_NEXT] = 0
     if last == 0:
@@ -161,7 +166,7 @@ def _join(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) -> 
             return False
         piece = _cut(m, x, piece, left)
         put_in_place(m, x, place, piece)
-        _settle_in(m, log, place, piece)
+        settle_in(m, log, place, piece)
     else:
         _step_in(m, x, log, place, visit, piece)
     if _room_left(x, place, op) <= 1e-9 * x[op + r.O_ROOM]:
@@ -213,10 +218,11 @@ def _step_in(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) 
     if m[piece + r.IN_PLACE] != 0:
         take_from_place(m, x, piece)
     put_in_place(m, x, place, piece)
-    _settle_in(m, log, place, piece)
+    settle_in(m, log, place, piece)
 
 
-def _settle_in(m: Whole, log: Whole, place: int, piece: int) -> None:
+def settle_in(m: Whole, log: Whole, place: int, piece: int) -> None:
+    """A piece has come into its place and wants to be worked on."""
     m[piece + r.WHERE] = r.TO_DO
     m[piece + r.REWORKED] = 0
     if m[r.TRACING] == 1:
@@ -240,7 +246,7 @@ def _open_place(m: Whole, x: Real, log: Whole, station: int, piece: int) -> None
     if room > 0.0 and x[piece + r.AMOUNT] > room * (1.0 + 1e-9) and m[op + r.O_ANY] == 0:
         piece = _cut(m, x, piece, room)
         put_in_place(m, x, place, piece)
-        _settle_in(m, log, place, piece)
+        settle_in(m, log, place, piece)
     else:
         _step_in(m, x, log, place, visit, piece)
     if m[visit + r.V_FILLING] == 0 and room > 0.0 and _room_left(x, place, op) > 1e-9 * room:

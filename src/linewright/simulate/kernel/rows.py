@@ -39,9 +39,10 @@ STAMP: Final = 21
 MARGIN: Final = 22
 """Rows that one step may need."""
 COMPLETIONS: Final = 23
-STUCK_AT: Final = 24
+RING_SEARCH: Final = 24
+"""Counts searches for rings: the mark of the present one."""
 RINGS: Final = 25
-"""1: direct hand-overs can close a ring."""
+"""0: no ring of finite places and stores; 1: there may be; 2: a piece has begun to wait in its place, look for one."""
 ROUTES: Final = 26
 OPERATIONS: Final = 28
 STATIONS: Final = 30
@@ -51,6 +52,7 @@ STORES: Final = 36
 TOOLS: Final = 38
 """First row and number of rows of a table, for each of the seven."""
 FREE_ROWS: Final = 40
+VISITS: Final = 42
 EVENT_ROWS: Final = 41
 """A list: the rows that have events from the start, which are stoppages, calendars and demands."""
 HEADER: Final = 48
@@ -212,6 +214,8 @@ COUNTS: Final = 24
 LUCK: Final = 32
 LUCK_INDEX: Final = 33
 """While it waits with its by-products: the keys of its luck."""
+WANTS: Final = 34
+"""The store in which it waits for room."""
 
 TO_DO: Final = 0
 IN_WORK: Final = 1
@@ -243,7 +247,15 @@ S_VISITS: Final = 7
 S_OPEN: Final = 8
 S_ATTENDED: Final = 9
 S_BENCH: Final = 10
-STATION_WIDTH: Final = 12
+STATION_WIDTH: Final = 16
+
+# --- the search for rings: columns that stations and stores have in common ----------------------------------------
+N_MARK: Final = 12
+N_PIECE: Final = 13
+"""The piece that leads here from ..."""
+N_FROM: Final = 14
+"""... this station or store."""
+N_NEXT: Final = 15
 
 # --- visit ----------------------------------------------------------------------------------------------------------
 V_FIRST: Final = 4
@@ -443,7 +455,7 @@ U_WIP: Final = 6
 
 # --- store ----------------------------------------------------------------------------------------------------------
 W_SINCE: Final = 6
-STORE_WIDTH: Final = 8
+STORE_WIDTH: Final = 16
 W_LEVEL: Final = 0
 W_ROOM: Final = 1
 W_TIME: Final = 2

@@ -7,7 +7,14 @@ nothing has changed, and it can be entered again with more memory.
 from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.accounts import settle_crew, settle_item, settle_place, settle_route, settle_store, settle_tool
+from linewright.simulate.kernel.accounts import (
+    settle_crew,
+    settle_item,
+    settle_place,
+    settle_route,
+    settle_store,
+    settle_tool,
+)
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import cancel
@@ -16,6 +23,7 @@ from linewright.simulate.kernel.lists import next_on_agenda, remind
 from linewright.simulate.kernel.moves import admit
 from linewright.simulate.kernel.places import complete, step
 from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
+from linewright.simulate.kernel.rings import turn_ring
 from linewright.simulate.kernel.stoppages import break_down, mend, wind_up
 from linewright.simulate.kernel.work import look_at_waiting
 
@@ -82,6 +90,11 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
                 return r.NO_TIME
             dispatch(m, x, h, log, row)
             continue
+        if m[r.RINGS] == 2:
+            m[r.RINGS] = 1
+            if turn_ring(m, x, log):
+                m[r.RINGS] = 2
+                continue
         if m[r.HEAP_SIZE] == 0 or h[0] >= until:
             m[r.NOW] = until
             return r.DONE

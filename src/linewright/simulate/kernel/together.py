@@ -8,6 +8,7 @@ and emitted once, when the door on top is done.
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 from typing import Any
 
 
@@ -16,31 +17,30 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
 
     It is called only where no machine code is found on disk.
     """
-    from numba import _dynfunc
-    from numba.core.compiler import Compiler, DefaultPassBuilder
-    from numba.core.compiler_machinery import LoweringPass, register_pass
-    from numba.core.typed_passes import NativeLowering
-
+    make_function = import_module("numba")._dynfunc.make_function
+    parts: Any = import_module("numba.core.compiler")
+    machinery: Any = import_module("numba.core.compiler_machinery")
+    lowering: Any = import_module("numba.core.typed_passes").NativeLowering
     library: list[Any] = []
 
-    @register_pass(mutates_CFG=True, analysis_only=False)  # type: ignore[untyped-decorator]
-    class KeepForLater(LoweringPass):  # type: ignore[misc]
+    @machinery.register_pass(mutates_CFG=True, analysis_only=False)  # type: ignore[untyped-decorator]
+    class KeepForLater(machinery.LoweringPass):  # type: ignore[misc]
         """Make a lowered function known to those that call it, without emitting machine code."""
 
         _name = "linewright_keep_for_later"
 
         def __init__(self) -> None:
-            LoweringPass.__init__(self)
+            machinery.LoweringPass.__init__(self)
 
         def run_pass(self, state: Any) -> bool:
             lowered = state["cr"]
             name = lowered.fndesc.qualname.split(".")[-1]
-            handle = _dynfunc.make_function(lowered.fndesc.lookup_module(), name, name, 0, lowered.env, (state.library,))
+            handle = make_function(lowered.fndesc.lookup_module(), name, name, 0, lowered.env, (state.library,))
             state.targetctx.insert_user_function(handle, lowered.fndesc)
             state["cr"] = lowered._replace(cfunc=handle)
             return True
 
-    class Common(Compiler):  # type: ignore[misc]
+    class Common(parts.Compiler):  # type: ignore[misc]
         """Compiles into the common library."""
 
         def __init__(
@@ -56,8 +56,8 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
 
         def define_pipelines(self) -> list[Any]:
             self.state.flags.no_compile = True
-            manager = DefaultPassBuilder.define_nopython_pipeline(self.state)
-            manager.add_pass_after(KeepForLater, NativeLowering)
+            manager = parts.DefaultPassBuilder.define_nopython_pipeline(self.state)
+            manager.add_pass_after(KeepForLater, lowering)
             manager.finalize()
             return [manager]
 
