@@ -1,0 +1,68 @@
+"""Where does a formula hold? Ranges of validity as data, and a warning at the call that leaves one.
+
+A range is a row of its module's table, so documents and tests can walk it. Leaving a range is a warning and not an
+error: the number is given, and said to be outside what its source covers.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+
+class RangeWarning(UserWarning):
+    """A formula was used outside the range for which its source gives it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The lowest and highest value of an input for which a formula holds, in ``unit``, and who says so."""
+
+    low: float
+    high: float
+    unit: str
+    source: str
+
+    def __str__(self) -> str:
+        return f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
+
+
+def warn_outside(model: str, ranges: Mapping[str, Range], *, stacklevel: int = 3, **values: ArrayLike) -> None:
+    """Warn once for each named value that leaves its range.
+
+    Equation: low <= value <= high.
+    Takes:
+        model [text]: the formula, as the warning names it.
+        ranges [see each Range]: the ranges by name.
+        stacklevel [1]: how far above this call the formula's caller stands.
+        values [unit of the range]: the values by name, of any shape.
+    Gives: nothing; warns RangeWarning at the caller of the formula.
+    Range: any.
+    Source: none; this keeps the books for the sources of the formulas.
+
+    >>> import warnings
+    >>> with warnings.catch_warnings(record=True) as caught:
+    ...     warnings.simplefilter("always")
+    ...     warn_outside("cooling", {"speed": Range(0, 10, "m/s", "a book")}, speed=12.0)
+    >>> str(caught[0].message)
+    'cooling: speed of 12 m/s is outside 0 to 10 m/s, for which a book gives the formula'
+    """
+    for name, value in values.items():
+        limits = ranges[name]
+        array = np.atleast_1d(np.asarray(value, dtype=np.float64))
+        outside = (array < limits.low) | (array > limits.high)
+        if not outside.any():
+            continue
+        bad = array[outside]
+        worst = float(bad[np.argmax(np.maximum(limits.low - bad, bad - limits.high))])
+        many = f" and {bad.size - 1} more" if bad.size > 1 else ""
+        warnings.warn(
+            f"{model}: {name.replace('_', ' ')} of {worst:g} {limits.unit}".rstrip()
+            + f"{many} is outside {limits}, for which {limits.source} gives the formula",
+            RangeWarning,
+            stacklevel=stacklevel,
+        )
