@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from linewright.base.units import read_quantity
 from linewright.network import evaluate
 from linewright.network.compile import compile_network
 from linewright.network.model import DIRECT, NOWHERE, Network
+from linewright.plan import read_plan
 from linewright.plan.build import PlanBuilder
 from linewright.plan.model import Amount, Demand, Duration, Item, Operation, Plan, Route
 
@@ -332,12 +334,65 @@ faults = { cloudy = "1 %" }
         )
 
 
-def test_forms_of_time_that_nobody_plays_are_refused_and_registered_ones_asked(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(evaluate, "STUDIES", [])
-    with pytest.raises(ProblemsError, match="a time from a study is not yet played"):
-        compile_network(plan_of(time=Duration(study="glue.csv")))
-    monkeypatch.setattr(evaluate, "STUDIES", [lambda file, *_: fixed(len(file))])
+def test_models_of_physics_that_nobody_plays_are_refused_and_registered_ones_asked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    with pytest.raises(ProblemsError, match='a time by "dowse" is not yet played'):
+        compile_network(plan_of(time=Duration(physics="dowse")))
     monkeypatch.setitem(evaluate.PHYSICS, "dowse", lambda conditions: fixed(float(conditions["depth"])))  # type: ignore[arg-type]
-    assert compile_network(plan_of(time=Duration(study="glue.csv"))).operations.time.mean.tolist() == [8 * NS]
     dowsed = compile_network(plan_of(time=Duration(physics="dowse", conditions={"depth": 30})))
     assert dowsed.operations.time.mean.tolist() == [30 * NS]
+
+
+STUDY = """\
+[plan]
+name = "Pad"
+makes = "pad"
+demand = "10 each/day"
+[shifts.day]
+hours = "06:00-14:00"
+[crews.hand]
+people = 1
+shift = "day"
+allowance = "10 %"
+[items.pad]
+unit = "each"
+[routes.pad]
+gives = "pad"
+[[routes.pad.operations]]
+id = "glue"
+crew = "hand"
+time = { study = "pad.csv", element = "glue" }
+"""
+
+
+def studied(folder: Path, readings: str, text: str = STUDY) -> Path:
+    (folder / "pad.csv").write_text(readings, encoding="utf-8")
+    (folder / "pad.toml").write_text(text, encoding="utf-8")
+    return folder / "pad.toml"
+
+
+def test_a_time_from_a_study_is_its_normal_time_stretched_by_the_allowance(tmp_path: Path) -> None:
+    rows = "".join(f"glue,{t},110\n" for t in (50, 52, 48, 51, 49, 50, 53))
+    file = studied(tmp_path, f"element,time [s],rating\n{rows}")
+    operations = compile_network(read_plan(file)).operations
+    assert operations.time.mean[0] == pytest.approx(sum((50, 52, 48, 51, 49, 50, 53)) / 7 * 1.1 * 1.1 * NS, rel=1e-3)
+    assert operations.time.variance[0] > 0
+    studied(tmp_path, "element,time [s]\n" + "glue,40\n" * 3)
+    assert compile_network(read_plan(file)).operations.time.mean[0] == pytest.approx(44 * NS)
+
+
+def test_a_study_at_fault_is_placed_at_the_field_that_asks(tmp_path: Path) -> None:
+    file = studied(tmp_path, "element,time [s]\n" + "press,40\n" * 6)
+    with pytest.raises(ProblemsError) as wrong:
+        compile_network(read_plan(file))
+    assert [p.path for p in wrong.value.problems] == ["routes.pad.operations[0].time.element"]
+    file = studied(tmp_path, "element,time [s]\n" + "glue,soon\n" * 6)
+    with pytest.raises(ProblemsError) as wrong:
+        compile_network(read_plan(file))
+    first = wrong.value.problems[0]
+    assert (first.path, Path(first.file or "").name, first.line) == (
+        "routes.pad.operations[0].time.study",
+        "pad.csv",
+        2,
+    )

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from linewright.base.problems import ProblemsError
 from linewright.base.units import UnitError, read_quantity
 from linewright.plan import Plan, PlanBuilder
 from linewright.plan.amounts import mass_of, price_of, units_of
@@ -218,3 +219,35 @@ def test_amounts_that_do_not_fit() -> None:
 def test_rate_of_a_demand() -> None:
     assert 3600 * units_per_second(Item("a", "t"), q("500 kg/h")) == pytest.approx(0.5, rel=1e-12)
     assert 86400 * units_per_second(Item("a", "each"), q("36 each/day")) == pytest.approx(36, rel=1e-12)
+
+
+@pytest.mark.parametrize("field", ["crew", "setup", "clean"])
+def test_the_name_of_a_crew_is_one_person_of_it(field: str) -> None:
+    written: dict[str, dict[str, Any]] = {
+        "crew": {"crew": "fitter"},
+        "setup": {"setup": {"time": "1 min", "every": 8, "crew": "fitter"}},
+        "clean": {"clean": {"time": "1 min", "crew": "fitter"}},
+    }
+    part = getattr(read(**written[field]), field)
+    assert (part if field == "crew" else part.crew) == {"fitter": 1.0}
+
+
+def test_a_crew_by_a_wrong_name_is_hinted_at() -> None:
+    with pytest.raises(ProblemsError) as wrong:
+        built(crew="fiter")
+    problem = wrong.value.problems[0]
+    assert (problem.path, problem.hint) == ("routes.main.operations[1].crew", 'did you mean "fitter"?')
+
+
+def test_a_demand_by_mass_of_a_counted_item_is_refused_with_the_pieces_it_comes_to() -> None:
+    plan = PlanBuilder("Test", makes="thing", demand="36 kg/day")
+    plan.item("thing", unit="each", mass="12 kg").route("main", gives="thing").operation("op", time="1 min")
+    with pytest.raises(ProblemsError) as wrong:
+        plan.build()
+    (problem,) = wrong.value.problems
+    assert problem.path == "plan.demand"
+    assert "3 each/day" in (problem.hint or "")
+    plan = PlanBuilder("Test", makes="thing", demand="36 kg/day")
+    plan.item("thing", unit="each").route("main", gives="thing").operation("op", time="1 min")
+    with pytest.raises(ProblemsError, match="give the item a mass"):
+        plan.build()

@@ -307,3 +307,10 @@ def test_spreadsheet_that_unpacks_to_too_much(text: str, tmp_path: Path, monkeyp
     monkeypatch.setattr("linewright.plan.sheets.LARGEST_UNPACKED", 1000)
     _, problems = with_book(text, tmp_path, [HEAD, *ROWS])
     assert "unpacks to more than" in problems[0].what
+
+
+def test_a_cell_may_hold_the_name_of_a_crew(text: str, tmp_path: Path) -> None:
+    rows = [["id", "crew", "time"], ["glue", "fitter", "5 min"], ["clean", "{ fitter = 2 }", "1 min"]]
+    plan, _ = with_csv(text, tmp_path, csv_text(rows))
+    assert plan is not None
+    assert [o.crew for o in plan.routes["cart"].operations] == [{"fitter": 1.0}, {"fitter": 2.0}]

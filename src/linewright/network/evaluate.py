@@ -1,24 +1,23 @@
 """Times as written become distributions in seconds.
 
-Plain forms are read here. A time fitted from a study file, or one that follows from physics, is asked of the function
-registered for it; a form that nobody has registered is refused by name, never ignored.
+Plain forms are read here. A time from a study file is fitted by ``worktime``; one that follows from physics is asked
+of the function registered for it, and a model that nobody has registered is refused by name, never ignored.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
 
 from linewright.base.distributions import Distribution, Shape, fixed, spread
-from linewright.base.problems import Problems, did_you_mean
+from linewright.base.problems import Problem, Problems, did_you_mean
 from linewright.plan.model import Duration
 
-Study = Callable[[str, str | None, str], Distribution]
-"""(file, element, folder of the plan) -> time in seconds; raises ProblemsError."""
 Physics = Callable[[Mapping[str, object]], Distribution]
 """conditions as written -> time in seconds; raises ProblemsError."""
 
-STUDIES: list[Study] = []
-"""The reader of time studies; the last one registered is asked."""
 PHYSICS: dict[str, Physics] = {}
 """Physics models by the name a plan calls them."""
 
@@ -102,10 +101,7 @@ def _asked(duration: Duration, path: str, problems: Problems, folder: str) -> Di
 
     try:
         if duration.study is not None:
-            if STUDIES:
-                return STUDIES[-1](duration.study, duration.element, folder)
-            problems.error(path, "a time from a study is not yet played", value=duration.study)
-            return fixed(0.0)
+            return _studied(duration, folder)
         assert duration.physics is not None
         model = PHYSICS.get(duration.physics)
         if model is not None:
@@ -116,6 +112,34 @@ def _asked(duration: Duration, path: str, problems: Problems, folder: str) -> Di
             hint=did_you_mean(duration.physics, PHYSICS) if PHYSICS else None,
         )
     except ProblemsError as wrong:
-        for problem in wrong.problems:
-            problems.error(f"{path}.{problem.path}", problem.what, value=problem.value, hint=problem.hint)
+        problems.extend(_placed(problem, path, duration) for problem in wrong.problems)
     return fixed(0.0)
+
+
+def _studied(duration: Duration, folder: str) -> Distribution:
+    assert duration.study is not None
+    file = Path(folder) / duration.study
+    try:
+        stamp = file.stat()
+    except OSError:
+        return _fit(file, duration.element, 0, 0)
+    return _fit(file, duration.element, stamp.st_mtime_ns, stamp.st_size)
+
+
+@lru_cache(maxsize=256)
+def _fit(file: Path, element: str | None, _written: int, _size: int) -> Distribution:
+    """The fit of a study; kept while the file stays as it is, because a sweep compiles a plan many times."""
+    from linewright.worktime.timestudy import study_distribution
+
+    return study_distribution(file, element)
+
+
+def _placed(problem: Problem, path: str, duration: Duration) -> Problem:
+    """A problem of a study or of physics, at the field that asked."""
+    if duration.study is None:
+        return replace(problem, path=f"{path}.{problem.path}" if problem.path else path)
+    if problem.path == "element":
+        return replace(problem, path=f"{path}.element" if duration.element is not None else f"{path}.study")
+    where = [duration.study] if problem.file is None else []
+    said = ": ".join([*where, *([problem.path] if problem.path else []), problem.what])
+    return replace(problem, path=f"{path}.study", what=said)

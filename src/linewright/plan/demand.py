@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from linewright.base.units import Quantity, UnitError
-from linewright.plan.amounts import units_of
+from linewright.base.units import Quantity, UnitError, a, read_unit
+from linewright.plan.amounts import unit_of, units_of
 from linewright.plan.model import Item
 from linewright.plan.reading import Reading
 
@@ -25,8 +25,14 @@ def check_rate(item: str, rate: Quantity, path: str, reading: Reading) -> bool:
     if known is None:
         return True
     try:
-        units_per_second(known, rate)
+        each = units_per_second(known, rate)
     except UnitError as wrong:
         reading.error(path, wrong.what, rate.text, wrong.expected or f'such as "36 {known.unit}/day"', wrong.hint)
+        return False
+    if unit_of(known.unit).dimension == "count" and rate.dimension not in ("count/time", "number/time"):
+        period = rate.text.rpartition("/")[2].strip()
+        what = f'"{rate.text}" is {a(rate.dimension.rpartition("/")[0])} over time; {item} is counted in {known.unit}'
+        hint = f'by the mass of one this is "{each * read_unit(period).factor:.6g} {known.unit}/{period}"'
+        reading.error(path, what, rate.text, f'pieces over time, such as "36 {known.unit}/day"', hint)
         return False
     return True

@@ -98,6 +98,7 @@ def _crews(rows: list[dict[str, Any]]) -> dict[str, int]:
     crews: dict[str, int] = {}
     for row in rows:
         crew = row.get("crew")
+        crew = {crew: 1} if isinstance(crew, str) else crew
         for name, people in crew.items() if isinstance(crew, dict) else ():
             asked = -int(-people // 1) if isinstance(people, (int, float)) and people < 1000 else 1
             crews[name] = max(crews.get(name, 1), asked)

@@ -9,7 +9,7 @@ from typing import Any
 from linewright.plan.amounts import GIVES, LOSES, TAKES
 from linewright.plan.check_fields import CHECK
 from linewright.plan.durations import DURATION, TIME
-from linewright.plan.forms import Measure, Number, OneOf, Share, Text, Whole
+from linewright.plan.forms import Measure, Number, OneOf, Schema, Share, Text, Whole
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.many import MapOf, Ref, RefOf, Several
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
@@ -18,7 +18,27 @@ from linewright.plan.record import Field, Record
 
 COUNTED = ("number", "count", "mass", "dry mass", "volume", "length", "area")
 SOME = Measure(COUNTED, above=True, said="amount", shown=("12", '"4000 L"'))
-CREW = MapOf(Number(above=True), "crews", "{ fitter = 1 }")
+
+
+class CrewForm(MapOf):
+    """People by crew; the name of a crew alone is one person of it."""
+
+    @property
+    def words(self) -> str:
+        """The form in words."""
+        return f'`"fitter"` for one person, or `{self.sample}`'
+
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
+        if not isinstance(value, str):
+            return super()._read(value, path, reading)
+        crew = Ref("crews").read(value, path, reading)
+        return FAILED if crew is FAILED else {crew: 1.0}
+
+    def _schema(self) -> Schema:
+        return {"anyOf": [{"type": "string"}, super()._schema()]}
+
+
+CREW = CrewForm(Number(above=True), "crews", "{ fitter = 1 }")
 
 
 def made_by(make: Any) -> Any:
