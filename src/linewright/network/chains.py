@@ -31,6 +31,8 @@ class Escapes:
     checks: dict[int, Inspection] = field(default_factory=dict)
     choices: dict[int, list[tuple[int, Choice]]] = field(default_factory=dict)
     taken: dict[int, set[int]] = field(default_factory=dict)
+    taken_at: dict[tuple[int, int], list[int]] = field(default_factory=dict)
+    carried: dict[int, set[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         network = self.network
@@ -39,7 +41,9 @@ class Escapes:
         self.checks = {check.operation: check for check in network.inspections}
         for k, choice in enumerate(network.choices):
             self.choices.setdefault(choice.operation, []).append((k, choice))
-        self.taken = taken_by_route(network)
+        self.taken_at = taken_at(network)
+        for route, item in self.taken_at:
+            self.taken.setdefault(route, set()).add(item)
 
     def chain(self, route: int, besides: int, keeps: Floats) -> RouteChain:
         """The chain of a route, with the faults that are looked for later and fault ``besides`` in what it takes."""
@@ -96,6 +100,9 @@ class Escapes:
         total = sum(finish.values())
         mine = {mask: weight / total for mask, weight in finish.items() if weight > 0} if total > 0 else NO_FAULTS
         item = int(self.network.routes.item[route])
+        carried = self.carried.setdefault(item, set())
+        for mask in mine:
+            carried |= {k for k in range(mask.bit_length()) if mask >> k & 1} if besides < 0 else {besides}
         self.of_route[(route, besides)] = mine
         makers = self.makers[item]
         weights = [float(self.mix[r]) for r in makers]
@@ -110,14 +117,21 @@ class Escapes:
         starts = operations.faults.starts
         part = slice(int(starts[routes.first[route]]), int(starts[routes.last[route] + 1]))
         found = set(operations.faults.index[part].tolist())
-        taken = self.taken.get(route, set())
-        for (item, besides), distribution in self.of_item.items():
-            if item not in taken:
-                continue
-            found |= {besides} if besides >= 0 else set()
-            for mask in distribution:
-                found |= {k for k in range(mask.bit_length()) if mask >> k & 1}
+        for item in self.taken.get(route, ()):
+            found |= self.carried.get(item, set())
         return sorted(found)
+
+    def brought(self, route: int, fault: int) -> dict[int, Distribution]:
+        """Positions of a route where parts bring a fault, with the distribution of what they bring."""
+        first = int(self.network.routes.first[route])
+        operations = {
+            o
+            for item in self.taken.get(route, ())
+            if fault in self.carried.get(item, ())
+            for o in self.taken_at[(route, item)]
+        }
+        found = {o - first: self._incoming(o, fault) for o in sorted(operations)}
+        return {position: brings for position, brings in found.items() if brings is not None}
 
     def settled(self, before: dict[tuple[int, int], Distribution]) -> bool:
         """Whether nothing has changed since ``before``."""
@@ -136,16 +150,19 @@ class Escapes:
         return dict(sorted(shares.items()))
 
 
-def taken_by_route(network: Network) -> dict[int, set[int]]:
-    """The items each route takes, choices included."""
+def taken_at(network: Network) -> dict[tuple[int, int], list[int]]:
+    """(route, item) to the operations that take the item, choices included."""
     operations = network.operations
-    taken: dict[int, set[int]] = {}
-    route_of_take = operations.route[owners(operations.takes)]
-    for route, item in zip(route_of_take.tolist(), operations.takes.index.tolist(), strict=True):
-        taken.setdefault(route, set()).add(item)
+    found: dict[tuple[int, int], list[int]] = {}
+    owner = owners(operations.takes)
+    for o, route, item in zip(
+        owner.tolist(), operations.route[owner].tolist(), operations.takes.index.tolist(), strict=True
+    ):
+        found.setdefault((route, item), []).append(o)
     for choice in network.choices:
-        taken.setdefault(int(operations.route[choice.operation]), set()).update(choice.items)
-    return taken
+        for item in choice.items:
+            found.setdefault((int(operations.route[choice.operation]), item), []).append(choice.operation)
+    return found
 
 
 def worth_keeping(chain: RouteChain, downstream: int) -> list[int]:

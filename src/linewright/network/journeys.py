@@ -13,8 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from linewright.base.problems import Problems
+from linewright.network.beside import besides_all, only, share_beside
 from linewright.network.chains import Escapes, worth_keeping
 from linewright.network.escapes import looked_for
+from linewright.network.loops import loop_numbers
 from linewright.network.model import Floats, Network
 from linewright.network.order import routes_in_order
 from linewright.network.rows import owners, summed
@@ -94,12 +96,13 @@ class _Solver:
         problems = Problems()
         if branching:
             self.observed = looked_for(self.network)
+            no_loop = bool((loop_numbers(self.network)[1] < 0).all())
             for _ in range(_ROUNDS):
                 before = dict(self.escapes.of_item)
                 for route in branching:
                     self._walk(route, problems)
                 problems.raise_errors()
-                if self.escapes.settled(before):
+                if no_loop or self.escapes.settled(before):
                     break
         return self._gather()
 
@@ -141,12 +144,21 @@ class _Solver:
         kept = worth_keeping(chain, downstream)
         try:
             walked = self.walked[route] = walk(chain, kept)
-            escapes.learn(route, -1, _only(walked.finish, downstream))
+            escapes.learn(route, -1, only(walked.finish, downstream))
+            finish = only(walked.finish, downstream)
             for fault in escapes.possible(route):
                 bit = 1 << fault
-                if not downstream & bit:
+                if downstream & bit:
+                    continue
+                if kept[-1] & bit:
+                    escapes.learn(route, fault, only(walked.finish, downstream | bit))
+                    continue
+                share = share_beside(chain, walked, kept, downstream, bit, escapes.brought(route, fault))
+                if share is None:  # it goes with what decides the journey: a walk of its own
                     beside = walk(escapes.chain(route, fault, self.keeps), [bits | bit for bits in kept])
-                    escapes.learn(route, fault, _only(beside.finish, downstream | bit))
+                    escapes.learn(route, fault, only(beside.finish, downstream | bit))
+                elif share > 0:
+                    escapes.learn(route, fault, besides_all(finish, bit, share))
         except TooManyStatesError as too_many:
             operation = network.operations.ids[int(network.routes.first[route]) + too_many.position]
             problems.error(
@@ -213,11 +225,3 @@ def _declared_mix(network: Network) -> Floats:
     left = np.clip(1 - summed(item, np.nan_to_num(share), size), 0.0, 1.0)
     others = np.bincount(item, np.isnan(share), size)
     return np.where(np.isnan(share), (left / np.maximum(others, 1))[item], share)
-
-
-def _only(finish: Mapping[int, float], bits: int) -> dict[int, float]:
-    """A distribution with only some of its faults remembered."""
-    out: dict[int, float] = {}
-    for mask, weight in finish.items():
-        out[mask & bits] = out.get(mask & bits, 0.0) + weight
-    return out

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from linewright.network.model import Ints, Network, Reject
+from linewright.network.model import Ints, Network
+from linewright.network.walk import chain_of
 
 
 def loop_numbers(network: Network) -> tuple[Ints, Ints]:
@@ -46,11 +47,8 @@ def _edges(network: Network) -> tuple[Any, Any]:
     extra = [(i, int(operations.route[c.operation]) + n_items) for c in network.choices for i in c.items]
     for check in network.inspections:
         for reject in (*check.rejects, check.other):
-            now: Reject | None = reject
-            while now is not None:
-                if now.item >= 0:
-                    extra.append((int(operations.route[check.operation]) + n_items, now.item))
-                now = now.otherwise
+            route = int(operations.route[check.operation]) + n_items
+            extra += [(route, now.item) for now in chain_of(reject) if now.item >= 0]
     tails.append(np.array([a for a, _ in extra], dtype=np.int64))
     heads.append(np.array([b for _, b in extra], dtype=np.int64))
     return np.concatenate(tails), np.concatenate(heads)

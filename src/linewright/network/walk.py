@@ -50,15 +50,24 @@ class RouteChain:
 
     def target(self, position: int) -> int:
         """The earliest position to which the check at a position can send back; itself where it never does."""
-        targets = [position]
         check = self.checks[position]
-        for reject in (*check.rejects, check.other):
-            now: Reject | None = reject
-            while now is not None:
-                if now.fate is Fate.REWORK:
-                    targets.append(now.to - self.first)
-                now = now.otherwise
-        return min(targets)
+        back = (
+            now.to - self.first
+            for reject in (*check.rejects, check.other)
+            for now in chain_of(reject)
+            if now.fate is Fate.REWORK
+        )
+        return min(back, default=position)
+
+    @property
+    def sends_back(self) -> bool:
+        """Whether any check of the route sends pieces back."""
+        return any(
+            now.fate is Fate.REWORK
+            for check in self.checks.values()
+            for reject in (*check.rejects, check.other)
+            for now in chain_of(reject)
+        )
 
     def stretches(self) -> list[tuple[int, int]]:
         """Cut the route where no rework goes back across: (first, last) positions of each stretch."""
@@ -68,7 +77,7 @@ class RouteChain:
         for position in range(n - 1, -1, -1):
             if position in self.checks:
                 earliest = min(earliest, self.target(position))
-            if earliest >= position:
+            if earliest >= position and (position == 0 or position - 1 in self.checks):
                 cuts.append(position)
         cuts.reverse()
         return [(a, b - 1) for a, b in pairwise(cuts)]
@@ -80,6 +89,8 @@ class Walked:
 
     ``runs`` all passes, ``first`` those not repeated, ``takes`` those that take parts; ``scrap`` by (position,
     reason), ``seconds`` by (position, item), ``reworks`` by (check, back to); ``finish`` units by faults carried.
+    ``dropped``: faults that nobody looks for behind a position, with the share of pieces that have them there, where
+    the rest of the journey does not depend on them; ``unclear`` those where it does, as bits.
     """
 
     runs: list[float]
@@ -89,6 +100,8 @@ class Walked:
     seconds: dict[tuple[int, int], float] = field(default_factory=lambda: defaultdict(float))
     reworks: dict[tuple[int, int], float] = field(default_factory=lambda: defaultdict(float))
     finish: dict[int, float] = field(default_factory=dict)
+    dropped: dict[int, tuple[float, int]] = field(default_factory=dict)
+    unclear: int = 0
     states: int = 0
 
 
@@ -102,9 +115,32 @@ def walk(chain: RouteChain, kept: list[int]) -> Walked:
     entering: Weights = {(0, (), -1, 0, False): 1.0}
     for begin, end in chain.stretches():
         entering = _Stretch(chain, kept, begin, end, result).walk(entering)
+        if end + 1 < n:
+            entering = _forget(entering, chain, kept[end], kept[end + 1], end, result)
     for key, weight in entering.items():
         result.finish[key[0]] = result.finish.get(key[0], 0.0) + weight
     return result
+
+
+def _forget(entering: Weights, chain: RouteChain, now: int, later: int, end: int, result: Walked) -> Weights:
+    """Behind a stretch: forget counts, and faults that nobody looks for any more, noting how many pieces have them."""
+    sampled = any(p > end and check.one_in > 1 for p, check in chain.checks.items())
+    left: Weights = defaultdict(float)
+    shares: dict[int, float] = defaultdict(float)
+    total = sum(entering.values())
+    for (mask, _, _, _, reworked), weight in entering.items():
+        left[(mask & later, (), -1, 0, reworked and sampled)] += weight
+        gone = mask & now & ~later
+        while gone:
+            bit = gone & -gone
+            shares[bit] += weight / total
+            gone ^= bit
+    if len(left) == 1:
+        result.dropped |= {bit: (share, end) for bit, share in shares.items()}
+    else:
+        for bit in shares:
+            result.unclear |= bit
+    return left
 
 
 class _Stretch:
@@ -290,6 +326,14 @@ def effective_reject(reject: Reject, count: int) -> Reject:
             return Reject(Fate.SCRAP)
         now = now.otherwise
     return now
+
+
+def chain_of(reject: Reject) -> list[Reject]:
+    """A reaction and what it comes to when it is used up, one after the other."""
+    found = [reject]
+    while found[-1].otherwise is not None:
+        found.append(found[-1].otherwise)
+    return found
 
 
 def gravity(reject: Reject) -> tuple[int, int, bool]:
