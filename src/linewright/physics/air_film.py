@@ -17,7 +17,7 @@ STEFAN_BOLTZMANN = 5.670374419e-8
 GRAVITY = 9.80665
 """m/s2."""
 RANGES = {
-    "film": Range(-23.0, 277.0, "degC", "the fit of air properties to Incropera and DeWitt, table A.4,"),
+    "film": Range(-25.0, 277.0, "degC", "the fit of air properties to Incropera and DeWitt, table A.4,"),
     "rayleigh": Range(1e4, 1e13, "", "Churchill and Chu, 1975,"),
 }
 """Ranges of the fits used here."""
@@ -30,7 +30,7 @@ def air_properties(temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
     Takes:
         temperature [degC]: of the air.
     Gives: k [W/(m K)], nu [m2/s], Pr [1]. Raises ProblemsError.
-    Range: -23 to 277 degC; warns RangeWarning outside.
+    Range: -25 to 277 degC; warns RangeWarning outside.
     Source: White, Viscous Fluid Flow, tables 1-2 and 1-3 (from memory); within 2 % of Incropera and DeWitt, table A.4.
 
     >>> [f"{float(v):.3g}" for v in air_properties(26.85)]
@@ -58,7 +58,7 @@ def still_air_transfer(face: ArrayLike, air: ArrayLike, height: ArrayLike, emiss
         height [m]: H, above 0.
         emissivity [1]: e, 0 to 1; 0.9 for wood, paint, plastics.
     Gives: h [W/(m2 K)]. Raises ProblemsError.
-    Range: Ra 1e4 to 1e13, film -23 to 277 degC; warns RangeWarning outside.
+    Range: Ra 1e4 to 1e13, film -25 to 277 degC; warns RangeWarning outside.
     Source: Churchill and Chu, 1975, in Incropera and DeWitt, eq. 9.26.
 
     >>> 9 < float(still_air_transfer(60.0, 20.0, 1.22)) < 11
