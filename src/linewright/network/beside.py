@@ -7,38 +7,61 @@ last looked for, or where it came in, as long as nothing that decides the rest o
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from linewright.network.escapes import Distribution
+from linewright.network.escapes import Distribution, bits_of
 from linewright.network.walk import RouteChain, Walked
 
 
-def share_beside(
-    chain: RouteChain, walked: Walked, kept: list[int], downstream: int, bit: int, brought: Mapping[int, Distribution]
-) -> float | None:
-    """The share of finished pieces with a fault that is not remembered to the end; None where only a walk can tell.
+@dataclass(slots=True)
+class Beside:
+    """A walked route, asked about one fault after the other that is not remembered to its end.
 
-    ``brought`` has the positions where parts bring the fault.
+    ``made`` lists (position, probability) by fault bit, ``end`` the last position where each fault is remembered.
     """
-    if walked.unclear & bit:
-        return None
-    end = max((p for p, bits in enumerate(kept) if bits & bit), default=-1)  # nobody looks for it behind this
-    share = walked.dropped[bit][0] if bit in walked.dropped else 0.0
-    made = [p for p, draws in enumerate(chain.draws) if p > end and any(b == bit for b, _ in draws)]
-    late = {p: brings for p, brings in brought.items() if p > end}
-    if len(made) + len(late) + (share > 0) > 1 and chain.sends_back:
-        return None  # a redo of one of them clears what another brought
-    relevant = downstream | bit
-    for bits in kept:
-        relevant |= bits
-    without = 1 - share
-    for p in made:
-        for b, probability in chain.draws[p]:
-            without *= 1 - probability if b == bit else 1.0
-    for brings in late.values():
-        if any(mask & relevant not in (0, bit) for mask in brings):
+
+    walked: Walked
+    relevant: int
+    sends_back: bool
+    made: dict[int, list[tuple[int, float]]] = field(default_factory=dict)
+    end: dict[int, int] = field(default_factory=dict)
+
+    def share(self, bit: int, brought: Mapping[int, Distribution]) -> float | None:
+        """The share of finished pieces with a fault; None where only a walk of its own can tell.
+
+        ``brought`` has the positions where parts bring the fault.
+        """
+        if self.walked.unclear & bit:
             return None
-        without *= sum(p for mask, p in brings.items() if not mask & bit)
-    return 1 - without
+        end = self.end.get(bit, -1)  # nobody looks for it behind this
+        share = self.walked.dropped[bit][0] if bit in self.walked.dropped else 0.0
+        made = [probability for p, probability in self.made.get(bit, ()) if p > end]
+        late = [brings for p, brings in brought.items() if p > end]
+        if len(made) + len(late) + (share > 0) > 1 and self.sends_back:
+            return None  # a redo of one of them clears what another brought
+        without = 1 - share
+        for probability in made:
+            without *= 1 - probability
+        for brings in late:
+            if any(mask & (self.relevant | bit) not in (0, bit) for mask in brings):
+                return None
+            without *= sum(p for mask, p in brings.items() if not mask & bit)
+        return 1 - without
+
+
+def beside(chain: RouteChain, walked: Walked, kept: list[int], downstream: int) -> Beside:
+    """A route made ready to be asked. ``kept`` are the bits remembered by position, ``downstream`` those to the end."""
+    ready = Beside(walked, downstream, chain.sends_back)
+    for p, draws in enumerate(chain.draws):
+        for bit, probability in draws:
+            ready.made.setdefault(bit, []).append((p, probability))
+    before = 0
+    for p in range(len(kept) - 1, -1, -1):
+        if kept[p] != before:
+            ready.end |= {1 << fault: p for fault in bits_of(kept[p] & ~before)}
+            before = kept[p]
+        ready.relevant |= kept[p]
+    return ready
 
 
 def besides_all(finish: Mapping[int, float], bit: int, share: float) -> dict[int, float]:

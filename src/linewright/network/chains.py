@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from linewright.network.escapes import NO_FAULTS, Distribution, same, several, weighted
+from linewright.network.escapes import NO_FAULTS, Distribution, bits_of, same, several, weighted
 from linewright.network.model import Choice, Floats, Inspection, Network
 from linewright.network.rows import owners
 from linewright.network.walk import RouteChain
@@ -102,7 +102,7 @@ class Escapes:
         item = int(self.network.routes.item[route])
         carried = self.carried.setdefault(item, set())
         for mask in mine:
-            carried |= {k for k in range(mask.bit_length()) if mask >> k & 1} if besides < 0 else {besides}
+            carried |= bits_of(mask) if besides < 0 else {besides}
         self.of_route[(route, besides)] = mine
         makers = self.makers[item]
         weights = [float(self.mix[r]) for r in makers]
@@ -143,7 +143,10 @@ class Escapes:
         """The share of units of each item that carry each fault."""
         shares: dict[tuple[int, int], float] = {}
         for (item, besides), distribution in self.of_item.items():
-            for fault in range(len(self.network.faults)) if besides < 0 else (besides,):
+            together = 0
+            for mask in distribution:
+                together |= mask
+            for fault in bits_of(together) if besides < 0 else (besides,):
                 share = sum(p for mask, p in distribution.items() if mask >> fault & 1)
                 if share > 0:
                     shares[(item, fault)] = share

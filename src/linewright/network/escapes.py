@@ -13,6 +13,20 @@ Distribution = Mapping[int, float]
 NO_FAULTS: Distribution = {0: 1.0}
 
 
+def bits_of(mask: int) -> set[int]:
+    """The numbers of the faults in a mask.
+
+    >>> sorted(bits_of(0b1010))
+    [1, 3]
+    """
+    found = set()
+    while mask:
+        lowest = mask & -mask
+        found.add(lowest.bit_length() - 1)
+        mask ^= lowest
+    return found
+
+
 def several(one: Distribution, units: float, others: Distribution | None) -> Distribution:
     """The faults of ``units`` independent units together, and of ``others`` that come with them.
 

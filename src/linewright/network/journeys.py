@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from linewright.base.problems import Problems
-from linewright.network.beside import besides_all, only, share_beside
+from linewright.network.beside import beside, besides_all, only
 from linewright.network.chains import Escapes, worth_keeping
 from linewright.network.escapes import looked_for
 from linewright.network.loops import loop_numbers
@@ -145,7 +145,7 @@ class _Solver:
         try:
             walked = self.walked[route] = walk(chain, kept)
             escapes.learn(route, -1, only(walked.finish, downstream))
-            finish = only(walked.finish, downstream)
+            finish, ready = only(walked.finish, downstream), beside(chain, walked, kept, downstream)
             for fault in escapes.possible(route):
                 bit = 1 << fault
                 if downstream & bit:
@@ -153,10 +153,10 @@ class _Solver:
                 if kept[-1] & bit:
                     escapes.learn(route, fault, only(walked.finish, downstream | bit))
                     continue
-                share = share_beside(chain, walked, kept, downstream, bit, escapes.brought(route, fault))
+                share = ready.share(bit, escapes.brought(route, fault))
                 if share is None:  # it goes with what decides the journey: a walk of its own
-                    beside = walk(escapes.chain(route, fault, self.keeps), [bits | bit for bits in kept])
-                    escapes.learn(route, fault, only(beside.finish, downstream | bit))
+                    again = walk(escapes.chain(route, fault, self.keeps), [bits | bit for bits in kept])
+                    escapes.learn(route, fault, only(again.finish, downstream | bit))
                 elif share > 0:
                     escapes.learn(route, fault, besides_all(finish, bit, share))
         except TooManyStatesError as too_many:
