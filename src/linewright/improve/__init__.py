@@ -1,0 +1,5 @@
+"""What would help most: single changes of the plan, screened, played under the same luck and confirmed on fresh luck."""
+
+from linewright.improve.model import Candidate, Edit, Effect, Improvement
+
+__all__ = ["Candidate", "Edit", "Effect", "Improvement"]
