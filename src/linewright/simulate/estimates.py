@@ -7,6 +7,7 @@ which the rest of the first half looks like the second half, in output and in op
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -60,26 +61,31 @@ def settled_from(series: Floats, share: float) -> int | None:
     return None
 
 
-def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> tuple[int, str]:
-    """Weeks to cut, and what there is to say about it.
+@dataclass(frozen=True, slots=True)
+class WarmUp:
+    """Weeks to cut; whether the plant has settled by then, and whether open pieces only grow."""
 
-    The cut is the later of those for weekly output (to 1 %) and for open pieces (to 5 %), one week at least. Open
-    pieces that only grow have no steady state and are left out.
+    weeks: int
+    settled: bool
+    grows: bool
+
+
+def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
+    """The cut is the later of those for weekly output (to 1 %) and for open pieces (to 5 %), one week at least.
+
+    Open pieces that only grow have no steady state and are left out. A single week cannot be cut.
     """
     if weeks < 2:
-        return 0, "one week is too short to leave a warm-up out: ask for more days"
+        return WarmUp(0, False, False)
     output = np.array([np.diff(w.finished[:, demanded].sum(axis=1)) for w in runs])
     open_pieces = np.array([w.open_now[1:].sum(axis=1) for w in runs], dtype=np.float64)
     cuts = [settled_from(output, 0.01)]
-    note = ""
-    if _grows(open_pieces.mean(axis=0)):
-        note = "open pieces grow from week to week: more is let in than gets through"
-    else:
+    grows = _grows(open_pieces.mean(axis=0))
+    if not grows:
         cuts.append(settled_from(open_pieces, 0.05))
     if None in cuts:
-        short = f"in {weeks} weeks the plant does not settle: ask for more days"
-        return weeks // 2, f"{note}; {short}" if note else short
-    return max(1, *(cut for cut in cuts if cut is not None)), note
+        return WarmUp(weeks // 2, False, grows)
+    return WarmUp(max(1, *(cut for cut in cuts if cut is not None)), True, grows)
 
 
 def _grows(series: Floats) -> bool:

@@ -164,6 +164,12 @@ def unhindered(network: Network, route: int) -> float:
     return work / open_share + float(p.stand.mean[part].sum())
 
 
+def _weeks_ahead(network: Network) -> int:
+    """Whole weeks in which parts are made before the first demand comes; none where every route is demanded."""
+    parts = [k for k in range(len(network.routes.ids)) if not network.items.demand[network.routes.item[k]] > 0]
+    return math.ceil(sum(unhindered(network, k) for k in parts) / WEEK)
+
+
 def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
     """Units of a part on hand and in work that are kept."""
     network = layout.network
@@ -246,6 +252,7 @@ def _demanded(layout: Layout, item: int, makers: list[int], release: str, open_p
     demand = b.row(r.RELEASE_WIDTH, r.RELEASE)
     b.m[demand + r.E_ITEM] = row
     b.m[demand + r.E_CALENDAR] = calendar_row(layout, network.open_calendar)
+    b.m[demand + r.E_DELAY] = _weeks_ahead(network)
     b.m[demand + r.E_WEEK_OPEN] = network.open_calendar.open_ns
     b.x[demand + r.E_UNITS] = units
     b.x[demand + r.E_TAKT] = (

@@ -32,6 +32,7 @@ from linewright.simulate.telling import tell
 FIRST = 10
 """Replications before the interval is looked at."""
 MOST = 1000
+MOST_WEEKS = 208
 RELEASES = ("takt", "pull", "flat out")
 Progress = Callable[[int, int, Interval | None], None]
 """Called with replications done, replications wanted, and the rate so far."""
@@ -101,7 +102,7 @@ def simulate(
 ) -> Simulation:
     """Play the plan event by event and give the rate, and what explains it, with intervals.
 
-    ``days`` are calendar days, rounded up to whole weeks. ``replications`` fixes their number; else there are ten, and
+    ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle. ``replications`` fixes their number; else there are ten, and
     with ``half_width`` (a share of the rate, 0.01 is 1 %) as many more as it takes within ``budget_seconds``.
     ``quotas`` are the shares that the material balance found; without them declared shares hold, else equal ones.
     ``release`` and ``open_pieces`` stand in for what the plan says. ``trace`` keeps every event of the first
@@ -114,24 +115,25 @@ def simulate(
     if not without_compiler():
         machine_code()  # once, before any thread and any budget: the very first time takes seconds
     begin = time.perf_counter()
-    weeks = weeks_for(network, days)
-    runner = _Runner(prepared, weeks, seed, trace, still, stop, begin + budget_seconds)
     fixed = replications is not None
-    target = max(replications if replications is not None else (1 if still else FIRST), 1)
+    first = max(replications if replications is not None else (1 if still else FIRST), 1)
     workers = max(threads if threads is not None else os.cpu_count() or 1, 1)
+    weeks = weeks_for(network, days)
     while True:
-        runner.run_up_to(target, workers, progress)
-        rate = rate_so_far(runner.done, prepared, weeks)
-        if runner.stopped or fixed or half_width is None or still:
+        runner = _Runner(prepared, weeks, seed, trace, still, stop, begin + budget_seconds)
+        runner.run_up_to(first, workers, progress)
+        if not runner.done:
+            raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
+        spent = time.perf_counter() - begin
+        settled = days is not None or warm_up(runner.done, prepared.demanded, weeks).settled
+        if settled or runner.stopped or weeks >= MOST_WEEKS or 3 * spent > budget_seconds:
             break
+        weeks *= 2
+    while not (runner.stopped or runner.out_of_time or fixed or half_width is None or still):
+        rate = rate_so_far(runner.done, prepared, weeks)
         if rate.half_width <= half_width * rate.mean or len(runner.done) >= MOST:
             break
-        if time.perf_counter() > begin + budget_seconds:
-            runner.out_of_time = True
-            break
-        target = _next_target(len(runner.done), rate, half_width)
-    if not runner.done:
-        raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
+        runner.run_up_to(_next_target(len(runner.done), rate, half_width), workers, progress)
     return tell(
         prepared.network, prepared.layout, prepared.release, prepared.demanded, runner.done,
         weeks=weeks, seed=seed, seconds=time.perf_counter() - begin, wanted=half_width, stopped=runner.stopped,
@@ -157,7 +159,7 @@ def rate_so_far(runs: list[Weeks], prepared: Prepared, weeks: int) -> Interval:
     """The rate after the warm-up, of what has been done."""
     if not runs:
         return Interval(0.0, math.inf)
-    cut, _ = warm_up(runs, prepared.demanded, weeks)
+    cut = warm_up(runs, prepared.demanded, weeks).weeks
     return interval(rates_of_each(runs, prepared, cut, weeks))
 
 

@@ -11,7 +11,7 @@ from linewright.base.calendar import NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import Record, Trace
 from linewright.network.model import Floats, Ints, Network
-from linewright.simulate.estimates import estimate, interval, warm_up, window
+from linewright.simulate.estimates import WarmUp, estimate, interval, warm_up, window
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout import Layout, any_amount
 from linewright.simulate.model import STATES, Estimates, Simulation
@@ -38,7 +38,8 @@ def tell(
     targets: dict[int, float],
 ) -> Simulation:
     """One answer from all replications."""
-    cut, note = warm_up(runs, demanded, weeks)
+    warm = warm_up(runs, demanded, weeks)
+    cut = warm.weeks
     span = (weeks - cut) * WEEK
     days = (weeks - cut) * network.days_week
     finished = np.array([window(run.finished, cut)[demanded] for run in runs]) / days
@@ -48,7 +49,7 @@ def tell(
     open_each = np.array([window(run.open_time, cut) for run in runs]) / span
     times = _times(runs, layout, own_routes, cut)
     edges, share = _histogram(times)
-    notes = _notes(note, release, network, targets, wanted, rate, stopped, out_of_time, cut)
+    notes = _notes(warm, weeks, release, network, targets, wanted, rate, stopped, out_of_time)
     return Simulation(
         items=tuple(network.items.ids[i] for i in demanded),
         units=tuple(network.items.units[i] for i in demanded),
@@ -102,7 +103,8 @@ def tell(
 
 
 def _notes(
-    note: str,
+    warm: WarmUp,
+    weeks: int,
     release: str,
     network: Network,
     targets: dict[int, float],
@@ -110,11 +112,14 @@ def _notes(
     rate: Interval,
     stopped: bool,
     out_of_time: bool,
-    cut: int,
 ) -> tuple[str, ...]:
-    said = [f"warm-up: the first {cut} week{'s' if cut != 1 else ''} left out"]
-    if note:
-        said.append(note)
+    said = [f"{weeks} weeks were simulated; the first {warm.weeks} are left out as warm-up"]
+    if warm.grows:
+        said.append("open pieces grow from week to week: more is let in than gets through")
+    if weeks < 2:
+        said.append("one week is too short to leave a warm-up out: ask for more days")
+    elif not warm.settled:
+        said.append(f"in {weeks} weeks the plant does not settle, so these numbers still drift: ask for more days")
     if stopped:
         said.append("stopped on request: the replications finished by then are answered")
     if out_of_time:

@@ -97,7 +97,7 @@ def schedule_demand(m: Whole, x: Real, h: Whole, row: int) -> None:
     rest = open_time - weeks * m[row + r.E_WEEK_OPEN]
     calendar = m[row + r.E_CALENDAR]
     steps = m[calendar + r.K_STEPS]
-    time = weeks * WEEK
+    time = (weeks + m[row + r.E_DELAY]) * WEEK
     for k in range(steps):
         step = calendar + r.CALENDAR_WIDTH + k * r.STEP_WIDTH
         end = m[step + r.STEP_WIDTH + r.K_AT] if k + 1 < steps else WEEK

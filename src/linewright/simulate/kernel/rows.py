@@ -500,6 +500,8 @@ E_ITEM: Final = 4
 E_CALENDAR: Final = 5
 E_ORDINAL: Final = 6
 E_WEEK_OPEN: Final = 7
+E_DELAY: Final = 8
+"""Weeks before the first demand, in which parts are made ahead."""
 RELEASE_WIDTH: Final = 10
 E_TAKT: Final = 0
 E_UNITS: Final = 1
