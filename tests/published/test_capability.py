@@ -13,6 +13,7 @@ from scipy import stats
 
 from linewright.quality.capability import cp_interval, cpk_interval
 
+SOURCES = {"Cpk": "Montgomery; Bissell 1990 (from memory)", "": "Montgomery, process capability (from memory)"}
 CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
     ("Cp 2.2857 of 20 readings, low", 1.5649, 1e-3, lambda: cp_interval(2.2857, 19)[0]),
     ("Cp 2.2857 of 20 readings, high", 3.0056, 1e-3, lambda: cp_interval(2.2857, 19)[1]),

@@ -54,6 +54,14 @@ CUSUM = [
 ]
 Check = tuple[str, float, float, Callable[[], float]]
 
+SOURCES = {  # by how the name of a check begins; the first that fits
+    "run length, weighted": "Lucas and Saccucci 1990",
+    "run length, cumulative": "Montgomery, cumulative sums (from memory)",
+    "run length, beyond the limits, shift": "normal theory",
+    "run length": "Champ and Woodall 1987, table 1 (from memory)",
+    "false alarm": "Nelson 1984; window probabilities",
+    "": "ISO 7870-2, ASTM MNL 7 (from memory)",
+}
 CHECKS: list[Check] = [
     *[
         (f"{name}, n = {n}", v, 6e-4, lambda name=name, n=n: getattr(k, name)(n))

@@ -8,6 +8,7 @@ Linearity data from memory: the manual's own line comes out of them, which bears
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
@@ -15,6 +16,8 @@ import pytest
 
 from linewright.quality.gauge import (
     GaugeStudy,
+    Linearity,
+    Uncertainty,
     agreement_of_many,
     agreement_of_two,
     combined_uncertainty,
@@ -99,27 +102,39 @@ LINEARITY = {
 }
 
 
-def test_linearity_of_the_manual() -> None:
-    """Printed: slope -0.13167, intercept 0.73667, r squared 0.714."""
-    x = [r for r, v in LINEARITY.items() for _ in v]
-    found = linearity(x, [y for v in LINEARITY.values() for y in v])
-    assert found.slope.mean == pytest.approx(-0.13167, abs=1e-5)
-    assert found.intercept.mean == pytest.approx(0.73667, abs=1e-5)
-    assert found.r_squared == pytest.approx(0.714, abs=1e-3)
-    assert not found.linear
+ROWS = [[0, 0, 0, 0, 14], [0, 2, 6, 4, 2], [0, 0, 3, 5, 6], [0, 3, 9, 2, 0], [2, 2, 8, 1, 1], [7, 7, 0, 0, 0],
+        [3, 2, 6, 3, 0], [2, 5, 3, 2, 2], [6, 5, 2, 1, 0], [0, 2, 2, 3, 7]]  # fmt: skip
 
 
-def test_kappa() -> None:
-    """Cohen: a common textbook table, .4. Fleiss: a common worked table, .210 (rows from memory)."""
-    assert agreement_of_two([[20, 5], [10, 15]]).kappa == pytest.approx(0.4, abs=1e-9)
-    rows = [[0, 0, 0, 0, 14], [0, 2, 6, 4, 2], [0, 0, 3, 5, 6], [0, 3, 9, 2, 0], [2, 2, 8, 1, 1], [7, 7, 0, 0, 0],
-            [3, 2, 6, 3, 0], [2, 5, 3, 2, 2], [6, 5, 2, 1, 0], [0, 2, 2, 3, 7]]  # fmt: skip
-    assert agreement_of_many(rows).kappa == pytest.approx(0.209931, abs=1e-6)
+def line() -> Linearity:
+    return linearity([r for r, v in LINEARITY.items() for _ in v], [y for v in LINEARITY.values() for y in v])
 
 
-def test_end_gauge_of_the_guide() -> None:
-    """JCGM 100:2008, H.1: u 32 nm, 16 degrees of freedom, k 2.12 (at 95 %)."""
-    found = combined_uncertainty([25, 5.8, 3.9, 6.7, 2.9, 16.6], [18, 24, 5, 8, 50, 2])
-    assert found.combined == pytest.approx(32, abs=0.5)
-    assert int(found.freedom) == 16
-    assert found.factor == pytest.approx(2.12, abs=5e-3)
+def end_gauge() -> Uncertainty:
+    """JCGM 100:2008, H.1: contributions in nm and their degrees of freedom."""
+    return combined_uncertainty([25, 5.8, 3.9, 6.7, 2.9, 16.6], [18, 24, 5, 8, 50, 2])
+
+
+SOURCES = {
+    "linearity": "AIAG, Measurement Systems Analysis, 4th ed. (data from memory)",
+    "Cohen": "textbook example",
+    "Fleiss": "common worked table (from memory)",
+    "end gauge": "JCGM 100:2008, H.1",
+}
+CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
+    ("linearity of the manual's data, slope", -0.13167, 1e-5, lambda: line().slope.mean),
+    ("linearity of the manual's data, intercept", 0.73667, 1e-5, lambda: line().intercept.mean),
+    ("linearity of the manual's data, r squared", 0.714, 1e-3, lambda: line().r_squared),
+    ("Cohen's kappa of 20, 5, 10, 15", 0.4, 1e-9, lambda: agreement_of_two([[20, 5], [10, 15]]).kappa),
+    ("Fleiss' kappa of the common worked table", 0.210, 5e-4, lambda: agreement_of_many(ROWS).kappa),
+    ("end gauge, combined uncertainty [nm]", 32.0, 0.5, lambda: end_gauge().combined),
+    ("end gauge, coverage factor at 95 %", 2.12, 5e-3, lambda: end_gauge().factor),
+]
+
+
+@pytest.mark.parametrize(("what", "published", "tolerance", "computed"), CHECKS, ids=[c[0] for c in CHECKS])
+def test_value(what: str, published: float, tolerance: float, computed: Callable[[], float]) -> None:
+    """Fleiss: rows from memory. The printed 32 nm is 31.7 rounded up; 16 degrees of freedom are used."""
+    assert computed() == pytest.approx(published, abs=tolerance)
+    assert int(end_gauge().freedom) == 16
+    assert not line().linear

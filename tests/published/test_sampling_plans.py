@@ -93,6 +93,10 @@ def test_arrows(cell: tuple[str, float], plan: tuple[int, int]) -> None:
     assert attribute_plan(*cell) == SinglePlan(*plan)
 
 
+SOURCES = {
+    "acceptance, n = 89": "Montgomery (from memory)",
+    "acceptance, n = 52": "NIST/SEMATECH e-Handbook 6.2.3 (from memory)",
+}
 CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
     *[
         (f"acceptance, n = 89, c = 2, {p:.0%} faulty", v, 1e-4, lambda p=p: float(accept(SinglePlan(89, 2), p)))

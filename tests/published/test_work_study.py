@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from scipy import stats
 
@@ -49,19 +51,19 @@ def test_work_sampling_size(p: float, e: float, z: float, n: float) -> None:
     assert looks_needed(p, e, confidence) == pytest.approx(n, abs=0.01)
 
 
-@pytest.mark.parametrize(
-    ("n", "factor"),
-    [(2, 0.8000), (4, 0.6400), (5, 0.5956), (10, 0.4765), (20, 0.3812), (50, 0.2838), (100, 0.2271)],
-)
-def test_unit_factors_of_the_eighty_per_cent_curve(n: int, factor: float) -> None:
+UNIT = [(2, 0.8000), (4, 0.6400), (5, 0.5956), (10, 0.4765), (20, 0.3812), (50, 0.2838), (100, 0.2271)]
+TOTAL = [(10, 6.3154), (20, 10.4849), (50, 20.1217), (100, 32.6508)]
+SOURCES = {"": "learning-curve tables, unit form (from memory)"}
+CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
+    *[(f"80 % curve, unit {n}", v, 5e-5, lambda n=n: unit_time(1.0, 0.8, n)) for n, v in UNIT],
+    *[(f"80 % curve, total of {n}", v, 5e-5, lambda n=n: total_time(1.0, 0.8, n)) for n, v in TOTAL],
+]
+
+
+@pytest.mark.parametrize(("what", "published", "tolerance", "computed"), CHECKS, ids=[c[0] for c in CHECKS])
+def test_value(what: str, published: float, tolerance: float, computed: Callable[[], float]) -> None:
     """Printed learning-curve tables, unit form (Crawford); attribution from memory, values recomputed."""
-    assert unit_time(1.0, 0.8, n) == pytest.approx(factor, abs=5e-5)
-
-
-@pytest.mark.parametrize(("n", "total"), [(10, 6.3154), (20, 10.4849), (50, 20.1217), (100, 32.6508)])
-def test_total_factors_of_the_eighty_per_cent_curve(n: int, total: float) -> None:
-    """The same tables, cumulative totals."""
-    assert total_time(1.0, 0.8, n) == pytest.approx(total, abs=5e-5)
+    assert computed() == pytest.approx(published, abs=tolerance)
 
 
 def test_the_average_form_is_another_curve() -> None:

@@ -8,14 +8,13 @@ from scipy import stats
 
 from linewright.base.problems import ProblemsError
 from linewright.quality.capability import (
-    Law,
     capability,
-    capability_by_percentiles,
     cp_interval,
     cpk_interval,
     fraction_beyond,
 )
 from linewright.quality.normality import normality
+from linewright.quality.percentiles import Law, capability_by_percentiles
 
 ROUNDS = 2000
 

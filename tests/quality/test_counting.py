@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.base.problems import ProblemsError
-from linewright.quality.counting import KitPart, Scale, count_in_bulk, sample_for_count, weigh_apart, weigh_kit
+from linewright.quality.bulk import count_in_bulk, sample_for_count
+from linewright.quality.counting import KitPart, Scale, weigh_apart, weigh_kit
 
 SCREW = KitPart("screw", 24, 4.2, 0.05)
 HINGE = KitPart("hinge", 4, 61.0, 0.9)

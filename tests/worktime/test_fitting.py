@@ -69,10 +69,10 @@ def test_the_test_of_fit_rejects_about_one_in_twenty_where_the_shape_is_right() 
     random = np.random.default_rng(11)
     only = (Shape.LOGNORMAL,)
     p = [
-        fit_distribution(np.exp(random.normal(3, 0.3, 25)), samples=39, seed=i, shapes=only).p_value for i in range(400)
+        fit_distribution(np.exp(random.normal(3, 0.3, 25)), samples=39, seed=i, shapes=only).p_value for i in range(200)
     ]
     rejected = sum(x <= 0.05 for x in p)
-    low, high = stats.binom.ppf([0.0005, 0.9995], 400, 0.05)
+    low, high = stats.binom.ppf([0.0005, 0.9995], 200, 0.05)
     assert low <= rejected <= high
 
 

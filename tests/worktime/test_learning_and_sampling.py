@@ -89,7 +89,7 @@ def test_interval_agrees_with_statsmodels(seen: int, looks: int) -> None:
 
 
 def test_bad_sampling_is_a_problem() -> None:
-    with pytest.raises(ProblemsError, match=r"95 % is written 0\.95"):
+    with pytest.raises(ProblemsError, match="too large"):
         looks_needed(0.3, 5)
     with pytest.raises(ProblemsError, match="too large"):
         sampled_share(21, 20)

@@ -19,6 +19,8 @@ from linewright.base.problems import Problems
 if TYPE_CHECKING:
     from linewright.base.problems import Problem
 
+_LARGEST, _SMALLEST = 1e100, 1e-100  # beyond these no measurement lies, and squares would leave the doubles
+_LEAST_SHARE = 1e-12
 _SHOWN = 5  # problems of one kind shown by place; the rest are counted
 
 
@@ -103,7 +105,7 @@ def share(value: float, path: str, problems: Problems, *, ends: bool = False) ->
     >>> share(0.5, "level", Problems())
     0.5
     """
-    good = math.isfinite(value) and (0 <= value <= 1 if ends else 0 < value < 1)
+    good = math.isfinite(value) and (0 <= value <= 1 if ends else _LEAST_SHARE <= value <= 1 - _LEAST_SHARE)
     if not good:
         words = "from 0 to 1" if ends else "between 0 and 1"
         problems.error(path, "not a share", value=value, expected=f"a number {words}", hint="95 % is written 0.95")
@@ -201,6 +203,8 @@ def _check_each(
     finite = np.isfinite(array)
     tests: list[tuple[NDArray[np.bool_], str, str]] = [
         (~finite & ~unread, "this is not a finite number", "a number"),
+        (finite & (np.abs(array) > _LARGEST), "no measurement is so large", f"at most {_LARGEST:g}"),
+        (finite & (array != 0) & (np.abs(array) < _SMALLEST), "no measurement is so small", f"0, or {_SMALLEST:g}"),
     ]
     if low is not None:
         tests.append((finite & (array < low), "this is too small", f"at least {low:g}"))

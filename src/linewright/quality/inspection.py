@@ -163,7 +163,7 @@ def looks_for_escape(finds: float, escape: float) -> int:
 
     Equation: least k with (1 - finds)^k <= escape.
     Takes:
-        finds [1]: chance that one look finds the fault, between 0 and 1.
+        finds [1]: chance that one look finds the fault, from 1e-6, below 1.
         escape [1]: share of faulty pieces that may pass, between 0 and 1.
     Gives: k, looks.
     Range: independent looks; more than three by eye are seldom independent (common practice, no source).
@@ -173,6 +173,7 @@ def looks_for_escape(finds: float, escape: float) -> int:
     3
     """
     problems = Problems()
+    number(finds, "finds", problems, low=1e-6)
     share(finds, "finds", problems)
     share(escape, "escape", problems)
     problems.raise_errors()

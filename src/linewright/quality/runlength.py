@@ -22,6 +22,7 @@ from linewright.quality.charts.rules import Rule, find_signals
 _NODES = 120  # quadrature nodes: eight digits and more for weights down to 0.01
 _MOST_STATES = 200_000
 _LONGEST = 1e9
+_LEAST_DECISION = 1e-3
 
 Memory = tuple[int, ...]
 
@@ -201,7 +202,7 @@ def run_length_counts(lower: float, upper: float, expected: float, *, inspected:
 
     Equation: 1/P(count > upper or count < lower); Poisson, or binomial where ``inspected`` is given.
     Takes:
-        lower [counts]: lower limit.
+        lower [counts]: lower limit; minus infinity where there is none.
         upper [counts]: upper limit, above lower.
         expected [counts]: mean count a point, above 0.
         inspected [units]: sample size for faulty units; None for faults.
@@ -220,7 +221,7 @@ def run_length_counts(lower: float, upper: float, expected: float, *, inspected:
         problems.error("inspected", "fewer than expected to be faulty", value=inspected)
     problems.raise_errors()
     law = stats.poisson(expected) if inspected is None else stats.binom(inspected, expected / inspected)
-    p = float(law.sf(math.floor(upper))) + float(law.cdf(math.ceil(lower) - 1))
+    p = float(law.sf(np.floor(upper))) + float(law.cdf(np.ceil(lower) - 1))
     return 1 / p if p > 0 else math.inf
 
 
@@ -267,6 +268,9 @@ def decision_of_cumulative_sum(slack: float, silent: float) -> float:
     number(slack, "slack", problems, low=0.1, high=3.0)
     number(silent, "silent", problems, low=10.0, high=100_000.0)
     problems.raise_errors()
+    if run_length_cumulative_sum(slack, _LEAST_DECISION) > silent:
+        problems.error("silent", "with this slack the chart is silent longer whatever the decision value", value=silent)
+        problems.raise_errors()
     high = 1.0
     while run_length_cumulative_sum(slack, high) < silent:
         high *= 1.5
@@ -274,7 +278,7 @@ def decision_of_cumulative_sum(slack: float, silent: float) -> float:
     def miss(h: float) -> float:
         return math.log(run_length_cumulative_sum(slack, h) / silent)
 
-    return float(optimize.brentq(miss, 1e-3, high, xtol=1e-10))
+    return float(optimize.brentq(miss, _LEAST_DECISION, high, xtol=1e-10))
 
 
 def _one_sided(k: float, h: float, shift: float, start: float) -> tuple[float, float]:

@@ -103,7 +103,7 @@ def fit_shape(values: Floats, shape: Shape) -> Distribution:
         values [any one unit]: readings above 0, at least 2 and not all the same.
         shape [a member of Shape]: EXPONENTIAL, LOGNORMAL, GAMMA, WEIBULL, NORMAL or TRIANGULAR.
     Gives: a Distribution in the unit of the readings.
-    Range: any cv; the Weibull's shape is sought between 0.02 and 500.
+    Range: any cv.
     Source: Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions, vol. 1 (from memory).
 
     >>> fit_shape(np.array([2.0, 4.0, 6.0]), Shape.EXPONENTIAL).mean
@@ -216,7 +216,12 @@ def _weibull(x: Floats) -> Distribution:
         power = y**k
         return float(np.sum(power * logs) / np.sum(power) - 1 / k - logs.mean())
 
-    k = float(optimize.brentq(slope, 0.02, 500.0))
+    low, high = 0.5, 5.0
+    while slope(low) > 0:
+        low /= 2
+    while slope(high) < 0:
+        high *= 2
+    k = float(optimize.brentq(slope, low, high))
     return Distribution(Shape.WEIBULL, k, float(x.max() * np.mean(y**k) ** (1 / k)))
 
 

@@ -81,7 +81,7 @@ def unit_time(first: float, rate: float, n: float, form: Form = "unit") -> float
     Equation: unit form: first n^b; average form: first (n^(1+b) - (n-1)^(1+b)).
     Takes:
         first [s, or any unit of time]: time of the first unit, above 0.
-        rate [1]: learning rate, above 0 to 1.
+        rate [1]: learning rate, above 0 to 1; in the average form above 0.5.
         n [1]: which unit, at least 1.
         form ["unit" or "average"]: which of the two laws the rate belongs to.
     Gives: time of unit n, in the unit of first.
@@ -219,6 +219,7 @@ def ramp_up(standard: float, rate: float, reached_at: int, week_hours: float, we
     number(week_hours, "week_hours", problems, above=0.0)
     number(weeks, "weeks", problems, low=1, high=520, whole=True)
     problems.raise_errors()
+    reached_at, weeks = int(reached_at), int(weeks)
     b = exponent(rate)
     first = standard * reached_at**-b
     ends = np.concatenate([[0.0], np.cumsum(first * np.arange(1, reached_at + 1, dtype=float) ** b)])
@@ -255,6 +256,9 @@ def _check(first: float, rate: float, form: str, n: float) -> None:
     number(first, "first", problems, above=0.0)
     number(rate, "rate", problems, above=0.0, high=1.0)
     number(n, "n", problems, low=1.0)
+    if form == "average" and rate <= 0.5:
+        what = "in the average form the total would fall with every unit"
+        problems.error("rate", what, value=rate, expected="a rate above 0.5")
     if form not in ("unit", "average"):
         problems.error("form", "unknown form", value=form, expected='"unit" or "average"')
     problems.raise_errors()

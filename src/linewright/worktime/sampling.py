@@ -43,7 +43,7 @@ def looks_needed(expected: float, half_width: float, confidence: float = 0.95) -
     Equation: n = z^2 p (1 - p) / e^2, with z the normal quantile of 1 - (1 - C)/2.
     Takes:
         expected [1]: p, the share as guessed beforehand, between 0 and 1; 0.5 is the worst case.
-        half_width [1]: e, wanted half-width as an absolute share (0.05: from 20 % to 30 %), between 0 and 1.
+        half_width [1]: e, wanted half-width as an absolute share (0.05: from 20 % to 30 %), 1e-6 to 1.
         confidence [1]: C, between 0 and 1.
     Gives: n, not rounded; round up.
     Range: good where n p and n (1 - p) are above about 5; looks at random moments, not at fixed ones.
@@ -54,7 +54,7 @@ def looks_needed(expected: float, half_width: float, confidence: float = 0.95) -
     """
     problems = Problems()
     share(expected, "expected", problems)
-    share(half_width, "half_width", problems)
+    number(half_width, "half_width", problems, low=1e-6, high=1.0)
     share(confidence, "confidence", problems)
     problems.raise_errors()
     z = float(special.ndtri(0.5 + confidence / 2))

@@ -204,7 +204,7 @@ def _counts(
     elif share:
         for i in np.flatnonzero(count > size)[:5]:
             problems.error(
-                f"{name}[{i}]", "more than were inspected", value=int(count[i]), expected=f"at most {size[i]:g}"
+                f"{name}[{i}]", "more than were inspected", value=float(count[i]), expected=f"at most {size[i]:g}"
             )
     return count, size
 

@@ -97,7 +97,7 @@ def linearity(reference: ArrayLike, readings: ArrayLike, level: float = 0.95) ->
         problems.error("readings", f"{y.size} readings for {x.size} references", expected="one for each")
     elif np.unique(x).size < 3:
         problems.error("reference", f"{np.unique(x).size} different references", expected="at least 3")
-    elif np.ptp(y - x) == 0:
+    elif not problems.errors and np.ptp(y - x) == 0:
         problems.error("readings", "the bias never varies, so there is no spread to judge it by")
     problems.raise_errors()
     off = y - x
