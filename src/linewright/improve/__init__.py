@@ -1,4 +1,4 @@
-"""What would help most: single changes of the plan, screened, played under the same luck and confirmed on fresh luck."""
+"""What would help most: single changes of the plan, screened, played under the same luck, the best on fresh luck."""
 
 from linewright.improve.model import Candidate, Edit, Effect, Improvement
 
