@@ -39,14 +39,13 @@ class Beside:
         late = [brings for p, brings in brought.items() if p > end]
         if len(made) + len(late) + (share > 0) > 1 and self.sends_back:
             return None  # a redo of one of them clears what another brought
-        without = 1 - share
         for probability in made:
-            without *= 1 - probability
+            share += (1 - share) * probability
         for brings in late:
             if any(mask & (self.relevant | bit) not in (0, bit) for mask in brings):
                 return None
-            without *= sum(p for mask, p in brings.items() if not mask & bit)
-        return 1 - without
+            share += (1 - share) * sum(p for mask, p in brings.items() if mask & bit)
+        return share
 
 
 def beside(chain: RouteChain, walked: Walked, kept: list[int], downstream: int) -> Beside:
