@@ -36,6 +36,17 @@ def test_intervals_cover() -> None:
     assert sum(low <= p <= high for low, high in ends) / 400 == pytest.approx(0.95, abs=0.036)
 
 
+def test_the_interval_of_cp_covers_whatever_the_spread_within_is_taken_from() -> None:
+    random = np.random.default_rng(12)
+    inside = np.zeros(3)
+    for _ in range(800):
+        for i, shape in enumerate([(40,), (20, 2), (12, 5)]):
+            found = capability(random.normal(0, 1, shape), lower=-4.0, upper=4.0).index("Cp")
+            assert found is not None
+            inside[i] += found.low <= 4 / 3 <= found.high
+    assert inside / 800 == pytest.approx([0.95] * 3, abs=0.026)
+
+
 def test_the_interval_of_two_tails_is_conservative() -> None:
     random = np.random.default_rng(2)
     true = stats.norm.cdf(-2) + stats.norm.sf(2.5)

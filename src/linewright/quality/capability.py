@@ -287,14 +287,16 @@ def _is_nested(readings: object) -> bool:
 
 
 def _within(table: Floats, ordered: bool) -> tuple[float | None, float]:
+    """Within standard deviation and the degrees of freedom whose chi-square has the variance of its estimate."""
     if table.ndim == 2:
         k, n = table.shape
-        return float(table.std(axis=1, ddof=1).mean()) / c4(n), k * (n - 1)
+        factor = c4(n) ** 2
+        return float(table.std(axis=1, ddof=1).mean()) / c4(n), k * factor / (2 * (1 - factor))
     if not ordered:
         return None, 0.0
-    moving = np.abs(np.diff(table))
-    # The moving range of two uses readings about as well as 0.62 (n - 1) degrees of freedom (Cryer and Ryan, 1990)
-    return float(moving.mean()) / d2(2), 0.62 * (table.size - 1)
+    n = table.size
+    # Variance of the mean moving range over d2: (0.8264 n - 1.082)/(n - 1)^2 (Cryer and Ryan, J. Qual. Tech. 22, 1990)
+    return float(np.abs(np.diff(table)).mean()) / d2(2), (n - 1) ** 2 / (2 * (0.8264 * n - 1.082))
 
 
 def _pair(

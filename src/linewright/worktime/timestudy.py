@@ -20,7 +20,7 @@ from linewright.base.distributions import Distribution, fixed
 from linewright.base.problems import Problems, did_you_mean
 from linewright.base.results import Interval, Shown, Table
 from linewright.base.tables import read_sheet
-from linewright.worktime.fitting import FEWEST, Fit, fit_distribution, mean_interval
+from linewright.worktime.fitting import FEWEST, Fit, fit_distribution, mean_interval, rank_shapes
 from linewright.worktime.outliers import Outlier, flag_outliers
 
 AllowanceOf = Literal["work", "shift"]
@@ -291,7 +291,7 @@ def study_distribution(path: str | Path, element: str | None = None) -> Distribu
         element [a name]: which element; may be left out where the file has only one.
     Gives: a Distribution in seconds.
     Range: at least 5 readings of the element, unless they are all the same.
-    Source: fit_distribution.
+    Source: rank_shapes.
 
     >>> import tempfile, pathlib
     >>> file = pathlib.Path(tempfile.mkdtemp()) / "cut.csv"
@@ -313,7 +313,7 @@ def study_distribution(path: str | Path, element: str | None = None) -> Distribu
     if values.size < FEWEST:
         problems.error("element", f'"{name}" has {values.size} readings', expected=f"at least {FEWEST} for a fit")
         problems.raise_errors()
-    return fit_distribution(values, samples=19).distribution
+    return rank_shapes(values)[0].distribution
 
 
 def time_study(
