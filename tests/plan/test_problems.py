@@ -610,6 +610,31 @@ def test_line_of_other_operations(check: Any) -> None:
     assert {p.path for p in problems} == {"lines.one.together[0][1]", "lines.one.apart[0][1]", "lines.one.apart[0]"}
 
 
+LINE_FAULTS: dict[str, tuple[str, str, str]] = {
+    "station": ("stations = 2\nfixed = { glue = [3, 4] }", "fixed.glue", "has 2 stations"),
+    "zone": ("zones = { hall = [1] }", "zones.hall", 'is in zone "hall"'),
+    "machine": ('machines = ["spare"]', "machines[0]", 'is at "spare"'),
+    "skill": ('skills = { fitter = ["wiring"] }', "skills.fitter[0]", 'needs "wiring"'),
+    "crew": ('skills = { fiter = ["fitter"] }', "skills.fiter", 'no crew is called "fiter"'),
+    "within": ('within = "40 %"', "within", "50 % to below 100 %"),
+    "strain": ("strain = { glue = 2 }", "strain_limit", "belong together"),
+    "current": ('current = "yesterday"', "current", "says no stations"),
+    "current station": ("stations = 2\ncurrent = { glue = 3 }", "current.glue", "has 2 stations"),
+    "people": ("people = 0", "people", "too small"),
+    "cost": ('station_cost = "3 EUR"', "station_cost", "is a money"),
+}
+
+
+@pytest.mark.parametrize("name", LINE_FAULTS)
+def test_faults_of_a_line(check: Any, name: str) -> None:
+    field, path, what = LINE_FAULTS[name]
+    line = f'[stations.spare]\n[lines.one]\nroutes = ["cart"]\n{field}\n'
+    _, problems = check(("[stores.rack]", f"{line}[stores.rack]"))
+    (problem,) = [p for p in problems if p.level is Level.ERROR]
+    assert problem.path == f"lines.one.{path}"
+    assert what in problem.what
+
+
 def test_load_by_height_needs_a_thickness(check: Any) -> None:
     _, problems = check(('stand = "15 min"', 'stand = "15 min"\nload = { height = "120 mm" }'))
     assert "has a thickness" in only(problems).what

@@ -165,8 +165,10 @@ class Tool:
 class Line:
     """Operations whose work may be shared anew over stations: the question of balancing.
 
-    ``routes`` names whole routes. ``together``, ``apart`` list groups of operation ids; ``fixed`` maps operation to
-    station number from 1.
+    ``routes`` names whole routes. ``together``, ``apart`` list groups of operation ids; ``fixed`` maps an operation,
+    ``zones`` a zone of operations, to the stations where it may be, numbered from 1. ``machines`` are stations or tools
+    that cannot be in more places than there are of them; ``skills`` what crews can do besides their own work.
+    ``current`` is "as planned", or maps operation to the station where it is now; None asks nothing.
     """
 
     id: str
@@ -176,8 +178,19 @@ class Line:
     stations: int | None = None
     together: tuple[tuple[str, ...], ...] = ()
     apart: tuple[tuple[str, ...], ...] = ()
-    fixed: Mapping[str, int] = field(default_factory=dict)
+    fixed: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    zones: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     sides: Mapping[str, str] = field(default_factory=dict)
+    machines: tuple[str, ...] = ()
+    skills: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    people: int = 1
+    parallel: int = 1
+    worst_model: float | None = None
+    within: float | None = None
+    strain: Mapping[str, float] = field(default_factory=dict)
+    strain_limit: float | None = None
+    current: Mapping[str, int] | Literal["as planned"] | None = None
+    station_cost: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

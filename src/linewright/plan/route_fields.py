@@ -1,14 +1,13 @@
-"""The fields of routes and of lines."""
+"""The fields of routes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.plan.durations import TIME
-from linewright.plan.forms import Form, OneOf, Schema, Share, Whole, kind_of
+from linewright.plan.forms import Form, Schema, Share, Whole, kind_of
 from linewright.plan.item_fields import NAME
-from linewright.plan.many import ListOf, MapOf, Ref, Several
+from linewright.plan.many import Ref
 from linewright.plan.operation_fields import OPERATION
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -60,47 +59,4 @@ ROUTE = Record(
     ),
     lambda v, *_: v,
     reserved=("options", "only_if"),
-)
-
-OPERATION_IDS: Form = ListOf(Ref("operations"))
-
-LINE = Record(
-    "a line",
-    (
-        Field(
-            "routes",
-            Several(Ref("routes")),
-            "whole routes whose operations are shared out",
-            required=True,
-            example='["shell", "gear"]',
-        ),
-        NAME,
-        Field("takt", TIME, "the time for one piece; from the demand where none is written", example='"12 min"'),
-        Field("stations", Whole(), "how many stations; the fewest where none is written", example="8"),
-        Field(
-            "together",
-            ListOf(OPERATION_IDS),
-            "groups of operations that stay at one station",
-            example='[["glue", "press"]]',
-        ),
-        Field(
-            "apart",
-            ListOf(OPERATION_IDS),
-            "groups of operations that must not share a station",
-            example='[["glue", "grind"]]',
-        ),
-        Field(
-            "fixed",
-            MapOf(Whole(), "operations", "{ glue = 2 }"),
-            "operations tied to a station number",
-            example="{ glue = 2 }",
-        ),
-        Field(
-            "sides",
-            MapOf(OneOf(("left", "right", "either")), "operations", '{ glue = "left" }'),
-            "side of the line",
-            example='{ glue = "left" }',
-        ),
-    ),
-    lambda v, *_: v,
 )

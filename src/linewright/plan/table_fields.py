@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from linewright.plan.item_fields import ITEM
+from linewright.plan.line_fields import LINE
 from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool
 from linewright.plan.people_fields import CREW_TABLE, SHIFT
 from linewright.plan.record import Record
-from linewright.plan.route_fields import LINE, ROUTE
+from linewright.plan.route_fields import ROUTE
 from linewright.plan.station_fields import STATION, STORE, TOOL
 
 CLASSES: Mapping[str, type] = {
