@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from linewright.network.model import Ints, Network
-from linewright.network.walk import chain_of
+from linewright.network.reactions import chain_of
 
 
 def loop_numbers(network: Network) -> tuple[Ints, Ints]:

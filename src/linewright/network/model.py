@@ -7,7 +7,7 @@ Allowance and presence are already inside the times of crewed work, so no engine
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any
@@ -368,12 +368,26 @@ class Network:
 
         return compile_network(self.plan.change(path, value))
 
-    def with_stations(self, station_of: Mapping[str, str]) -> Network:
+    def with_stations(
+        self,
+        station_of: Mapping[str, str],
+        places: Mapping[str, int] | None = None,
+        people: Mapping[str, Mapping[str, int]] | None = None,
+    ) -> Network:
         """The network with operations moved to other stations, operation id to station id; new stations have one place.
 
-        This is how a balance reaches the simulation. Raises KeyError for an operation that does not exist.
+        ``places`` says how many a new station has instead, ``people`` who stays there: station to crew to number. This
+        is how a balance reaches the simulation. Raises KeyError for what does not exist, ProblemsError where the plan
+        cannot be so.
         """
         from linewright.network.compile import compile_network
         from linewright.network.move import move_operations
 
-        return compile_network(move_operations(self.plan, station_of))
+        return compile_network(move_operations(self.plan, station_of, places, people))
+
+    def only(self, routes: Iterable[str], pieces: float) -> Network:
+        """The network of some routes alone, with what others make always at hand and ``pieces`` a day wanted of it."""
+        from linewright.network.compile import compile_network
+        from linewright.network.move import only_routes
+
+        return compile_network(only_routes(self.plan, routes, pieces))

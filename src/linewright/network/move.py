@@ -1,30 +1,173 @@
-"""Operations moved to other stations: a plan as it would be after a line has been balanced anew."""
+"""A plan as it would be after a line has been balanced anew: operations at other stations, people who stay at them.
+
+Each function takes a plan and gives another, read anew from a document changed in the same way, so that it can be
+changed further. Nothing here knows how a balance is found.
+"""
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
-from linewright.plan.model import Plan, Station
+from linewright.base.problems import Problems
+from linewright.plan.model import Crew, Operation, Plan
+from linewright.plan.read import read_document
+
+Document = dict[str, Any]
+People = Mapping[str, Mapping[str, int]]
 
 
-def move_operations(plan: Plan, station_of: Mapping[str, str]) -> Plan:
-    """A plan with each named operation at its new station; stations not yet there are added with one place."""
-    known = {operation.id for route in plan.routes.values() for operation in route.operations}
+def move_operations(
+    plan: Plan, station_of: Mapping[str, str], places: Mapping[str, int] | None = None, people: People | None = None
+) -> Plan:
+    """A plan with each named operation at its new station, and people who stay at their stations.
+
+    ``station_of`` maps operation to station. A station not yet there is added with ``places`` of it (one where none is
+    said); it takes stoppages, hours, hazards and machine rate over from where its operations were. ``people`` maps a
+    station to crew and number: so many leave the crew for good, and do whatever is done at the station; where an
+    operation asks for more of them at once, so many more do. Raises KeyError for what does not exist, ProblemsError
+    where the plan cannot be so.
+    """
+    operations = _operations(plan)
     for name in station_of:
-        if name not in known:
+        if name not in operations:
             raise KeyError(f'there is no operation "{name}"')
-    routes = {
-        route.id: replace(
-            route,
-            operations=tuple(
-                replace(operation, station=(station_of[operation.id],)) if operation.id in station_of else operation
-                for operation in route.operations
-            ),
-        )
-        for route in plan.routes.values()
-    }
-    added = {name: Station(name) for name in dict.fromkeys(station_of.values()) if name not in plan.stations}
-    mark = hashlib.sha256(repr((plan.fingerprint, sorted(station_of.items()))).encode()).hexdigest()[:16]
-    return replace(plan, routes=routes, stations={**plan.stations, **added}, fingerprint=mark)
+    document = _copied(plan)
+    stations = document.setdefault("stations", {})
+    for station in dict.fromkeys(station_of.values()):
+        if station not in plan.stations:
+            here = [operations[name] for name, at in station_of.items() if at == station]
+            stations[station] = {**_inherited(plan, here), "places": (places or {}).get(station, 1)}
+    for row in _rows(document):
+        if row["id"] in station_of:
+            row["station"] = station_of[row["id"]]
+    for station, crews in (people or {}).items():
+        for crew, number in crews.items():
+            _man(plan, document, station, crew, number)
+    return _read(plan, document)
+
+
+def only_routes(plan: Plan, routes: Iterable[str], pieces: float) -> Plan:
+    """The part of a plan that is made by ``routes``: what other routes make is at hand, whenever and without end.
+
+    What the routes make for others is wanted, ``pieces`` a working day shared equally. Raises ProblemsError.
+    """
+    kept = [route for route in plan.routes if route in set(routes)]
+    document = _copied(plan)
+    document["routes"] = {route: document["routes"][route] for route in kept}
+    document.pop("lines", None)
+    made = {plan.routes[route].gives for route in kept}
+    for id, item in document["items"].items():
+        if id not in made and "buy" not in item:
+            item["free"] = True
+    taken = {amount.item for route in kept for o in plan.routes[route].operations for amount in o.takes}
+    ends = [item for item in dict.fromkeys(plan.routes[route].gives for route in kept) if item not in taken]
+    for key in ("makes", "demand"):
+        document["plan"].pop(key, None)
+    document["demand"] = [
+        {"item": item, "rate": f"{pieces / len(ends):.12g} {plan.items[item].unit}/day"} for item in ends
+    ]
+    return _read(plan, document)
+
+
+def _man(plan: Plan, document: Document, station: str, crew: str, number: int) -> None:
+    """Move people of a crew to a station: a crew of their own, to which the station's operations turn."""
+    if crew not in plan.crews:
+        raise KeyError(f'there is no crew "{crew}"')
+    own = f"{crew}_at_{station}"
+    most = 1.0
+    for row in _rows(document):
+        if row.get("station") == station and row.get("crew"):
+            asked = _people(row["crew"])
+            lead = crew if crew in asked else next(iter(asked))
+            most = max(most, asked[lead])
+            row["crew"] = {own if name == lead else name: count for name, count in asked.items()}
+    at_once = -int(-most // 1)
+    written = document["crews"][crew]
+    written["people"], taken = _shared(plan.crews[crew], written["people"], max(number, at_once))
+    written.pop("shift", None)
+    document["crews"][own] = {**written, "people": taken}
+    if not written["people"] or not _asked_for(document, crew):
+        del document["crews"][crew]
+
+
+def _shared(crew: Crew, people: Any, number: int) -> tuple[dict[str, int], dict[str, int]]:
+    """People of a crew by shift, left and taken: ``number`` are taken on the largest shift, alike on the others."""
+    now = people if isinstance(people, dict) else dict(crew.people)
+    most = max(now.values(), default=0)
+    taken = {shift: min(number, max(1, round(number * count / most))) for shift, count in now.items()}
+    return {shift: max(1, count - taken[shift]) for shift, count in now.items()}, taken
+
+
+def _people(written: Any) -> dict[str, float]:
+    return {written: 1.0} if isinstance(written, str) else dict(written)
+
+
+def _asked_for(document: Document, crew: str) -> bool:
+    """Whether anything in a plan still asks for a crew."""
+    rows = [*_rows(document), *document.get("stations", {}).values()]
+    return any(_names(part, crew) for row in rows for part in row.values())
+
+
+def _names(part: Any, crew: str) -> bool:
+    """Whether a crew is named anywhere in a part of the document as a word of its own."""
+    if isinstance(part, Mapping):
+        return crew in part or any(_names(value, crew) for value in part.values())
+    if isinstance(part, list):
+        return any(_names(value, crew) for value in part)
+    return bool(part == crew)
+
+
+def _inherited(plan: Plan, operations: list[Operation]) -> Document:
+    """What a new station takes over from the stations where its operations were."""
+    written = plan.document.get("stations", {})
+    old = [written[name] for name in dict.fromkeys(o.station[0] for o in operations if o.station) if name in written]
+    table: Document = {}
+    stoppages: list[Any] = []
+    for station in old:
+        stoppages += station.get("stoppages", [])
+        if "between_stops" in station:
+            stoppages.append(
+                {"name": "stoppage", "between": station["between_stops"], "repair": station.get("repair")}
+            )
+        for key in ("hours", "hazards"):
+            many = station.get(key, [])
+            both = [*table.get(key, []), *(many if isinstance(many, list) else [many])]
+            if both:
+                table[key] = list(dict.fromkeys(both))
+    if stoppages:
+        table["stoppages"] = stoppages
+    return table
+
+
+def _operations(plan: Plan) -> dict[str, Operation]:
+    return {operation.id: operation for route in plan.routes.values() for operation in route.operations}
+
+
+def _rows(document: Document) -> Iterable[Document]:
+    for route in document["routes"].values():
+        yield from route["operations"]
+
+
+def _copied(plan: Plan) -> Document:
+    """A plan's document, copied down to every table that is changed here."""
+    document: Document = {kind: _copy(part) for kind, part in plan.document.items()}
+    for route in document.get("routes", {}).values():
+        route["operations"] = [dict(row) for row in route["operations"]]
+    return document
+
+
+def _copy(part: Any) -> Any:
+    if not isinstance(part, Mapping):
+        return part
+    return {key: dict(value) if isinstance(value, Mapping) else value for key, value in part.items()}
+
+
+def _read(plan: Plan, document: Document) -> Plan:
+    problems = Problems()
+    new = read_document(document, Path(plan.folder), problems)
+    problems.raise_errors()
+    assert new is not None  # a plan without errors is made
+    return replace(new, places=plan.places)

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from linewright.network.model import Fate, Inspection, Reject
+from linewright.network.reactions import bits_looked_for, chain_of, outcomes
 
 MOST_STATES = 65_536
 """A journey with more states than this is refused."""
@@ -281,64 +282,10 @@ class _Stretch:
     def _outcome(self, p: int, mask: int, count: int) -> tuple[list[tuple[float, Reject, str]], float]:
         """(probability, reaction, reason) of being rejected, gravest first, and the probability of passing."""
         check = self.chain.checks[p]
-        found = (p, mask & _bits(check), count)
+        found = (p, mask & bits_looked_for(check), count)
         if found not in self.outcomes:
-            self.outcomes[found] = _outcomes(check, mask, count, self.chain.fault_names)
+            self.outcomes[found] = outcomes(check, mask, count, self.chain.fault_names)
         return self.outcomes[found]
-
-
-def _bits(check: Inspection) -> int:
-    bits = 0
-    for fault in check.faults:
-        bits |= 1 << fault
-    return bits
-
-
-def _outcomes(
-    check: Inspection, mask: int, count: int, names: tuple[str, ...]
-) -> tuple[list[tuple[float, Reject, str]], float]:
-    present = [
-        (gravity(effective), fault, share, effective)
-        for fault, share, reject in zip(check.faults, check.finds, check.rejects, strict=True)
-        if mask >> fault & 1 and share > 0
-        for effective in [effective_reject(reject, count)]
-    ]
-    left = 1.0
-    rejected: list[tuple[float, Reject, str]] = []
-    for _, fault, share, reject in sorted(present, key=lambda row: row[:2]):
-        rejected.append((left * share, reject, names[fault]))
-        left *= 1 - share
-    if check.false_alarms > 0:
-        rejected.append((left * check.false_alarms, effective_reject(check.other, count), "false alarm"))
-        left *= 1 - check.false_alarms
-    return rejected, left
-
-
-def effective_reject(reject: Reject, count: int) -> Reject:
-    """What a reaction comes to for a piece already reworked ``count`` times by this check: rework, or else."""
-    limit = 0
-    now = reject
-    while now.fate is Fate.REWORK:
-        limit += now.at_most
-        if count < limit:
-            return now
-        if now.otherwise is None:
-            return Reject(Fate.SCRAP)
-        now = now.otherwise
-    return now
-
-
-def chain_of(reject: Reject) -> list[Reject]:
-    """A reaction and what it comes to when it is used up, one after the other."""
-    found = [reject]
-    while found[-1].otherwise is not None:
-        found.append(found[-1].otherwise)
-    return found
-
-
-def gravity(reject: Reject) -> tuple[int, int, bool]:
-    """Order of reactions, gravest first: scrap, seconds, rework; of reworks the furthest back, then with new parts."""
-    return {Fate.SCRAP: 0, Fate.SECONDS: 1, Fate.REWORK: 2}[reject.fate], reject.to, not reject.takes_again
 
 
 def _merged(now: Weights, scale: float, more: Weights) -> Weights:
