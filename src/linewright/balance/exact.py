@@ -38,6 +38,24 @@ MUCH_WIDER = 2  # the end of the line that opens so many times wider than the ot
 WIDER_SHARE = 6  # is searched with a sixth of the work only
 DUAL_AFTER = (0.3, 5.0)  # seconds of search before the strongest weights are worth a try, and a longer one
 DUAL_SHARE = 0.3  # of the search time so far is what a try may take
+SHAKE = 0.03  # by how much a task's weight is changed at random
+SHAKE_SHARE = 0.15  # of the time left goes to random weights where more than one station is open
+STEP_SHARE = 0.12  # of the time goes to each wide step down of the search
+EFFORT_SHARES = (0.3, 0.1, 0.1)  # of the time left that each effort of the heuristic may take
+MIXTURES = (  # power of the price, work behind, tasks behind
+    (1.0, 0.0, 0.0),
+    (1.0, 0.25, 0.0),
+    (1.0, 0.0, 0.05),
+    (2.0, 0.5, 0.0),
+    (1.0, 2.5, 0.0),
+    (2.0, 0.0, 0.0),
+    (1.0, 1.0, 0.02),
+    (1.0, 10.0, 0.0),
+    (1.0, 0.0, 0.2),
+    (2.0, 2.0, 0.0),
+    (1.0, 0.5, 0.1),
+    (1.0, 25.0, 0.0),
+)
 EFFORTS = ((1, 1, 200), (4, 1000, 20_000), (12, 5000, 200_000))  # weights tried, loads and steps per station
 
 
@@ -172,99 +190,153 @@ def try_to_fill(ready: Ready, effort: int, clock: Clock) -> Ints | None:
     """The heuristic at one of three efforts, both directions; stations (from 0), or None where it finds no way."""
     tries, most_loads, most_steps = EFFORTS[effort]
     for turned, case in ((False, ready.front), (True, ready.back)):
-        n = len(case.times)
-        words = (n + 63) // 64
-        space = make_space(n, case.room, ready.sums)
-        done, best = np.zeros(words, np.uint64), np.zeros(words, np.uint64)
-        station = np.zeros(n, np.int64)
-        for weight in _weights(case)[:tries]:
-            used = fill_line(case, weight, ready.sums, most_loads, most_steps, space, done, best, station)
-            if used >= 0:
-                return used - 1 - station if turned else station
+        filler = Filler(case, ready.sums)
+        for mixture in MIXTURES[:tries]:
+            station = filler.fill(weigh(case, *mixture), most_loads, most_steps)
+            if station is not None:
+                return station.max() - station if turned else station
             if clock.over:
                 return None
     return None
 
 
-def _weights(case: Case) -> list[NDArray[np.float64]]:
-    """What a task weighs in the heuristic: its time, and more the more work or tasks hang on it."""
-    times = case.times.astype(np.float64)
-    behind = case.tail.astype(np.float64)
-    follow = np.diff(case.after_start).astype(np.float64)
-    unit = times.mean() if len(times) else 1.0
-    return [
-        times + a * behind + b * unit * follow
-        for a, b in (
-            (0.0, 0.0),
-            (0.005, 0.0),
-            (0.0, 0.05),
-            (0.05, 0.0),
-            (0.02, 0.02),
-            (0.2, 0.0),
-            (0.0, 0.2),
-            (0.01, 0.1),
-            (0.5, 0.0),
-            (0.001, 0.01),
-            (0.0, 0.5),
-            (1.0, 0.5),
-        )
-    ]
+class Filler:
+    """The heuristic for one case, with its room to work in."""
+
+    def __init__(self, case: Case, sums: bool) -> None:
+        n = len(case.times)
+        self.case, self.sums = case, sums
+        self.space = make_space(n, case.room, sums)
+        self.done, self.best = np.zeros((2, (n + 63) // 64), np.uint64)
+
+    def fill(self, weight: NDArray[np.float64], most_loads: int, most_steps: int) -> Ints | None:
+        """Stations (from 0) of a line filled by ``weight``, or None where it does not fit."""
+        station = np.zeros(len(weight), np.int64)
+        args = self.case, weight, self.sums, most_loads, most_steps, self.space, self.done, self.best, station
+        return station if fill_line(*args) >= 0 else None
 
 
-def fewest(plain: Plain, room: int, clock: Clock) -> Fewest:
+def weigh(case: Case, power: float, behind: float, follow: float) -> NDArray[np.float64]:
+    """What a task weighs in the heuristic: its price, and more the more work or tasks hang on it."""
+    share = case.price**power
+    work = case.tail / (case.room * case.stations)
+    tasks = np.diff(case.after_start).astype(np.float64)
+    weight: NDArray[np.float64] = share + behind * work + follow * share.mean() * tasks
+    return weight
+
+
+def shake(ready: Ready, seconds: float, seed: int, clock: Clock) -> Ints | None:
+    """The heuristic again and again with weights drawn at random, both directions in turn."""
+    random = np.random.default_rng(seed)
+    part = clock.part(seconds)
+    fillers = [Filler(case, ready.sums) for case in (ready.front, ready.back)]
+    turned = False
+    while not part.over:
+        filler = fillers[turned]
+        power, behind = random.uniform(1.0, 3.0), 10 ** random.uniform(-1.5, 0.7)
+        weight = weigh(filler.case, power, behind, 0.0)
+        weight *= random.uniform(1.0 - SHAKE, 1.0 + SHAKE, len(weight))
+        station = filler.fill(weight, 1000, 20_000)
+        if station is not None:
+            return station.max() - station if turned else station
+        turned = not turned
+    return None
+
+
+def fewest(plain: Plain, room: int, clock: Clock, seed: int = 0) -> Fewest:
     """The fewest stations of ``room`` ticks each."""
     if len(plain.times) == 0:
         return Fewest(np.zeros(0, np.int64), 1, "proved")
-    bound = max(1, -(-int(plain.times.sum()) // room))
-    while (ready := prepare(plain, room, bound)) is None:
-        bound += 1
-    best = try_to_fill(ready, 0, clock)
-    if best is None:
-        loose = prepare(plain, room, 2 * bound + 1)
-        best = None if loose is None else try_to_fill(loose, 0, Clock(1e9))
-        if best is None:
+    return _Descent(plain, room, clock, seed).answer()
+
+
+class _Descent:
+    """The best so far, the bound, and the line made ready for each number of stations that is asked for."""
+
+    def __init__(self, plain: Plain, room: int, clock: Clock, seed: int) -> None:
+        self.plain, self.room, self.clock, self.seed = plain, room, clock, seed
+        self.bound = max(1, -(-int(plain.times.sum()) // room))
+        self.states = 0
+        self.ready: dict[int, Ready] = {}
+        while (ready := prepare(plain, room, self.bound)) is None:
+            self.bound += 1
+        self.ready[self.bound] = ready
+        self._keep(self._first(ready))
+
+    def answer(self) -> Fewest:
+        for effort, share in enumerate(EFFORT_SHARES):
+            self._fill(effort, self.clock.part(share * (self.clock.seconds - self.clock.spent)))
+        self.clock.tell(self.bound, self.used)
+        if self.used > self.bound + 1:
+            self._shake()
+        reason = self._search() if self.used > self.bound else "proved"
+        return Fewest(self.best, self.bound, reason, self.states)
+
+    def _case(self, stations: int) -> Ready:
+        if stations not in self.ready:
+            ready = prepare(self.plain, self.room, stations)
+            if ready is None:
+                raise AssertionError("more stations than a bound allows cannot be too few")
+            self.ready[stations] = ready
+        return self.ready[stations]
+
+    def _keep(self, station: Ints) -> None:
+        self.best = squeeze(station)
+        self.used = int(self.best.max()) + 1
+        self.clock.tell(self.bound, self.used)
+
+    def _first(self, ready: Ready) -> Ints:
+        """A first answer, at any cost in stations and whatever the clock says."""
+        station = try_to_fill(ready, 0, self.clock)
+        if station is None:
+            loose = prepare(self.plain, self.room, 2 * self.bound + 1)
+            station = None if loose is None else try_to_fill(loose, 0, Clock(1e9))
+        if station is None:
             raise AssertionError("filling every station as far as it goes always ends within twice the bound")
-    best = squeeze(best)
-    cases = _Cases(plain, room, bound, ready)
-    for effort in (0, 1, 2):
-        low, step = bound, 1
-        while low <= int(best.max()) and not clock.over:  # from the bound up in widening steps, then between
-            stations = min(low + step - 1, int(best.max()))
-            found = try_to_fill(cases[stations], effort, clock)
-            if found is not None:
-                best, step = squeeze(found), 1
+        return station
+
+    def _fill(self, effort: int, clock: Clock) -> None:
+        """The heuristic from the bound up in widening steps until it fits, then between."""
+        low, step = self.bound, 1
+        while low < self.used and not clock.over:
+            stations = min(low + step - 1, self.used - 1)
+            station = try_to_fill(self._case(stations), effort, clock)
+            if station is not None:
+                self._keep(station)
+                step = 1
             else:
                 low, step = stations + 1, 2 * step
-    clock.tell(bound, int(best.max()) + 1)
-    states = 0
-    while int(best.max()) + 1 > bound:
-        if clock.over:
-            return Fewest(best, bound, "time", states)
-        decision = feasible(cases[int(best.max())], clock)
-        states += decision.states
-        if decision.station is None:
-            if decision.reason != "proved":
-                return Fewest(best, max(bound, decision.bound), decision.reason, states)
-            bound = int(best.max()) + 1
-        else:
-            best = squeeze(decision.station)
-        clock.tell(bound, int(best.max()) + 1)
-    return Fewest(best, bound, "proved", states)
 
+    def _shake(self) -> None:
+        clock = self.clock.part(SHAKE_SHARE * (self.clock.seconds - self.clock.spent))
+        while self.used > self.bound and not clock.over:
+            station = shake(self._case(self.used - 1), clock.seconds - clock.spent, self.seed, clock)
+            if station is not None:
+                self._keep(station)
 
-class _Cases(dict[int, Ready]):
-    """The line made ready for each number of stations that is asked for, from the bound up."""
-
-    def __init__(self, plain: Plain, room: int, bound: int, ready: Ready) -> None:
-        super().__init__({bound: ready})
-        self.plain, self.room = plain, room
-
-    def __missing__(self, stations: int) -> Ready:
-        ready = prepare(self.plain, self.room, stations)
-        if ready is None:
-            raise AssertionError("more stations than a bound allows cannot be too few")
-        self[stations] = ready
-        return ready
+    def _search(self) -> str:
+        """The search, in wide steps down where much is open; the last step has all the time that is left."""
+        step = max(1, (self.used - self.bound) // 2)
+        while self.used > self.bound:
+            if self.clock.over:
+                return "time"
+            step = min(step, self.used - self.bound)
+            stations = self.used - step
+            clock = self.clock if step == 1 else self.clock.part(STEP_SHARE * self.clock.seconds)
+            decision = feasible(self._case(stations), clock)
+            self.states += decision.states
+            if decision.station is not None:
+                self._keep(decision.station)
+                continue
+            if decision.reason == "proved":
+                self.bound = stations + 1
+            else:
+                self.bound = max(self.bound, decision.bound)
+                if step == 1:
+                    return decision.reason
+                step //= 2
+            self.clock.tell(self.bound, self.used)
+        return "proved"
 
 
 def feasible(ready: Ready, clock: Clock) -> Decision:

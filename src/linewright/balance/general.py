@@ -88,7 +88,7 @@ def _refuse(line: Line, goal: str) -> None:
 def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """Fewest stations. Few are offered first, since a small model is solved sooner."""
     most = most_stations(line)
-    hint, bound = _plain_answer(line, room, clock)
+    hint, bound = _plain_answer(line, room, clock, seed)
     for number in (_offered(line, room, hint), most):
         number = min(number, most, stations or most)
         model = Model(line, number, room)
@@ -103,7 +103,7 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
 
 def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """Least cost per hour. A first answer limits how many stations could still be cheaper."""
-    hint, bound = _plain_answer(line, room, clock)
+    hint, bound = _plain_answer(line, room, clock, seed)
     most = min(most_stations(line), stations or most_stations(line))
     first = Model(line, min(most, _offered(line, room, hint)), room)
     if hint is not None:
@@ -130,12 +130,12 @@ def most_stations(line: Line) -> int:
     return line.n * line.rules.parallel + max((min(a) for a in line.rules.fixed.values()), default=0)
 
 
-def _plain_answer(line: Line, room: int, clock: Clock) -> tuple[Ints | None, int]:
+def _plain_answer(line: Line, room: int, clock: Clock, seed: int) -> tuple[Ints | None, int]:
     """The balance of the line without rules, and its bound, where it is a relaxation of the line with them."""
     if line.rules.people > 1 or line.rules.parallel > 1:
         return None, 1
     plain = Plain.of(line)
-    found = fewest(plain, room, clock.part(0.2 * clock.seconds))
+    found = fewest(plain, room, clock.part(0.2 * clock.seconds), seed)
     return plain.whole(found.station), found.bound
 
 

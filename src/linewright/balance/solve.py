@@ -122,7 +122,7 @@ def _by_search(line: Line, goal: str, room: int | None, stations: int | None, cl
     problem = Plain.of(line)
     if goal == "fewest":
         assert room is not None
-        found = fewest(problem, room, clock)
+        found = fewest(problem, room, clock, seed)
         station = problem.whole(found.station) + 1
         count = int(station.max())
         honesty = honest(found.reason, count, found.bound)
