@@ -13,12 +13,16 @@ from collections.abc import Callable
 import pytest
 
 from linewright.quality.sampling import (
+    Curve,
+    DoublePlan,
     SinglePlan,
     accept,
     attribute_plan,
     code_letter,
     measured_plan,
+    operating_curve,
     single_by_two_points,
+    worst_outgoing,
 )
 
 LOTS = {8: "A", 9: "B", 25: "C", 50: "D", 51: "E", 90: "E", 91: "F", 150: "F", 151: "G", 280: "G", 281: "H", 500: "H",
@@ -93,8 +97,14 @@ def test_arrows(cell: tuple[str, float], plan: tuple[int, int]) -> None:
     assert attribute_plan(*cell) == SinglePlan(*plan)
 
 
+def rectified() -> Curve:
+    return operating_curve(SinglePlan(89, 2), [0.01], lot=10_000)
+
+
 SOURCES = {
     "acceptance, n = 89": "Montgomery (from memory)",
+    "double": "Montgomery, rounded on the way (from memory)",
+    "rectified": "Montgomery; the worst read off a graph (from memory)",
     "acceptance, n = 52": "NIST/SEMATECH e-Handbook 6.2.3 (from memory)",
 }
 CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
@@ -107,6 +117,14 @@ CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
         for p, v in [(0.01, 0.998), (0.02, 0.980), (0.03, 0.930), (0.05, 0.739), (0.08, 0.394), (0.10, 0.223),
                      (0.12, 0.115), (0.14, 0.055)]
     ],
+    ("double 50/1/4 and 100/3, 5 % faulty, by the first sample", 0.279, 5e-4,
+     lambda: float(accept(SinglePlan(50, 1), 0.05))),
+    ("double 50/1/4 and 100/3, 5 % faulty, in all", 0.289, 2e-3,
+     lambda: float(accept(DoublePlan(50, 1, 4, 100, 3), 0.05))),
+    ("rectified n = 89, c = 2, lot 10,000, 1 % faulty, outgoing", 0.0093, 5e-5, lambda: rectified().outgoing[0]),
+    ("rectified n = 89, c = 2, lot 10,000, 1 % faulty, inspected", 687, 0.5, lambda: rectified().inspected[0]),
+    ("rectified n = 89, c = 2, lot 10,000, worst outgoing", 0.0155, 3e-4,
+     lambda: worst_outgoing(SinglePlan(89, 2), 10_000)[0]),
 ]  # fmt: skip
 
 

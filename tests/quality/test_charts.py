@@ -279,6 +279,17 @@ def test_a_long_track_is_thinned_but_keeps_what_matters() -> None:
     assert any(p["index"] == 12_345 for p in points)
 
 
+def test_a_chart_is_plain_data_of_a_bearable_size() -> None:
+    import json
+
+    x = np.random.default_rng(1).normal(size=300_000)
+    data = single_readings(x).to_dict()
+    assert len(json.dumps(data)) < 6_000_000
+    reading = data["tracks"][0]
+    assert reading["count"] == 300_000
+    assert reading["signal_counts"]["beyond the limits"] == pytest.approx(0.0027 * 300_000, rel=0.2)
+
+
 @pytest.mark.parametrize(
     ("call", "word"),
     [

@@ -7,13 +7,14 @@ centre and spread to phase II, where new readings are judged by limits they had 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from linewright.base.problems import Problems
-from linewright.base.results import Shown, Table
+from linewright.base.results import Shown, Table, plain
 from linewright.quality.charts.rules import Rule, find_signals
 
 Floats = NDArray[np.float64]
@@ -31,7 +32,7 @@ class Known:
     sd: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Track:
     """One line of points: values, centre and limits (one a point), one standard deviation of a point, and signals.
 
@@ -67,7 +68,7 @@ class Track:
         ]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Chart(Shown):
     """A control chart. ``phase`` is 1 where the limits come from these readings, 2 where they were given."""
 
@@ -86,6 +87,26 @@ class Chart(Shown):
     def steady(self) -> bool:
         """Whether no rule signals anywhere."""
         return self.signals == 0
+
+    def to_dict(self, most: int = 10_000) -> dict[str, Any]:
+        """Plain data for JSON; each track thinned to about ``most`` points and signals, with the true counts beside."""
+        return {
+            "kind": self.kind,
+            "phase": self.phase,
+            "known": plain(self.known),
+            "steady": self.steady,
+            "notes": list(self.notes),
+            "tracks": [
+                {
+                    "name": t.name,
+                    "count": int(t.values.size),
+                    "points": t.points(most),
+                    "signals": {rule: plain(where[:most]) for rule, where in t.signals.items()},
+                    "signal_counts": {rule: int(where.size) for rule, where in t.signals.items()},
+                }
+                for t in self.tracks
+            ],
+        }
 
     def to_table(self) -> Table:
         """One row a track and rule; limits are those of the first point where they vary."""
@@ -145,14 +166,6 @@ def make_track(
     if "beyond the limits" in signals:  # by the limits shown, which need not be symmetrical
         signals["beyond the limits"] = np.flatnonzero((values > high) | (values < low))
     return Track(name, values, middle, low, high, one, signals)
-
-
-@dataclass
-class Grounds:
-    """Problems met on the way to a chart, and notes on what was assumed."""
-
-    problems: Problems = field(default_factory=Problems)
-    notes: list[str] = field(default_factory=list)
 
 
 def check_known(known: Known | None, problems: Problems) -> None:
