@@ -133,13 +133,13 @@ def plant() -> Network:
 
 
 def test_the_same_bits_without_the_compiler() -> None:
-    """Every number of the memory and of the log after four days; lists check every index of every access."""
+    """Every number of the memory and of the log after eleven days; lists check every index of every access."""
     template = prepare(plant()).template
     compiled, plain = (
         Engine(template, seed=3, replication=5, tracing=True, compiler=choice) for choice in (True, False)
     )
     for engine in (compiled, plain):
-        assert engine.advance(4 * DAY)
+        assert engine.advance(11 * DAY)
         engine.settle()
     compiled.m[r.STAMP] = 0
     assert np.array_equal(compiled.m, plain.m)
@@ -152,10 +152,10 @@ def test_a_run_can_be_interrupted_anywhere_and_memory_grows() -> None:
     """In steps of seven events and from the smallest memory, or at once with plenty: the same story."""
     template = prepare(plant()).template
     whole = Engine(template, seed=3, replication=5, tracing=True, rows=5000, log=200_000)
-    assert whole.advance(6 * DAY)
+    assert whole.advance(13 * DAY)
     steps = Engine(template, seed=3, replication=5, tracing=True, rows=1, log=1)
     count = 0
-    while not steps.advance(6 * DAY, budget=7):
+    while not steps.advance(13 * DAY, budget=7):
         count += 1
     assert count > 100
     assert np.array_equal(whole.take_log(), steps.take_log())

@@ -73,6 +73,7 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
     for k, shares in enumerate(quotas.choices):
         _set_choice(layout, k, shares)
     _trace_faults(layout)
+    _openers(layout)
     return targets
 
 
@@ -180,8 +181,18 @@ def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
     if store:
         on_hand = min(on_hand, layout.builder.x[store + r.W_ROOM])
         if any(_shares_stations(network, route) for route in makers):
-            in_work = _held(network, makers, True)
+            in_work = max(_held(network, makers, True), _largest_load(network, makers))
     return max(on_hand + in_work, 1.0)
+
+
+def _largest_load(network: Network, makers: list[int]) -> float:
+    """Units in the largest load on the way."""
+    p, most = network.operations, 0.0
+    for route in makers:
+        last = int(network.routes.last[route])
+        for o in range(int(network.routes.first[route]), last + 1):
+            most = max(most, load_of(network, o) * float(np.prod(p.pieces_out[o : last + 1])))
+    return most
 
 
 def _shares_stations(network: Network, route: int) -> bool:
@@ -269,6 +280,21 @@ def enough_open(network: Network, makers: list[int]) -> float:
         for k in makers
     ]
     return float(math.ceil(_held(network, makers, False) / max(become)))
+
+
+def _openers(layout: Layout) -> None:
+    """Which stations look again when units of an item come: those where a route begins with it."""
+    network, b = layout.network, layout.builder
+    stations: dict[int, list[int]] = {}
+    for first in network.routes.first.tolist():
+        begins = network.operations.takes.row(first)[0].tolist()
+        begins += [i for c in network.choices if c.operation == first for i in c.items]
+        at = b.m[layout.visits[int(network.operations.visit[first])] + r.V_STATIONS]
+        for item in begins:
+            stations.setdefault(item, []).extend(b.m[at + 1 + k] for k in range(b.m[at]))
+    for item, rows in stations.items():
+        if not b.m[layout.items[item] + r.I_ENDLESS]:
+            b.m[layout.items[item] + r.I_OPENERS] = b.list_of(dict.fromkeys(rows))
 
 
 def _trace_faults(layout: Layout) -> None:

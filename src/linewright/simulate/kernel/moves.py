@@ -18,7 +18,15 @@ from linewright.simulate.kernel.lists import (
     remind,
     take_from_place,
 )
-from linewright.simulate.kernel.parts import add_lot, add_units, change_level, enough, room_for
+from linewright.simulate.kernel.parts import (
+    add_lot,
+    add_units,
+    change_level,
+    enough,
+    lacking_choice,
+    lacking_part,
+    room_for,
+)
 
 ENTERS = 2
 MOVES = 5
@@ -136,6 +144,8 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
         if piece == 0:
             continue
         filling = m[visit + r.V_FILLING]
+        if m[piece + r.BEGINS] == 1 and not _parts_are_there(m, x, piece, filling):
+            continue
         if filling != 0 and x[m[piece + r.OPERATION] + r.O_ROOM] > 0.0:
             if _join(m, x, log, filling, visit, piece):
                 return True
@@ -150,6 +160,20 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
         return False
     _open_place(m, x, log, station, chosen)
     return True
+
+
+def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
+    """Whether what a new piece begins with is on hand; before that it is nothing that could take up a place.
+
+    With a load that is being filled, for all of it together.
+    """
+    op = m[piece + r.OPERATION]
+    amount = x[piece + r.AMOUNT]
+    if filling != 0 and m[op + r.O_POSITION] == m[m[m[filling + r.HEAD] + r.OPERATION] + r.O_POSITION]:
+        amount += x[filling + r.AMOUNT]
+    if lacking_part(m, x, m[op + r.O_TAKES], amount) != 0:
+        return False
+    return lacking_choice(m, x, m[op + r.O_CHOICES], amount) == 0
 
 
 def _room_left(x: Real, place: int, op: int) -> float:

@@ -35,6 +35,10 @@ def add_units(m: Whole, x: Real, item: int, units: float) -> None:
     if units > 0.0 and leaders != 0:
         for k in range(m[leaders]):
             remind(m, m[leaders + 1 + k])
+    openers = m[item + r.I_OPENERS]
+    if units > 0.0 and openers != 0:
+        for k in range(m[openers]):
+            remind(m, m[openers + 1 + k])
 
 
 def change_level(m: Whole, x: Real, store: int, amount: float) -> None:

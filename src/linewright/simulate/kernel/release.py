@@ -62,6 +62,7 @@ def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, u
     m[piece + r.OPERATION] = m[route + r.U_FIRST]
     m[piece + r.BORN] = m[r.NOW]
     m[piece + r.ENTERED] = m[r.NOW]
+    m[piece + r.BEGINS] = 1
     m[piece + r.REACH] = -1
     m[piece + r.LOW] = NEVER
     m[piece + r.HIGH] = -1

@@ -214,6 +214,8 @@ COUNTS: Final = 24
 LUCK: Final = 32
 LUCK_INDEX: Final = 33
 """While it waits with its by-products: the keys of its luck."""
+BEGINS: Final = 35
+"""1: nothing has been done to it yet, so it is nothing but the parts that it will take."""
 WANTS: Final = 34
 """The store in which it waits for room."""
 
@@ -415,7 +417,9 @@ I_LEADERS: Final = 13
 """Items whose waiting works look at this one too: they may choose."""
 I_FIRST_LOT: Final = 15
 I_LAST_LOT: Final = 16
-ITEM_WIDTH: Final = 18
+I_OPENERS: Final = 17
+"""Stations where new pieces wait outside until units of this item are on hand."""
+ITEM_WIDTH: Final = 20
 I_POOL: Final = 0
 I_POSITION: Final = 1
 I_TARGET: Final = 2

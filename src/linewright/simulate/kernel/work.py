@@ -136,6 +136,7 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
     while piece != 0 and left > 1e-9:
         if m[piece + r.OPERATION] == op and m[piece + r.WHERE] == r.TO_DO:
             m[piece + r.WHERE] = r.IN_WORK
+            m[piece + r.BEGINS] = 0
             left -= x[piece + r.AMOUNT]
             if takes_parts(m, piece, op):
                 m[piece + r.FAULTS] |= faults_taken(m, x, op, x[piece + r.AMOUNT])
