@@ -385,9 +385,9 @@ class Network:
 
         return compile_network(move_operations(self.plan, station_of, places, people))
 
-    def only(self, routes: Iterable[str], pieces: float) -> Network:
-        """The network of some routes alone, with what others make always at hand and ``pieces`` a day wanted of it."""
+    def only(self, routes: Iterable[str], wanted: Mapping[str, float]) -> Network:
+        """The network of some routes alone, with what others make always at hand; ``wanted``: units of item a day."""
         from linewright.network.compile import compile_network
         from linewright.network.move import only_routes
 
-        return compile_network(only_routes(self.plan, routes, pieces))
+        return compile_network(only_routes(self.plan, routes, wanted))

@@ -49,25 +49,24 @@ def move_operations(
     return _read(plan, document)
 
 
-def only_routes(plan: Plan, routes: Iterable[str], pieces: float) -> Plan:
+def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) -> Plan:
     """The part of a plan that is made by ``routes``: what other routes make is at hand, whenever and without end.
 
-    What the routes make for others is wanted, ``pieces`` a working day shared equally. Raises ProblemsError.
+    ``wanted`` is what the part is asked for instead of the plan's demand: units of an item a working day. Raises
+    ProblemsError.
     """
-    kept = [route for route in plan.routes if route in set(routes)]
+    chosen = set(routes)
     document = _copied(plan)
-    document["routes"] = {route: document["routes"][route] for route in kept}
+    document["routes"] = {id: route for id, route in document["routes"].items() if id in chosen}
     document.pop("lines", None)
-    made = {plan.routes[route].gives for route in kept}
+    made = {plan.routes[id].gives for id in document["routes"]}
     for id, item in document["items"].items():
         if id not in made and "buy" not in item:
             item["free"] = True
-    taken = {amount.item for route in kept for o in plan.routes[route].operations for amount in o.takes}
-    ends = [item for item in dict.fromkeys(plan.routes[route].gives for route in kept) if item not in taken]
     for key in ("makes", "demand"):
         document["plan"].pop(key, None)
     document["demand"] = [
-        {"item": item, "rate": f"{pieces / len(ends):.12g} {plan.items[item].unit}/day"} for item in ends
+        {"item": item, "rate": f"{units:.12g} {plan.items[item].unit}/day"} for item, units in wanted.items()
     ]
     return _read(plan, document)
 
@@ -129,17 +128,18 @@ def _inherited(plan: Plan, operations: list[Operation]) -> Document:
     for station in old:
         stoppages += station.get("stoppages", [])
         if "between_stops" in station:
-            stoppages.append(
-                {"name": "stoppage", "between": station["between_stops"], "repair": station.get("repair")}
-            )
-        for key in ("hours", "hazards"):
-            many = station.get(key, [])
-            both = [*table.get(key, []), *(many if isinstance(many, list) else [many])]
-            if both:
-                table[key] = list(dict.fromkeys(both))
+            stoppages.append({"name": "stoppage", "between": station["between_stops"], "repair": station.get("repair")})
+    for key in ("hours", "hazards"):
+        lists = [_list(station.get(key, [])) for station in old]
+        if any(lists) and (key == "hazards" or all(lists)):  # hours of its own only where every one has them
+            table[key] = list(dict.fromkeys(word for words in lists for word in words))
     if stoppages:
         table["stoppages"] = stoppages
     return table
+
+
+def _list(part: Any) -> list[Any]:
+    return part if isinstance(part, list) else [part]
 
 
 def _operations(plan: Plan) -> dict[str, Operation]:
