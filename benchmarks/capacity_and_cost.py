@@ -8,31 +8,16 @@ Run: python benchmarks/capacity_and_cost.py [--quick] [--json]
 
 from __future__ import annotations
 
-import argparse
-import json
-import platform
 import random
-import statistics
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
+from common import Measured, median, run
 from plan_reading import large_plan
-
-
-def median(work: Callable[[], object], times: int) -> float:
-    """Median seconds of several runs."""
-    seconds = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        seconds.append(time.perf_counter() - start)
-    return statistics.median(seconds)
 
 
 def line_with_stores(stations: int, seed: int = 1) -> tuple[int, list[int], list[int], list[float], list[int]]:
@@ -74,7 +59,7 @@ def by_linear_program(n: int, tails: list[int], heads: list[int], weights: list[
     return float(linprog(goal, matrix, -np.asarray(weights), bounds=bounds, method="highs").fun)
 
 
-def measure(quick: bool) -> dict[str, object]:
+def measure(quick: bool) -> Measured:
     """All timings."""
     from linewright.capacity import measure_capacity
     from linewright.capacity.ratio import slowest_ring
@@ -110,19 +95,5 @@ def measure(quick: bool) -> dict[str, object]:
     }
 
 
-def main() -> None:
-    """Print the timings."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true")
-    parser.add_argument("--json", action="store_true")
-    arguments = parser.parse_args()
-    found = {**measure(arguments.quick), "machine": platform.platform(), "python": platform.python_version()}
-    if arguments.json:
-        print(json.dumps(found, indent=2))
-        return
-    for name, value in found.items():
-        print(f"{name:32s} {value:.4g}" if isinstance(value, float) else f"{name:32s} {value}")
-
-
 if __name__ == "__main__":
-    main()
+    run(measure, __doc__)

@@ -7,18 +7,14 @@ Run: python benchmarks/plan_reading.py [--quick] [--json]
 
 from __future__ import annotations
 
-import argparse
-import json
-import platform
 import random
-import resource
-import statistics
 import sys
 import tempfile
-import time
 import tomllib
-from collections.abc import Callable
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+from common import Measured, median, peak_megabytes, run
 
 
 def large_plan(operations: int, items: int, seed: int = 1) -> str:
@@ -55,17 +51,7 @@ def large_plan(operations: int, items: int, seed: int = 1) -> str:
     return "\n".join(out) + "\n"
 
 
-def median(work: Callable[[], object], times: int) -> float:
-    """Median seconds of several runs."""
-    seconds = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        seconds.append(time.perf_counter() - start)
-    return statistics.median(seconds)
-
-
-def measure(quick: bool) -> dict[str, object]:
+def measure(quick: bool) -> Measured:
     """All timings."""
     import tomlkit
 
@@ -94,26 +80,9 @@ def measure(quick: bool) -> dict[str, object]:
         "keep_comments_over_check": keep / check,
         "lines_seconds": median(lambda: scan(text), times),
         "change_seconds": change,
-        "peak_megabytes": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
-        "python": platform.python_version(),
-        "machine": platform.machine(),
-        "date": time.strftime("%Y-%m-%d"),
+        "peak_megabytes": peak_megabytes(),
     }
 
 
-def main() -> None:
-    """Print the timings."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="a tenth of the plan")
-    parser.add_argument("--json", action="store_true", help="print JSON")
-    options = parser.parse_args()
-    found = measure(options.quick)
-    if options.json:
-        json.dump(found, sys.stdout, indent=2)
-        return
-    for name, value in found.items():
-        print(f"{name:28} {value:.4g}" if isinstance(value, float) else f"{name:28} {value}")
-
-
 if __name__ == "__main__":
-    main()
+    run(measure, __doc__)
