@@ -396,3 +396,31 @@ def test_a_study_at_fault_is_placed_at_the_field_that_asks(tmp_path: Path) -> No
         "pad.csv",
         2,
     )
+
+
+def test_dry_and_wet_mass_and_energy() -> None:
+    """1 t dry of chips at 80 % moisture weighs 1.8 t; heat has no mass and spoils no balance."""
+    builder = works(demand="10 t/day")
+    builder.item("chips", unit="t dry", buy="160 EUR", moisture="80 %").item("heat", unit="MWh", buy="60 EUR")
+    builder.item("dry", unit="t", moisture="6 %").item("thing", unit="t", moisture="6 %")
+    builder.route("dry", gives="dry").operation(
+        "dry",
+        time={"rate": "2 t/h"},
+        takes={"chips": "1 t", "heat": "0.4 MWh"},
+        gives={"dry": "rest"},
+        loses={"water": "rest"},
+    )
+    builder.route("thing", gives="thing").operation("sift", time={"rate": "1 t dry/h"}, takes={"dry": "1 t"})
+    network = compile_network(builder.build())
+    items, operations = network.items, network.operations
+    at = {name: k for k, name in enumerate(items.ids)}
+    assert (items.units[at["chips"]], items.units[at["heat"]]) == ("kg dry", "kWh")
+    assert items.mass[at["chips"]] == pytest.approx(1.8)
+    assert items.buy[at["chips"]] == pytest.approx(0.16)
+    index, units = operations.takes.row(0)
+    assert dict(zip(index.tolist(), units.tolist(), strict=True)) == pytest.approx(
+        {at["chips"]: 1000 / 1.8, at["heat"]: 400}
+    )
+    assert operations.piece_mass[0] == pytest.approx(1000)
+    assert operations.loses.amount.tolist() == [pytest.approx(1000 - 1000 / 1.8 * 1.06)]
+    assert operations.each[1] == pytest.approx(3600 * NS / 1.06)

@@ -76,6 +76,7 @@ def gather(
         choice_mix=choice_mix,
         provenance=provenance,
         honesty=honesty,
+        problems=network.problems,
     )
 
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass, field
 
 from linewright.base.calendar import NS, WEEK, Calendar
 from linewright.base.problems import Problems
-from linewright.base.units import BASE, UNITS, Quantity, UnitError, read_unit
+from linewright.base.units import BASE, Quantity, UnitError
 from linewright.network.context import Context
 from linewright.network.model import Items
 from linewright.network.rows import bools, floats
+from linewright.plan import amounts
 from linewright.plan.model import Demand, Item
 
 _AMOUNTS = ("mass", "dry mass", "volume", "length", "area", "energy")
@@ -29,6 +30,7 @@ class ItemFacts:
     ``water`` is the share of its mass that is water: moisture / (1 + moisture), or the declared component.
     """
 
+    item: Item
     id: str
     dimension: str
     factor: float
@@ -47,18 +49,15 @@ class ItemFacts:
 
 def facts_of(item: Item, problems: Problems) -> ItemFacts:
     """Dimension, factor, mass and water of an item as written."""
-    dimension, factor = "count", 1.0
-    if item.unit in UNITS:
-        try:
-            unit = read_unit(item.unit)
-        except UnitError as wrong:  # pragma: no cover - a unit of the closed list reads
-            problems.error(f"items.{item.id}.unit", wrong.what, value=item.unit)
-            unit = read_unit("kg")
-        if unit.dimension in _AMOUNTS:
-            dimension, factor = unit.dimension, unit.factor
+    unit = amounts.unit_of(item.unit)
+    dimension, factor = unit.dimension, unit.factor
     mass = math.nan
     if dimension == "mass":
         mass = 1.0
+    elif dimension == "dry mass":
+        mass = 1.0 + (item.moisture or 0.0)
+    elif dimension == "energy":
+        mass = 0.0
     elif dimension == "dry mass":
         mass = 1.0 + (item.moisture or 0.0)
     elif item.mass is not None:
@@ -68,7 +67,7 @@ def facts_of(item: Item, problems: Problems) -> ItemFacts:
             problems.error(f"items.{item.id}.mass", "a mass is above zero", value=mean.text)
             mass = math.nan
     thickness = item.thickness.value if item.thickness is not None else math.nan
-    return ItemFacts(item.id, dimension, factor, mass, _water(item), thickness, math.isfinite(mass))
+    return ItemFacts(item, item.id, dimension, factor, mass, _water(item), thickness, math.isfinite(mass))
 
 
 def _water(item: Item) -> float | None:
@@ -84,21 +83,13 @@ def units_of(facts: ItemFacts, quantity: Quantity, path: str, problems: Problems
     """How many base units of an item a quantity is; nan and a problem where it cannot be told."""
     if quantity.dimension == facts.dimension:
         return quantity.value
-    if quantity.dimension in ("number", "count") and facts.dimension == "count":
-        return quantity.value
-    if quantity.dimension == "mass" and math.isfinite(facts.mass):
-        return quantity.value / facts.mass
-    if quantity.dimension == "dry mass" and math.isfinite(facts.mass):
-        return quantity.value / (facts.mass * (1 - (facts.water or 0.0)))
-    if facts.dimension == "mass" and quantity.dimension == "number":
-        what, hint = "the unit is missing", None
-    elif quantity.dimension == "mass":
-        what = f'"{quantity.text}" is a mass, and the mass of one unit of {facts.id} is not known'
-        hint = f"write items.{facts.id}.mass"
-    else:
-        what, hint = f'"{quantity.text}" is a {quantity.dimension}, where {facts.id} is a {facts.dimension}', None
-    problems.error(path, what, value=quantity.text, expected=f"an amount of {facts.id}, a {facts.dimension}", hint=hint)
-    return math.nan
+    if quantity.dimension == "mass" and facts.mass > 0:
+        return quantity.value / facts.mass  # found along the item's route, where it is not written
+    try:
+        return amounts.units_of(facts.item, quantity) * facts.factor
+    except UnitError as wrong:
+        problems.error(path, wrong.what, value=quantity.text, expected=wrong.expected, hint=wrong.hint)
+        return math.nan
 
 
 def compile_items(context: Context, facts: list[ItemFacts], week: Calendar, days_week: int) -> Items:
@@ -143,22 +134,16 @@ def _price(price: Quantity | None, facts: ItemFacts, item: Item, field: str, con
     """Money per base unit: "96 EUR" is for one unit as written, "1.2 EUR/kg" for what it says."""
     if price is None:
         return math.nan
-    top, _, below = price.dimension.partition("/")
-    if top in ("money", "number") and not below:
-        return price.value / facts.factor
-    if below == facts.dimension:
-        return price.value
-    if below == "mass" and math.isfinite(facts.mass):
-        return price.value * facts.mass
-    if below == "dry mass" and math.isfinite(facts.mass):
-        return price.value * facts.mass * (1 - (facts.water or 0.0))
-    context.problems.error(
-        f"items.{item.id}.{field}",
-        f"a price for each {below or top}, where {item.id} is a {facts.dimension}",
-        value=price.text,
-        expected=f'money for one {item.unit}, such as "96 {context.plan.money}"',
-    )
-    return math.nan
+    try:
+        return amounts.price_of(facts.item, price) / facts.factor
+    except UnitError as wrong:
+        context.problems.error(
+            f"items.{item.id}.{field}",
+            wrong.what,
+            value=price.text,
+            expected=f'money for one {item.unit}, such as "96 {context.plan.money}"',
+        )
+        return math.nan
 
 
 def _per_working_day(

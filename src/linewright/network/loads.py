@@ -23,6 +23,9 @@ def pieces_of(
         return quantity.value / amount
     if quantity.dimension == "mass" and mass > 0:
         return quantity.value / mass
+    if quantity.dimension == "dry mass" and carried >= 0 and facts[carried].mass > 0:
+        dry = amount * facts[carried].mass * (1 - (facts[carried].water or 0.0))
+        return quantity.value / dry
     name = facts[carried].id if carried >= 0 else "the piece"
     known = f"a {facts[carried].dimension}" if carried >= 0 else "of no known unit"
     context.problems.error(

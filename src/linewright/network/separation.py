@@ -75,7 +75,7 @@ def _refuse_unknown_mass(stream: Stream, unknown: list[str], context: Context) -
         if unknown
         else "a share of mass needs something that goes in, and nothing does",
         value="rest" if stream.rest else f"{(stream.share or 0):.6g}",
-        hint=f"write items.{unknown[0]}.mass" if unknown else None,
+        hint=f"write items.{unknown[0]}.mass" if unknown and unknown[0] in context.items else None,
     )
 
 
