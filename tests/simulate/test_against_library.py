@@ -1,0 +1,56 @@
+"""Twenty random lines in two engines: this one and SimPy, a general-purpose process-simulation library.
+
+Throughput, time in plant and the shares of working, blocked and no crew of every station must agree within the joint
+interval. About 300 comparisons are made, so each is held to 4.5 joint standard errors (7e-6 by chance).
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+
+from linewright.base.calendar import DAY, NS, WEEK
+from linewright.simulate import simulate
+from linewright.simulate.estimates import t_value
+
+
+def library() -> ModuleType:
+    path = Path(__file__).parents[2] / "benchmarks" / "process_library.py"
+    spec = importlib.util.spec_from_file_location("process_library", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["process_library"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+REPLICATIONS = 6
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(20))
+def test_the_same_numbers_as_a_process_library(seed: int) -> None:
+    reference = library()
+    line = reference.random_line(seed)
+    ours = simulate(reference.as_network(line), days=14, replications=REPLICATIONS, seed=seed)
+    start = 1.0 * WEEK / NS
+    runs = [reference.play(line, start + 2 * DAY / NS, start, seed=100 * seed + k) for k in range(REPLICATIONS)]
+    joint = t_value(REPLICATIONS)
+
+    def agree(what: str, mean: float, half_width: float, values: list[float]) -> None:
+        other = np.array(values)
+        error = np.hypot(half_width / joint, other.std(ddof=1) / np.sqrt(len(other)))
+        assert abs(mean - other.mean()) <= 4.5 * error + 1e-3 * abs(mean) + 1e-4, (what, mean, other.mean(), error)
+
+    agree("rate", ours.rate.mean, ours.rate.half_width, [run.finished / 2 for run in runs])
+    agree("in plant", ours.time_in_plant.mean, ours.time_in_plant.half_width, [run.in_plant for run in runs])
+    for k in range(len(line.steps)):
+        for state, name in (("working", "working"), ("blocked", "blocked"), ("no crew", "no_crew")):
+            found = ours.state_share.interval(k, ours.states.index(state))
+            agree(f"{state} of station {k}", found.mean, found.half_width, [getattr(run, name)[k] for run in runs])
