@@ -281,9 +281,22 @@ def test_start_up_scrap_does_not_grow_with_the_demand(flow: Solve) -> None:
         closes(solved)
 
 
+def test_start_ups_may_scrap_more_than_is_wanted(flow: Solve) -> None:
+    solved = flow("cup", "100 each/day", START.replace("scrap = 3", "scrap = 200"))
+    assert solved.started == pytest.approx([500])
+
+
+def test_stoppages_scrap_with_the_running_time(flow: Solve) -> None:
+    """30 s a piece and 10 min between stoppages: 0.05 start-ups a piece, 3 pieces each: 15 % of what comes by."""
+    text = START.replace("places = 2", 'places = 2\nbetween_stops = "10 min"\nrepair = "1 min"')
+    solved = flow("cup", "100 each/day", text.replace('"shift"', '"stop"'))
+    assert solved.started == pytest.approx([100 / 0.85])
+
+
 def test_start_ups_that_eat_everything_are_a_problem(flow: Solve) -> None:
-    with pytest.raises(ProblemsError, match="start-up"):
-        flow("cup", "100 each/day", START.replace("scrap = 3", "scrap = 1000000"))
+    text = START.replace("places = 2", 'places = 2\nbetween_stops = "1 min"\nrepair = "1 min"')
+    with pytest.raises(ProblemsError, match="scraps more at the start-up"):
+        flow("cup", "100 each/day", text.replace('"shift"', '"stop"'))
 
 
 SECONDS = """
@@ -381,3 +394,33 @@ def test_result_is_plain_data(flow: Solve) -> None:
     data = solved.to_dict()
     assert data["honesty"]["status"] == "exact"
     assert "<table>" in solved._repr_html_()
+
+
+def test_recycle_with_purge(flow: Solve) -> None:
+    """By definition: what is fed leaves as product and purge; 1 % of the feed that is inert leaves with the purge."""
+    solved = flow(
+        "product",
+        "594 kg/day",
+        """
+[items.feed]
+unit = "kg"
+buy = "1 EUR"
+[items.recycle]
+unit = "kg"
+[items.product]
+unit = "kg"
+[routes.make]
+gives = "product"
+[[routes.make.operations]]
+id = "separate"
+time = { rate = "1 t/h" }
+takes = { mix = { any_of = ["recycle", "feed"], amount = "1 kg" } }
+gives = { product = "59.4 %", recycle = "rest" }
+loses = { purge = "0.6 %" }
+""",
+    )
+    assert amount(solved, "going_round", "recycle") == pytest.approx(400)
+    assert amount(solved, "bought", "feed") == pytest.approx(594 + 6)
+    assert solved.lost == pytest.approx([6])
+    assert amount(solved, "bought", "feed") * 0.01 == pytest.approx(float(solved.lost[0]))  # a feed with 1 % inert
+    closes(solved)

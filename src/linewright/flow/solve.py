@@ -94,9 +94,11 @@ def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, 
     if not (mixes or starts):
         return journey, rows, balance
     before: Floats | None = None
+    keeps = np.ones(len(network.operations.ids))
     for _ in range(_ROUNDS):
         runs = journey.runs * balance.started[network.operations.route]
-        keeps = share_kept(network, runs, problems) if starts else None
+        if starts:
+            keeps = share_kept(network, runs, keeps, problems)
         problems.raise_errors()
         mix, choice_mix = mix_of(network, rows, balance), choice_mix_of(network, balance)
         journey = journeys(network, mix, choice_mix, keeps)

@@ -14,16 +14,21 @@ from linewright.flow.direct_cost import cycle_ns
 from linewright.network.equations import places_of, shift_starts
 from linewright.network.model import Floats, Network, Starts
 
+_NOTHING = 1e-6  # a share kept below this is running away, not settling
+
 
 def has_startups(network: Network) -> bool:
     """Whether any operation scraps pieces at a start."""
     return bool(np.any((network.operations.start_when != Starts.NONE) & (network.operations.start_scrap > 0)))
 
 
-def share_kept(network: Network, runs: Floats, problems: Problems) -> Floats:
-    """[n_operations] the share of pieces that start-up losses leave when ``runs`` pieces a working day come by."""
+def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems) -> Floats:
+    """[n_operations] the share of pieces that start-up losses leave, from the balance with the shares ``keeps``.
+
+    ``runs`` pieces a working day come by. What goes on is what is wanted; what is scrapped comes on top of it.
+    """
     operations = network.operations
-    keeps = np.ones(len(operations.ids))
+    new = np.ones(len(operations.ids))
     cycle = cycle_ns(network) / operations.load_most
     for o in np.flatnonzero((operations.start_when != Starts.NONE) & (operations.start_scrap > 0)).tolist():
         if runs[o] <= 0:
@@ -32,14 +37,16 @@ def share_kept(network: Network, runs: Floats, problems: Problems) -> Floats:
             starts = shift_starts(network, o) * places_of(network, o)
         else:
             starts = _stops_a_day(network, o, float(cycle[o]), float(runs[o]))
-        keeps[o] = 1 - starts * float(operations.start_scrap[o]) / (float(runs[o]) * float(operations.survives[o]))
-        if keeps[o] <= 0.0:
+        goes_on = float(runs[o]) * float(operations.survives[o]) * float(keeps[o])
+        new[o] = goes_on / (goes_on + starts * float(operations.start_scrap[o]))
+        if new[o] < _NOTHING:
             problems.error(
                 f"{operations.paths[o]}.start.scrap",
-                f"{starts:.4g} start-ups a working day scrap all of the {runs[o]:.4g} pieces that come by",
+                "every stoppage scraps more at the start-up than is made until the next stoppage",
+                hint="look at the time between stoppages and at the pieces scrapped",
             )
-            keeps[o] = 1.0
-    return keeps
+            new[o] = 1.0
+    return new
 
 
 def _stops_a_day(network: Network, operation: int, cycle: float, runs: float) -> float:
