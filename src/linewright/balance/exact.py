@@ -33,7 +33,7 @@ from linewright.balance.search import (
     turn,
 )
 
-MEMORY = 700_000_000  # bytes that both directions may use together
+MEMORY = 600_000_000  # bytes of both directions together; half as much again while a store grows
 MUCH_WIDER = 2  # the end of the line that opens so many times wider than the other
 WIDER_SHARE = 6  # is searched with a sixth of the work only
 DUAL_AFTER = (0.3, 5.0)  # seconds of search before the strongest weights are worth a try, and a longer one

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linewright import __version__
-from linewright.balance.contradictions import in_order
+from linewright.balance.contradictions import check_takt, in_order
 from linewright.balance.engines import choose
 from linewright.balance.line import Line, Number, as_fraction
 from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, Balance, Curve, Station
@@ -23,6 +23,8 @@ from linewright.base.results import Honesty, Provenance
 
 if TYPE_CHECKING:
     from linewright.balance.exact import Clock
+    from linewright.balance.fastest import Fastest
+    from linewright.balance.prepare import Plain
 
 Progress = Callable[[int, int], None]
 
@@ -107,8 +109,6 @@ def _question(
     if not seconds > 0:
         problems.error("seconds", "the time allowed must be more than zero", value=seconds)
     if not problems.errors:
-        from linewright.balance.contradictions import check_takt
-
         check_takt(line, room, stations, problems)
     problems.raise_errors()
     return goal, room
@@ -141,14 +141,10 @@ def _by_search(line: Line, goal: str, room: int | None, stations: int | None, cl
 
 
 def _smoothest(
-    line: Line, problem: object, quick: object, room: int, stations: int, clock: Clock, seed: int
+    line: Line, problem: Plain, quick: Fastest, room: int, stations: int, clock: Clock, seed: int
 ) -> Balance:
-    from linewright.balance.fastest import Fastest
-    from linewright.balance.prepare import Plain
     from linewright.balance.smooth import even_out, least_squares
 
-    assert isinstance(problem, Plain)
-    assert isinstance(quick, Fastest)
     even = even_out(problem.times, problem.order, quick.station, stations, quick.takt)
     loads = np.bincount(even, weights=problem.times.astype(np.float64), minlength=stations).astype(np.int64)
     squares, bound = int((loads**2).sum()), least_squares(int(problem.times.sum()), stations)
