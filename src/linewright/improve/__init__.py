@@ -1,5 +1,6 @@
 """What would help most: single changes of the plan, screened, played under the same luck, the best on fresh luck."""
 
+from linewright.improve.improve import improve
 from linewright.improve.model import Candidate, Edit, Effect, Improvement
 
-__all__ = ["Candidate", "Edit", "Effect", "Improvement"]
+__all__ = ["Candidate", "Edit", "Effect", "Improvement", "improve"]

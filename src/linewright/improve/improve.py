@@ -1,0 +1,270 @@
+"""What would help most? Changes of the plan screened, played flat out under the same luck, the best on fresh luck.
+
+The first round says which look good; because they are picked for looking good, their gains are played again with fresh
+luck and only those are quoted.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import linewright
+from linewright.base.problems import Problem, ProblemsError
+from linewright.base.results import Honesty, Interval, Provenance
+from linewright.capacity import Capacity
+from linewright.cost import Cost
+from linewright.flow.model import Flow
+from linewright.improve.ideas import Ideas
+from linewright.improve.model import Effect, Improvement
+from linewright.improve.pressure import pressure_of
+from linewright.improve.resources import think_of_resources
+from linewright.improve.screen import Tried, choose, work_out
+from linewright.improve.steps import think_of_steps
+from linewright.network.model import Network
+from linewright.simulate import Quotas, Simulation, simulate
+from linewright.simulate.compare import METHOD, Comparison, compare
+from linewright.simulate.kernel.compiled import machine_code, without_compiler
+
+PLAYED = 24
+"""Candidates played at most."""
+AGAIN = 5
+"""Candidates played again on fresh luck."""
+FIRST_ROUND = 10
+SECOND_ROUND = 30
+"""Replications of each round, budget allowing."""
+FEWEST = 4
+"""Replications that a first round should have: with fewer, fewer candidates are played."""
+FRESH = 1_000_003
+"""Added to the seed for the second round."""
+Progress = Callable[[str, int, int], None]
+"""Called with what is being done, how much of it is done, and how much there is."""
+
+
+def improve(
+    network: Network,
+    flow: Flow,
+    capacity: Capacity,
+    cost: Cost,
+    *,
+    seed: int = 0,
+    budget_seconds: float = 60.0,
+    played: int = PLAYED,
+    days: float | None = None,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Improvement:
+    """The changes of the plan that raise its rate most, each as edits of the plan with its gain and its cost.
+
+    ``flow``, ``capacity`` and ``cost`` are those of ``network``. At most ``played`` candidates are played, fewer where
+    ``budget_seconds`` do not suffice for four replications of each. ``days`` fixes the calendar days of a replication
+    (else as many as the plan needs to settle). ``stop`` is asked often; once it says True, what is done is answered.
+
+    Raises ProblemsError where the plan itself cannot be played, or it was stopped before it was played once.
+    """
+    run = _Run(
+        network, Quotas(flow.mix, flow.choice_mix), capacity, cost, seed, budget_seconds, threads, progress, stop
+    )
+    base = run.play_base(days)
+    ideas = Ideas(network, pressure_of(network, flow, capacity, base))
+    think_of_resources(ideas)
+    think_of_steps(ideas)
+    tried, failed = work_out(network.plan, ideas.found, run.over)
+    chosen = choose(tried, capacity.multiple, run.what_fits(min(played, len(tried))))
+    first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.6) if chosen else None
+    short = _made(base) is not True
+    first_takt = run.round("first round at takt", chosen, "takt", seed, FIRST_ROUND, 0.75) if first and short else None
+    simulated = _effects(chosen, first, first_takt, capacity, cost)
+    best = [chosen[k] for k in _best(simulated)]
+    again = (
+        run.round("best again", best, "flat out", seed + FRESH, SECOND_ROUND, 0.9 if short else 1.0) if best else None
+    )
+    takt_seed = seed + FRESH
+    again_takt = (
+        run.round("best again at takt", best, "takt", takt_seed, SECOND_ROUND, 1.0) if again and short else None
+    )
+    confirmed = _sorted(_effects(best, again, again_takt, capacity, cost))
+    rate = _rate(again) or _rate(first) or base.rate
+    return Improvement(
+        items=base.items,
+        units=base.units,
+        money=cost.money,
+        demand=float(base.demand.sum()),
+        rate=rate,
+        rate_at_takt=_rate(again_takt) or _rate(first_takt),
+        makes_demand=_made(base),
+        confirmed=tuple(confirmed),
+        simulated=tuple(_sorted(simulated)),
+        considered=len(ideas.found),
+        screened_out=len(ideas.found) - len(chosen),
+        left_out=(*ideas.left_out, *failed),
+        assumptions=_assumptions(network, short, len(base.items)),
+        method=METHOD,
+        weeks=run.weeks,
+        warm_up_weeks=again.warm_up_weeks if again is not None else base.warm_up_weeks,
+        stopped=run.cut_short,
+        honesty=run.honesty(again or first),
+        provenance=Provenance("improve", linewright.__version__, network.fingerprint, seed, run.spent),
+    )
+
+
+@dataclass(slots=True)
+class _Run:
+    """What all rounds share: the plan as it is, the clock, and whether anybody wants it to end."""
+
+    network: Network
+    quotas: Quotas
+    capacity: Capacity
+    cost: Cost
+    seed: int
+    budget: float
+    threads: int | None
+    progress: Progress | None
+    stop: Callable[[], bool] | None
+    begin: float = 0.0
+    weeks: int = 0
+    seconds_a_run: float = 0.0
+    cut_short: bool = False
+    notes: tuple[str, ...] = ()
+
+    @property
+    def spent(self) -> float:
+        """Seconds since the start."""
+        return time.perf_counter() - self.begin
+
+    def over(self) -> bool:
+        """Whether to end: asked to, or four fifths of the budget gone before the first round."""
+        if (self.stop is not None and self.stop()) or self.spent > 0.8 * self.budget:
+            self.cut_short = True
+        return self.cut_short
+
+    def play_base(self, days: float | None) -> Simulation:
+        """The plan as it is, flat out: its states, its weeks, and how long a replication takes."""
+        if not without_compiler():
+            machine_code()  # the very first time takes seconds
+        self.begin = time.perf_counter()
+        found = simulate(
+            self.network, quotas=self.quotas, release="flat out", seed=self.seed, days=days, replications=FEWEST,
+            budget_seconds=self.budget / 4, threads=self.threads, stop=self.stop,
+            progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
+        )  # fmt: skip
+        self.weeks = found.weeks
+        runs = found.honesty.replications or 1
+        self.seconds_a_run = self.spent / runs
+        return found
+
+    def what_fits(self, wanted: int) -> int:
+        """How many candidates fit into three fifths of the budget with the fewest replications of each."""
+        runs = max(0.6 * self.budget - self.spent, 0.0) / max(self.seconds_a_run, 1e-9)
+        places = min(wanted, max(int(runs / FEWEST) - 1, 1))
+        if 0 < places < wanted:
+            self.notes += (f"the time allowed is enough for {places} candidates of {wanted}",)
+        return places
+
+    def round(
+        self, name: str, candidates: Sequence[Tried], release: str, seed: int, replications: int, until: float
+    ) -> Comparison | None:
+        """Play candidates beside the plan as it is until a part of the budget is gone; None where nothing was done."""
+        if self.stop is not None and self.stop():
+            self.cut_short = True
+            return None
+        try:
+            found = compare(
+                [self.network, *(t.network for t in candidates)], seed, release=release,
+                quotas=[self.quotas, *(t.quotas for t in candidates)], replications=replications, days=7 * self.weeks,
+                names=["as it is", *(t.candidate.what for t in candidates)], threads=self.threads, stop=self.stop,
+                budget_seconds=max(until * self.budget - self.spent, 0.0),
+                progress=lambda done, wanted: self._tell(name, done, wanted),
+            )  # fmt: skip
+        except ProblemsError:
+            if self.stop is None or not self.stop():
+                raise
+            self.cut_short = True
+            return None
+        self.notes += tuple(f"{name}: {note}" for note in found.honesty.notes)
+        if self.stop is not None and self.stop():
+            self.cut_short = True
+        return found
+
+    def _tell(self, what: str, done: int, wanted: int) -> None:
+        if self.progress is not None:
+            self.progress(what, done, wanted)
+
+    def honesty(self, last: Comparison | None) -> Honesty:
+        """Sampled, or stopped."""
+        replications = last.honesty.replications if last is not None else None
+        return Honesty("stopped" if self.cut_short else "sampled", replications=replications, notes=self.notes)
+
+
+def _made(base: Simulation) -> bool | None:
+    return base.makes_demand
+
+
+def _rate(found: Comparison | None) -> Interval | None:
+    return found.first.rate if found is not None else None
+
+
+def _effects(
+    chosen: Sequence[Tried], flat: Comparison | None, takt: Comparison | None, capacity: Capacity, cost: Cost
+) -> list[Effect]:
+    """What a round found, candidate by candidate."""
+    if flat is None:
+        return []
+    out = []
+    for k, one in enumerate(chosen, start=1):
+        played = flat.networks[k]
+        problem = played.problem or _as_good_as_nothing(played.gain)
+        at_takt = takt.networks[k].gain if takt is not None else None
+        changes = tuple(
+            round(after.total - before.total, 6) for before, after in zip(cost.products, one.cost.products, strict=True)
+        )
+        out.append(Effect(one.candidate, played.gain, at_takt, _bound_change(capacity, one.capacity), changes, problem))
+    return out
+
+
+def _as_good_as_nothing(gain: Interval | None) -> Problem | None:
+    if gain is not None and not math.isfinite(gain.half_width):
+        return Problem("", "played only once, so its gain has no interval")
+    return None
+
+
+def _bound_change(before: Capacity, after: Capacity) -> float | None:
+    if not (math.isfinite(before.multiple) and math.isfinite(after.multiple)):
+        return None
+    return (after.multiple - before.multiple) * before.wanted[0].demand
+
+
+def _best(effects: Sequence[Effect]) -> list[int]:
+    """The candidates with the greatest gains, not those that surely hurt or do nothing."""
+    hopeful = [
+        k
+        for k, e in enumerate(effects)
+        if e.gain is not None and e.gain.mean > 0 and e.verdict in ("helps", "cannot be told from nothing")
+    ]
+    return sorted(hopeful, key=lambda k: -_mean(effects[k]))[:AGAIN]
+
+
+def _mean(effect: Effect) -> float:
+    return effect.gain.mean if effect.gain is not None else -math.inf
+
+
+def _sorted(effects: Sequence[Effect]) -> list[Effect]:
+    return sorted(effects, key=lambda e: -_mean(e))
+
+
+def _assumptions(network: Network, short: bool, items: int) -> tuple[str, ...]:
+    """What a reader must know to use the numbers."""
+    out = [
+        "one change at a time: gains of several changes do not add up",
+        "gains are of the rate with work let in flat out" + (", and beside it at takt" if short else ""),
+        "what a change costs to make (machine, tool, building, training) is not in the plan and not counted",
+        "the cost of one is at the plan's demand: more rate than is wanted makes nothing cheaper",
+    ]
+    if items > 1:
+        out.append("the rate counts units of all demanded items together")
+    if network.plan.open_pieces is not None:
+        out.append(f"at most {network.plan.open_pieces} pieces are open at once, as the plan says")
+    return tuple(out)

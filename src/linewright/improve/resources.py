@@ -1,0 +1,224 @@
+"""Ideas about what there is: places, people, tools, rooms, stoppages, breaks, and crews that learn second jobs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from linewright.improve.edits import more_of, scaled, value_at
+from linewright.improve.ideas import Ideas, words
+from linewright.plan.model import Crew, Shift
+from linewright.plan.paths import join
+
+MONEY = "the price of it is not in the plan; only its running cost is counted"
+PARTNERS = 2
+"""Crews that each crew may share its jobs with: the idlest ones."""
+
+
+def think_of_resources(ideas: Ideas) -> None:
+    """Gather every idea about stations, crews, tools and stores."""
+    _places(ideas)
+    _people(ideas)
+    _tools(ideas)
+    _rooms(ideas)
+    _stoppages(ideas)
+    _breaks(ideas)
+    _second_jobs(ideas)
+
+
+def _places(ideas: Ideas) -> None:
+    for s, station in enumerate(ideas.plan.stations.values()):
+        promise = float(ideas.pressure.station[s]) / (station.places + 1)
+        path = f"{join('stations', station.id)}.places"
+        ideas.add(
+            "place", (station.id,), f"one more place at {words(station.id)}", {path: station.places + 1}, promise, MONEY
+        )
+
+
+def _people(ideas: Ideas) -> None:
+    for c, crew in enumerate(ideas.plan.crews.values()):
+        path = f"{join('crews', crew.id)}.people"
+        by_shift = isinstance(value_at(ideas.plan.document, path), Mapping)
+        for shift, people in crew.people.items():
+            promise = float(ideas.pressure.crew[c]) / (people + 1) / len(crew.people)
+            where = join(path, shift) if by_shift else path
+            at = f" on the {words(shift)} shift" if len(crew.people) > 1 else ""
+            ideas.add("person", (crew.id, shift), f"one more {words(crew.id)}{at}", {where: people + 1}, promise)
+
+
+def _tools(ideas: Ideas) -> None:
+    for t, tool in enumerate(ideas.plan.tools.values()):
+        promise = float(ideas.pressure.tool[t]) / (tool.count + 1)
+        path = f"{join('tools', tool.id)}.count"
+        ideas.add("tool", (tool.id,), f"one more {words(tool.id)}", {path: tool.count + 1}, promise, MONEY)
+
+
+def _rooms(ideas: Ideas) -> None:
+    for k, store in enumerate(ideas.plan.stores.values()):
+        path = f"{join('stores', store.id)}.room"
+        before = value_at(ideas.plan.document, path)
+        pressure = float(ideas.pressure.store[k])
+        quarter = more_of(before, 0.25)
+        if isinstance(before, int) and quarter != before + 1:
+            what = f"room for one more in {words(store.id)}"
+            ideas.add("room", (store.id,), what, {path: before + 1}, pressure / (before + 1), MONEY)
+        if quarter is None:
+            ideas.leave_out(f"more room in {words(store.id)}: how it is written cannot be made larger")
+        else:
+            what = (
+                f"a quarter more room in {words(store.id)}"
+                if quarter != _one_more(before)
+                else (f"room for one more in {words(store.id)}")
+            )
+            ideas.add("room", (store.id,), what, {path: quarter}, pressure / 4, MONEY)
+
+
+def _one_more(value: object) -> object:
+    return value + 1 if isinstance(value, int) else None
+
+
+def _stoppages(ideas: Ideas) -> None:
+    """Half as often, or mended in half the time."""
+    network, stations = ideas.network, list(ideas.plan.stations.values())
+    for k, name in enumerate(network.stoppages.names):
+        s = int(network.stoppages.station[k])
+        station = stations[s]
+        between, repair = float(network.stoppages.between.mean[k]), float(network.stoppages.repair.mean[k])
+        promise = float(ideas.pressure.station[s]) * 0.5 * repair / max(between + repair, 1.0)
+        base = join("stations", station.id)
+        number = [q for q in range(len(network.stoppages.names)) if network.stoppages.station[q] == s].index(k)
+        table = ideas.plan.document["stations"][station.id]
+        if "between_stops" in table:
+            number -= 1
+        often, long = (
+            (f"{base}.between_stops", f"{base}.repair")
+            if number < 0
+            else (f"{base}.stoppages[{number}].between", f"{base}.stoppages[{number}].repair")
+        )
+        said = words(station.id) if number < 0 else f"{words(station.id)} ({name})"
+        for path, factor, what in (
+            (often, 2.0, f"stoppages of {said} half as often"),
+            (long, 0.5, f"stoppages of {said} mended in half the time"),
+        ):
+            after = longer(value_at(ideas.plan.document, path), factor)
+            if after is None:
+                ideas.leave_out(f"{what}: the time is not written as a number")
+            else:
+                ideas.add("stoppages", (station.id, name), what, {path: after}, promise)
+
+
+def longer(time: object, factor: float) -> Any:
+    """A time as written, in every form that is numbers, times a factor; None for a study or a model of physics.
+
+    >>> longer({"mean": "5 min", "cv": 0.2}, 0.9), longer("4 min", 0.9), longer({"rate": "3 t/h"}, 0.5)
+    ({'mean': '4.5 min', 'cv': 0.2}, '3.6 min', {'rate': '6 t/h'})
+    """
+    if not isinstance(time, Mapping):
+        return scaled(time, factor)
+    after = dict(time)
+    for key in ("fixed", "each", "mean", "least", "likely", "most"):
+        if key in after:
+            after[key] = scaled(after[key], factor)
+    if "rate" in after:
+        after["rate"] = scaled(after["rate"], 1 / factor)
+    return None if None in after.values() or after == dict(time) or "study" in after else after
+
+
+def _breaks(ideas: Ideas) -> None:
+    """Half of a crew, or where it is one person all of it, takes its breaks when the others are back."""
+    plan = ideas.plan
+    for c, crew in enumerate(plan.crews.values()):
+        for name, people in crew.people.items():
+            shift = plan.shifts[name]
+            together = people > 1 or any(name in other.people for other in plan.crews.values() if other.id != crew.id)
+            later = _later_breaks(shift)
+            if not together or later is None:
+                continue
+            new = f"{name}_{crew.id}_later"
+            half = people // 2 if people > 1 else 1
+            lost = sum((b - a) % 1440 for a, b in shift.breaks) / sum((b - a) % 1440 for a, b in shift.hours)
+            who = f"{half} of {people} {words(crew.id)}" if people > 1 else words(crew.id)
+            left = {s: n for s, n in crew.people.items() if s != name} | (
+                {name: people - half} if people > half else {}
+            )
+            base = join("crews", crew.id)
+            after: dict[str, object] = {
+                join("shifts", new): {**plan.document["shifts"][name], "breaks": later},
+                f"{base}.shift": None,
+                f"{base}.people": left | {new: half},
+            }
+            for station in plan.stations.values():
+                if name in station.hours:
+                    after[f"{join('stations', station.id)}.hours"] = [*station.hours, new]
+            what = f"{who} on the {words(name)} shift take{'s' if half == 1 else ''} breaks after the others"
+            ideas.add("breaks", (crew.id, name), what, after, float(ideas.pressure.crew[c]) * lost / 4)
+
+
+def _later_breaks(shift: Shift) -> list[str] | None:
+    """Each break later by its own length; None where there is none, or one would leave the hours or meet the next."""
+    later = [(b, b + (b - a) % 1440) for a, b in shift.breaks]
+    spans = [(a, b if b > a else b + 1440) for a, b in shift.hours]
+    ends = [a for a, _ in shift.breaks[1:]]
+    if not later or any(end > nxt for (_, end), nxt in zip(later, ends, strict=False)):
+        return None
+    if any(b > 1440 or not any(begin <= a and b < end for begin, end in spans) for a, b in later):
+        return None
+    return [f"{a // 60:02d}:{a % 60:02d}-{b // 60:02d}:{b % 60:02d}" for a, b in later]
+
+
+def _second_jobs(ideas: Ideas) -> None:
+    """Two crews of the same shifts become one whose people can do the work of both."""
+    crews = list(ideas.plan.crews.values())
+    use = ideas.pressure.use_of_crew
+    for a, crew in enumerate(crews):
+        mates = [b for b, other in enumerate(crews) if b != a and other.people.keys() == crew.people.keys()]
+        for b in sorted((b for b in mates if use[b] < use[a]), key=lambda b: float(use[b]))[:PARTNERS]:
+            n, m = sum(crew.people.values()), sum(crews[b].people.values())
+            shared = (use[a] * n + use[b] * m) / (n + m)
+            promise = float(ideas.pressure.crew[a]) * float(1 - shared / max(use[a], 1e-12))
+            what = f"{words(crew.id)} and {words(crews[b].id)} learn each other's jobs"
+            after = dict(_merge(ideas, crew, crews[b]))
+            assumes = (
+                "everyone of both crews can do all work of both, at the higher wage, the larger allowance and the "
+                "lower presence of the two; training takes time and money that are not in the plan"
+            )
+            ideas.add("second job", (crew.id, crews[b].id), what, after, promise, assumes)
+
+
+def _merge(ideas: Ideas, into: Crew, gone: Crew) -> Iterator[tuple[str, object]]:
+    """The edits that make two crews one, under the name of the first."""
+    base = join("crews", into.id)
+    table = ideas.plan.document["crews"]
+    people = table[into.id]["people"]
+    both = {shift: n + gone.people[shift] for shift, n in into.people.items()}
+    yield f"{base}.people", both if isinstance(people, Mapping) else sum(both.values())
+    if gone.wage is not None and (into.wage is None or gone.wage.value > into.wage.value):
+        yield f"{base}.wage", table[gone.id]["wage"]
+    if gone.allowance > into.allowance:
+        yield f"{base}.allowance", table[gone.id]["allowance"]
+    if gone.present < into.present:
+        yield f"{base}.present", table[gone.id]["present"]
+    for path, crew in _crews_written(ideas.plan.document):
+        asked = {crew: 1} if isinstance(crew, str) else dict(crew)
+        if gone.id in asked:
+            asked[into.id] = asked.get(into.id, 0) + asked.pop(gone.id)
+            yield path, asked
+    yield join("crews", gone.id), None
+
+
+def _crews_written(document: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Every field that asks for people: path and value."""
+    for route, table in document["routes"].items():
+        for operation in table["operations"]:
+            base = f"{join('routes', route)}.operations[{operation['id']}]"
+            for part, holder in (
+                ("", operation),
+                (".setup", operation.get("setup")),
+                (".clean", operation.get("clean")),
+            ):
+                if isinstance(holder, Mapping) and "crew" in holder:
+                    yield f"{base}{part}.crew", holder["crew"]
+    for station, table in document.get("stations", {}).items():
+        for number, stoppage in enumerate(table.get("stoppages", ())):
+            if "crew" in stoppage:
+                yield f"{join('stations', station)}.stoppages[{number}].crew", stoppage["crew"]
