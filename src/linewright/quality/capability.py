@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import optimize, special, stats
+from scipy import special
 
 from linewright.base.arrays import limits, number, numbers, share, subgroups
 from linewright.base.problems import Problems
 from linewright.base.results import Shown, Table
 from linewright.quality.constants import c4, d2
+from linewright.quality.noncentral import noncentral_t_shift
 from linewright.quality.normality import Normality, normality
 
 Floats = NDArray[np.float64]
@@ -140,7 +141,7 @@ def fraction_beyond(distance: float, n: int, level: float = 0.95) -> tuple[float
         n [1]: readings, at least 2.
         level [1]: two-sided confidence, between 0 and 1.
     Gives: estimate, low and high, shares of 1.
-    Range: normal readings; the interval is exact, found to 1e-10; the estimate leans a little low for small n.
+    Range: normal readings; the interval is exact; the estimate leans a little low for small n.
     Source: Owen (1968) on the noncentral t; Hahn and Meeker, Statistical Intervals, 1991 (from memory).
 
     >>> [round(v, 4) for v in fraction_beyond(2.0, 30)]
@@ -151,29 +152,8 @@ def fraction_beyond(distance: float, n: int, level: float = 0.95) -> tuple[float
     number(n, "n", problems, low=2, whole=True)
     share(level, "level", problems)
     problems.raise_errors()
-    a = (1 - level) / 2
-    t = distance * math.sqrt(n)
-
-    def solve(q: float) -> float:
-        """The noncentrality for which t is the q-quantile, as a standard normal distance."""
-
-        def miss(z: float) -> float:
-            return float(stats.nct.cdf(t, n - 1, z * math.sqrt(n))) - q
-
-        reach = 1.0
-        while miss(distance - reach) < 0:
-            reach *= 2
-        low = distance - reach
-        reach = 1.0
-        while miss(distance + reach) > 0:
-            reach *= 2
-        return float(optimize.brentq(miss, low, distance + reach, xtol=1e-10))
-
-    if distance > 37 or n > 100_000:  # where the noncentral t fails in doubles: the normal approximation of k
-        half = float(special.ndtri(1 - a)) * math.sqrt(1 / n + distance * distance / (2 * (n - 1)))
-        ends = distance + half, distance - half
-    else:
-        ends = solve(a), solve(1 - a)
+    a, root = (1 - level) / 2, math.sqrt(n)
+    ends = [noncentral_t_shift(distance * root, n - 1, q) / root for q in (a, 1 - a)]
     return float(special.ndtr(-distance)), float(special.ndtr(-ends[0])), float(special.ndtr(-ends[1]))
 
 

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special, stats
+from scipy import special
 
 from linewright.base.arrays import limits, number, numbers
 from linewright.base.problems import Problems
 from linewright.base.results import Shown, Table
-from linewright.quality.sampling.two_points import _check
+from linewright.quality.noncentral import noncentral_t_below, noncentral_t_quantile
+from linewright.quality.sampling.two_points import check_risks
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def measured_plan(
     >>> plan.n, round(plan.k, 3)
     (42, 1.905)
     """
-    _check(good, producer_risk, bad, consumer_risk)
+    check_risks(good, producer_risk, bad, consumer_risk)
     z_good, z_bad = -float(special.ndtri(good)), -float(special.ndtri(bad))
     if known_sd:
         z_a, z_b = -float(special.ndtri(producer_risk)), -float(special.ndtri(consumer_risk))
@@ -80,7 +81,7 @@ def measured_plan(
         return MeasuredPlan(n, z_good - z_a / math.sqrt(n), True)
 
     def k_of(n: int) -> float:
-        return float(stats.nct.ppf(producer_risk, n - 1, math.sqrt(n) * z_good)) / math.sqrt(n)
+        return noncentral_t_quantile(producer_risk, n - 1, math.sqrt(n) * z_good) / math.sqrt(n)
 
     def keeps(n: int) -> bool:
         return float(accept_measured(MeasuredPlan(n, k_of(n), False), bad)) <= consumer_risk
@@ -113,12 +114,15 @@ def accept_measured(plan: MeasuredPlan, faulty: ArrayLike) -> NDArray[np.float64
     0.95
     """
     problems = Problems()
-    p = numbers(np.ravel(np.asarray(faulty, dtype=np.float64)), "faulty", problems, above=0.0, high=1.0)
+    p = numbers(np.ravel(np.asarray(faulty, dtype=np.float64)), "faulty", problems, low=1e-12, high=1 - 1e-12)
     number(plan.n, "plan.n", problems, low=1 if plan.known_sd else 2, whole=True)
     number(plan.k, "plan.k", problems)
     problems.raise_errors()
     z, root = -special.ndtri(p), math.sqrt(plan.n)
-    chance = special.ndtr(root * (z - plan.k)) if plan.known_sd else stats.nct.sf(root * plan.k, plan.n - 1, root * z)
+    if plan.known_sd:
+        chance = special.ndtr(root * (z - plan.k))
+    else:
+        chance = np.array([1 - noncentral_t_below(root * plan.k, plan.n - 1, root * v) for v in z.tolist()])
     return np.asarray(chance, dtype=np.float64).reshape(np.shape(faulty))
 
 

@@ -33,7 +33,7 @@ def single_by_two_points(good: float, producer_risk: float, bad: float, consumer
     >>> single_by_two_points(0.01, 0.05, 0.06, 0.10)
     SinglePlan(n=110, c=3)
     """
-    _check(good, producer_risk, bad, consumer_risk)
+    check_risks(good, producer_risk, bad, consumer_risk)
     c = 0
     while True:
         n = _least_sample(c, bad, consumer_risk)
@@ -62,7 +62,7 @@ def double_by_two_points(
     >>> double_by_two_points(0.01, 0.05, 0.06, 0.10)
     DoublePlan(n1=67, c1=1, r1=4, n2=67, c2=3)
     """
-    _check(good, producer_risk, bad, consumer_risk)
+    check_risks(good, producer_risk, bad, consumer_risk)
     problems = Problems()
     if ratio not in (1, 2):
         problems.error("ratio", "not a usual ratio", value=ratio, expected="1 or 2")
@@ -109,7 +109,21 @@ def _least_double(c1: int, c2: int, ratio: int, bad: float, risk: float, most: i
     return plan(high)
 
 
-def _check(good: float, producer_risk: float, bad: float, consumer_risk: float) -> None:
+def check_risks(good: float, producer_risk: float, bad: float, consumer_risk: float) -> None:
+    """Check the two points of a plan: shares and risks in range, good below bad, risks that do not cross.
+
+    Equation: none.
+    Takes:
+        good [share]: between 0 and 1.
+        producer_risk [1]: between 0 and 1.
+        bad [share]: above good, below 1.
+        consumer_risk [1]: between 0 and 1; the two risks add to less than 1.
+    Gives: nothing.
+    Range: as said.
+    Source: none.
+
+    >>> check_risks(0.01, 0.05, 0.06, 0.1)
+    """
     problems = Problems()
     for name, value in (
         ("good", good),
