@@ -1,0 +1,178 @@
+"""A line of a plan as the problem of balancing: its tasks, their order, its takt, and what its floor asks.
+
+A task is an operation that people do; its time is the people's time for one piece of the line, so a load is divided by
+its pieces, a rework counts as often as it happens, and a machine that runs alone does not count. What nobody stands by
+(a cure, a rack) is no task: the order passes through it. Times are kept in whole hundredths of a second.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from linewright.balance.line import Line, make_line
+from linewright.balance.line_rules import rules_of
+from linewright.balance.line_source import Source, source_of
+from linewright.balance.line_times import NS, Floats, takt_of
+from linewright.base.problems import Problem, ProblemsError, did_you_mean
+from linewright.network.model import Network
+from linewright.plan.paths import join
+
+TICK = Fraction(1, 100)  # seconds
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLine:
+    """A line of a plan, ready to be balanced.
+
+    ``line`` has a task for each operation of ``tasks`` (numbers in the network), named by its id, times in seconds.
+    ``takt`` and ``stations`` are what the plan asks; ``pieces`` what leaves the line in a working day. ``crew`` is the
+    crew that does each task, ``people`` how many it takes at once, all crews together.
+    """
+
+    id: str
+    name: str
+    line: Line
+    tasks: tuple[int, ...]
+    takt: float | None
+    stations: int | None
+    pieces: float
+    crew: Mapping[str, str]
+    people: Mapping[str, int]
+    assumptions: tuple[str, ...]
+    paths: Mapping[str, str]
+
+    def placed(self, problem: Problem) -> Problem:
+        """A problem of the line at the field of the plan that it is about."""
+        kind, _, rest = problem.path.partition(".")
+        task = next((t for t in self.paths if rest == t or rest.startswith(f"{t}.")), "")
+        if kind in ("tasks", "skill", "uses") and task:
+            return replace(problem, path=self.paths[task] + ("" if kind == "tasks" else ".crew"))
+        if kind in ("goal", "seconds", "engine"):
+            return problem
+        return replace(problem, path=f"{join('lines', self.id)}.{problem.path}")
+
+
+def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None = None) -> PlanLine:
+    """A line of the plan. ``runs`` [n_operations] is how often each operation is done in a working day.
+
+    Without ``runs`` every operation is done once for a piece. Raises ProblemsError where the plan has no such line, or
+    where what the line asks contradicts itself.
+    """
+    written = network.plan.lines.get(id)
+    if written is None:
+        known = network.plan.lines
+        hint = did_you_mean(id, known) or "write a line, such as [lines.main] with routes"
+        raise ProblemsError([Problem("lines", f'the plan has no line "{id}"', hint=hint)])
+    source = source_of(network, written, None if runs is None else np.asarray(runs, dtype=np.float64))
+    if not source.tasks:
+        what = f'no operation of line "{id}" has a crew, so there is no work to share'
+        raise ProblemsError([Problem(join("lines", id), what)])
+    takt = written.takt.value if written.takt is not None else takt_of(network, source.tasks, source.total)
+    bare = PlanLine(
+        id=id,
+        name=written.name or id,
+        line=_NOTHING,
+        tasks=source.tasks,
+        takt=takt,
+        stations=written.stations,
+        pieces=source.total,
+        crew=source.crew,
+        people=source.people,
+        assumptions=_assumed(source, takt),
+        paths={network.operations.ids[i]: network.operations.paths[i] for i in source.tasks},
+    )
+    try:
+        line = make_line(_in_ticks(source), before(source), unit="s")
+        return replace(bare, line=line.with_rules(rules_of(source, float(line.resolution))))
+    except ProblemsError as wrong:
+        raise ProblemsError([bare.placed(problem) for problem in wrong.problems]) from None
+
+
+_NOTHING = make_line({"nothing": 0})
+
+
+def _in_ticks(source: Source) -> dict[str, Fraction]:
+    """Times in seconds, whole ticks; work is never rounded to nothing."""
+    times = zip(source.names, source.times.mean.tolist(), strict=True)
+    return {name: (max(1, round(time / NS / TICK)) if time > 0 else 0) * TICK for name, time in times}
+
+
+def before(source: Source) -> dict[str, list[str]]:
+    """Task to the tasks just before it; operations that nobody does are passed through."""
+    earlier = _earlier(source)
+    tasks, ids = set(source.tasks), source.network.operations.ids
+    order: dict[str, list[str]] = {}
+    for i in source.tasks:
+        found: set[int] = set()
+        waiting, seen = list(earlier[i]), set(earlier[i])
+        while waiting:
+            k = waiting.pop()
+            if k in tasks:
+                found.add(k)
+                continue
+            fresh = [p for p in earlier[k] if p not in seen]
+            seen.update(fresh)
+            waiting += fresh
+        order[ids[i]] = [ids[k] for k in sorted(found)]
+    return order
+
+
+def _earlier(source: Source) -> dict[int, list[int]]:
+    """Operation to what must come before it: as written, else the one above; and what makes the item that it takes."""
+    operations = source.network.operations
+    number = {name: i for i, name in enumerate(operations.ids)}
+    own = set(source.own)
+    earlier: dict[int, list[int]] = {}
+    for i in source.own:
+        after = source.asked[operations.ids[i]].after
+        if after is not None:
+            earlier[i] = [number[name] for name in after if number[name] in own]
+        else:
+            earlier[i] = [] if operations.position[i] == 0 else [i - 1]
+    followed = {k for ones in earlier.values() for k in ones}
+    for i in source.own:
+        for route in _makers(source, i):
+            earlier[i] += [k for k in source.own if operations.route[k] == route and k not in followed]
+    return earlier
+
+
+def _makers(source: Source, operation: int) -> list[int]:
+    """Other routes of the line that make what an operation takes."""
+    network = source.network
+    taken = {int(k) for k in network.operations.takes.row(operation)[0]}
+    taken |= {k for choice in network.choices if choice.operation == operation for k in choice.items}
+    own = network.operations.route[operation]
+    return [r for r in source.routes if r != own and int(network.routes.item[r]) in taken]
+
+
+def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
+    """What was taken for granted in reading the line."""
+    operations, tasks = source.network.operations, set(source.tasks)
+    said = []
+    if source.written.takt is None and takt is not None:
+        said.append(f"Takt: the hours that the crews of the line share, over {source.total:.6g} pieces a day.")
+    left = [operations.ids[i] for i in source.own if i not in tasks]
+    alone = [operations.ids[i] for i in source.tasks if not (operations.hands_all[i] or operations.continuous[i])]
+    several = [name for name in source.names if source.people[name] > 1]
+    for start, names in (
+        ("Nobody stands by, so this is no work to share", left),
+        ("A machine runs on its own here, and hands-on time alone counts", alone),
+        ("This takes more than one person at once; the others come to help", several),
+        ("Setting up by the count is spread over the pieces between", source.times.with_setups),
+    ):
+        if names:
+            said.append(f"{start}: {_listed(names)}.")
+    if source.runs is None:
+        said.append("Every operation is done once for a piece: scrap and rework are not counted.")
+    if source.written.worst_model is not None and len(source.pieces) < 2:
+        said.append("The line makes one product, so there is no worst one to limit.")
+    return tuple(said)
+
+
+def _listed(names: Sequence[str]) -> str:
+    shown = ", ".join(name.replace("_", " ") for name in names[:6])
+    return f"{shown} and {len(names) - 6} more" if len(names) > 6 else shown
