@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from linewright.answer import Answer, answer, check
-from linewright.answer.model import _percent
+from linewright.answer.verdict import percent
 from linewright.base.problems import ProblemsError
 from linewright.base.results import Honesty
 from linewright.plan import PlanBuilder, new_plan
@@ -42,7 +42,7 @@ def test_hand_worked_answer(found: Answer) -> None:
     assert found.capacity.multiple == pytest.approx(2.0)
     assert found.flow.bought[found.flow.items.index("leg")] == pytest.approx(30.0)
     assert found.cost.of("stool").parts.material == pytest.approx(6.0)
-    assert found.headline.startswith("makes 10 stool a day: yes")
+    assert found.headline.startswith("makes 10 stools a day: yes")
     assert "100 % to spare" in found.headline
 
 
@@ -68,7 +68,7 @@ def test_no_is_no() -> None:
     ("part", "words"), [(0.1199, "11 %"), (0.0999, "9.9 %"), (0.0, "0.0 %"), (0.29, "29 %"), (1.0, "100 %")]
 )
 def test_spare_is_never_rounded_up(part: float, words: str) -> None:
-    assert _percent(part) == words
+    assert percent(part) == words
 
 
 def test_plain_data_is_json_without_nan(found: Answer) -> None:

@@ -1,15 +1,22 @@
-"""From a plan to its answer, and from a file to every problem that reading, compiling and solving it shows."""
+"""From a plan to its answer, and from a file to every problem that reading, compiling and solving it shows.
+
+Replications and their seconds apart, the same plan and seed give the same answer.
+"""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 from linewright import __version__
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
-from linewright.base.problems import Problem, ProblemsError
+from linewright.answer.play import Progress, Stop, Wish, play, play_both
+from linewright.answer.simulated import Simulated, edges
+from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Provenance
 from linewright.capacity import measure_capacity
 from linewright.cost import cost_of_one
@@ -18,13 +25,51 @@ from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
 
+T = TypeVar("T")
 
-def answer(plan: Plan) -> Answer:
-    """Everything that is known about a plan without simulating it.
 
-    Raises ProblemsError with every problem of the stage that failed.
+def answer(
+    plan: Plan,
+    *,
+    simulate: bool = False,
+    half_width: float = 0.01,
+    seed: int = 0,
+    budget_seconds: float = 5.0,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Answer:
+    """Everything that is known about a plan; with ``simulate`` also what the simulation shows.
+
+    The simulation adds replications until the half-width of the rate's interval is ``half_width`` (a share of the rate)
+    or ``budget_seconds`` have passed. ``stop`` is asked often; once it says True, what is done is answered. A plan that
+    cannot be played is answered without, and the answer says why.
+
+    Raises ProblemsError with every problem of the stage that failed, placed in the plan's file.
     """
     began = time.perf_counter()
+    found = _placed(plan, lambda: _known(plan))
+    if simulate:
+        wish = Wish(half_width=half_width, seed=seed, budget_seconds=budget_seconds, threads=threads)
+        found = _simulated(found, wish, progress, stop)
+    seconds = time.perf_counter() - began
+    made_by = replace(found.provenance, seed=seed if simulate else None, seconds=seconds)
+    return replace(found, provenance=made_by)
+
+
+def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop: Stop | None = None) -> Answer:
+    """The answer with one simulation as wished, with the shares that the material balance found.
+
+    Raises ProblemsError, placed in the plan's file, also where the plan cannot be played or gets stuck.
+    """
+    found = _placed(plan, lambda: _known(plan))
+    run = _placed(plan, lambda: play(found.network, found.flow, wish, progress, stop))
+    simulation = Simulated(run, None, edges(found.network), found.network.days_week)
+    return replace(found, simulation=simulation, asked_to_simulate=True)
+
+
+def _known(plan: Plan) -> Answer:
+    """What can be worked out without luck."""
     network = compile_network(plan)
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
@@ -32,8 +77,29 @@ def answer(plan: Plan) -> Answer:
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems))
     found = _once([*plan.warnings, *later])
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions]))
-    made_by = Provenance("answer", __version__, network.fingerprint, seconds=time.perf_counter() - began)
+    made_by = Provenance("answer", __version__, network.fingerprint)
     return Answer(plan, network, flow, capacity, cost, cautions_of(plan), found, assumptions, made_by)
+
+
+def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
+    """The answer with the simulation, or with the reasons why there is none."""
+    try:
+        most = found.capacity.makes  # what is ruled out anyway needs no second simulation
+        simulation = play_both(found.network, found.flow, wish, progress, stop, most=most)
+    except ProblemsError as wrong:
+        why = (
+            replace(found.plan.placed(p), level=Level.WARNING, what=f"not simulated: {p.what}") for p in wrong.problems
+        )
+        return replace(found, problems=_once([*found.problems, *why]), asked_to_simulate=True)
+    return replace(found, simulation=simulation, asked_to_simulate=True)
+
+
+def _placed(plan: Plan, work: Callable[[], T]) -> T:
+    """The work's result; its problems leave with the file and line where the plan wrote what is wrong."""
+    try:
+        return work()
+    except ProblemsError as wrong:
+        raise ProblemsError(plan.placed(problem) for problem in wrong.problems) from None
 
 
 def check(path: str | Path) -> tuple[Problem, ...]:
@@ -44,7 +110,7 @@ def check(path: str | Path) -> tuple[Problem, ...]:
         try:
             found += answer(plan).problems
         except ProblemsError as wrong:
-            found += [plan.placed(problem) for problem in wrong.problems]
+            found += wrong.problems
     return _once(found)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
+from linewright.answer.asked import question
+from linewright.answer.simulated import Simulated
+from linewright.answer.verdict import verdict
 from linewright.base.cautions import Caution
 from linewright.base.problems import Problem
-from linewright.base.results import Provenance, Shown, Table, plain, show
+from linewright.base.results import Provenance, Shown, Table, plain
 from linewright.capacity.model import Capacity
 from linewright.cost.model import Cost
 from linewright.flow.model import Flow
@@ -20,8 +22,8 @@ from linewright.plan.model import Plan
 class Answer(Shown):
     """Everything that is known about a plan.
 
-    ``problems`` holds warnings only: a plan with errors has no answer. ``more`` holds results of engines that were
-    asked beside these (``simulation``, ``balance``, ``improvements``), by name.
+    ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
+    and the plan could be played; where it could not, ``problems`` says why. ``asked_to_simulate`` tells the two apart.
     """
 
     plan: Plan
@@ -33,12 +35,22 @@ class Answer(Shown):
     problems: tuple[Problem, ...]
     assumptions: tuple[str, ...]
     provenance: Provenance
-    more: Mapping[str, Shown] = field(default_factory=dict)
+    simulation: Simulated | None = None
+    asked_to_simulate: bool = False
 
     @property
     def yes(self) -> bool:
-        """False where a bound rules the demand out."""
-        return self.capacity.makes
+        """False where a bound rules the demand out, or the simulation clearly misses it."""
+        return self.makes is not False
+
+    @property
+    def makes(self) -> bool | None:
+        """Whether the demand is made; None where neither the bounds nor the simulation settle it."""
+        if not self.capacity.makes:
+            return False
+        if self.simulation is not None:
+            return self.simulation.makes_demand
+        return True if self.capacity.honesty.status == "exact" else None
 
     @property
     def bottleneck(self) -> str:
@@ -48,20 +60,13 @@ class Answer(Shown):
 
     @property
     def question(self) -> str:
-        """The demand in words: ``36 trailer a day``."""
-        return " and ".join(f"{show(w.demand)} {w.item.replace('_', ' ')} a day" for w in self.capacity.wanted)
+        """The demand in words: ``36 trailers a day``."""
+        return question(self.plan, self.capacity.wanted)
 
     @property
     def verdict(self) -> str:
-        """Whether it makes the rate, with what is to spare, as one phrase that claims no more than the bounds do."""
-        spare = self.capacity.spare
-        if not self.yes:
-            return f"no, at most {_percent(self.capacity.multiple)} of it"
-        if spare == float("inf"):
-            return "yes, and nothing in the plan limits the rate"
-        if self.capacity.honesty.status == "exact":
-            return f"yes, with {_percent(spare)} to spare"
-        return f"yes by every bound, with at most {_percent(spare)} to spare"
+        """Whether it makes the rate, as one phrase that claims no more than the bounds and the simulation do."""
+        return verdict(self.capacity, self.simulation)
 
     @property
     def headline(self) -> str:
@@ -75,6 +80,7 @@ class Answer(Shown):
             "plan": {"name": self.plan.name, "fingerprint": self.network.fingerprint, "money": self.plan.money},
             "headline": self.headline,
             "yes": self.yes,
+            "makes": self.makes,
             "spare": plain(self.capacity.spare),
             "bottleneck": self.bottleneck or None,
             "flow": self.flow.to_dict(),
@@ -84,23 +90,15 @@ class Answer(Shown):
             "problems": [problem.to_dict() for problem in self.problems],
             "assumptions": list(self.assumptions),
             "provenance": plain(self.provenance),
-            "more": {name: part.to_dict() for name, part in self.more.items()},
+            "simulation": self.simulation.to_dict() if self.simulation is not None else None,
         }
 
     def to_table(self) -> Table:
         """The answers first: one row a question."""
         rows: list[tuple[str, str]] = [("Will it make the rate?", self.headline)]
         rows += [
-            (f"What does one {p.item} cost?", f"{p.total:,.2f} {self.cost.money}/{p.unit}") for p in self.cost.products
+            ("What does one cost?", f"{p.item.replace('_', ' ')}: {p.total:,.2f} {self.cost.money}/{p.unit}")
+            for p in self.cost.products
         ]
         rows.append(("What can hurt someone?", ", ".join(c.hazard for c in self.cautions) or "no hazard is named"))
         return Table(self.plan.name, ("question", "answer"), tuple(rows))
-
-
-def _percent(part: float) -> str:
-    """A share as people say it: whole percents, one decimal below ten, never rounded up to a better answer."""
-    percent = part * 100.0
-    digits = 0 if abs(percent) >= 10 else 1
-    scale = 10.0**digits
-    down = int(percent * scale + 1e-9) / scale if percent >= 0 else percent
-    return f"{down:.{digits}f} %"

@@ -124,6 +124,27 @@ def _show_number(x: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def show_interval(interval: Interval) -> str:
+    """A mean with its half-width, to the digits that the half-width gives sense to.
+
+    >>> show_interval(Interval(36.0142, 0.0174)), show_interval(Interval(911.77, 2.17)), show_interval(Interval(130, 0))
+    ('36.01 ± 0.02', '912 ± 3', '130 ± 0')
+    >>> show_interval(Interval(7.99881, 0.00004)), show_interval(Interval(0, 0)), show_interval(Interval(8, math.inf))
+    ('7.999 ± 0.001', '0', '8 (of one run, so without interval)')
+    """
+    mean, half = interval.mean, interval.half_width
+    if not math.isfinite(half):
+        return f"{show(mean)} (of one run, so without interval)"
+    if half <= 1e-9 * abs(mean):
+        return f"{show(mean)} ± 0" if mean else "0"
+    size = max(abs(mean), half)
+    digits = max(-math.floor(math.log10(half)), 0)
+    digits = min(digits, max(0, 3 - math.floor(math.log10(size))))
+    step = 10.0**-digits
+    wide = math.ceil(half / step - 1e-9) * step  # rounded up: never sharper than it is
+    return f"{mean:,.{digits}f} ± {wide:,.{digits}f}"
+
+
 def plain(value: Any) -> Any:
     """Any result as plain data: dictionaries, lists, texts, numbers and None (an infinite number becomes None)."""
     if value is None or isinstance(value, (bool, int, str)):

@@ -7,68 +7,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
 
 from linewright.answer.model import Answer
 from linewright.capacity.model import Resource
 from linewright.report import tables, words
+from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT, PLAYED
+from linewright.report.played import charts as played
+from linewright.report.played.gantt import gantt
 
-SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json"
-WIDTH = 620
-ROW = 24
 MOST = 30
-
-Spec = dict[str, Any]
-
-LOOK: Spec = {
-    "background": None,
-    "padding": 4,
-    "font": "Arial, Helvetica, 'Liberation Sans', sans-serif",
-    "view": {"stroke": None},
-    "axis": {
-        "labelColor": LIGHT["soft"], "titleColor": LIGHT["soft"], "gridColor": LIGHT["line"],
-        "domain": False, "ticks": False, "labelFontSize": 12, "titleFontSize": 12, "titleFontWeight": "normal",
-        "labelLimit": 230, "tickCount": 6, "labelPadding": 6,
-    },
-    "axisY": {"grid": False, "labelColor": LIGHT["ink"]},
-    "axisQuantitative": {"format": ",~f"},
-    "legend": {
-        "labelColor": LIGHT["ink"], "orient": "top", "direction": "horizontal", "labelFontSize": 12,
-        "symbolType": "square", "symbolStrokeWidth": 0, "title": None, "columns": 8, "offset": 8,
-    },
-    "bar": {"height": {"band": 0.66}},
-    "text": {"fontSize": 12, "color": LIGHT["ink"]},
-    "rule": {"color": LIGHT["limit"], "strokeWidth": 1.5},
-}  # fmt: skip
-"""What all charts share."""
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """A chart: its name in the page, the sentence that says what it shows, and its specification."""
-
-    name: str
-    caption: str
-    spec: Spec
 
 
 def charts(answer: Answer) -> dict[str, Chart]:
     """Every chart that has something to show, by name."""
     made = (chart(answer) for chart in CHARTS.values())
     return {chart.name: chart for chart in made if chart is not None}
-
-
-def _spec(title: str, rows: int, **parts: Any) -> Spec:
-    return {
-        "$schema": SCHEMA,
-        "description": title,
-        "width": WIDTH,
-        "height": max(1, rows) * ROW,
-        "config": LOOK,
-        **parts,
-    }
 
 
 _HOURS: Mapping[str, tuple[str, ...]] = {
@@ -115,7 +69,7 @@ def _use(answer: Answer, kind: str, title: str, name: str) -> Chart | None:
     }  # fmt: skip
     limit = {"mark": "rule", "encoding": {"x": {"datum": 100}}}
     caption = f"{title}, at the demand. The line is all the hours at hand."
-    return Chart(name, caption, _spec(caption, len(found), data={"values": values}, layer=[bars, limit]))
+    return Chart(name, caption, specification(caption, len(found), data={"values": values}, layer=[bars, limit]))
 
 
 def _shares(answer: Answer, resource: Resource) -> list[Spec]:
@@ -174,7 +128,7 @@ def bounds(answer: Answer) -> Chart | None:
     }
     demand = {"mark": "rule", "encoding": {"x": {"datum": wanted[0].demand}}}
     caption = "The greatest rate that each limit allows. The line is the demand."
-    return Chart("bounds", caption, _spec(caption, len(found), data={"values": values}, layer=[bars, demand]))
+    return Chart("bounds", caption, specification(caption, len(found), data={"values": values}, layer=[bars, demand]))
 
 
 def cost(answer: Answer) -> Chart | None:
@@ -211,7 +165,7 @@ def cost(answer: Answer) -> Chart | None:
         bars = {"mark": {"type": "bar", "color": LIGHT["accent"]}, "encoding": encoding}
         layer = [bars, text]
     caption = "What one costs, by part."
-    return Chart("cost", caption, _spec(caption, rows, data={"values": values}, layer=layer))
+    return Chart("cost", caption, specification(caption, rows, data={"values": values}, layer=layer))
 
 
 _SERIES = [LIGHT["working"], LIGHT["setting-up"], LIGHT["moving"], LIGHT["down"], LIGHT["cleaning"], LIGHT["start-up"]]
@@ -240,7 +194,7 @@ def mass(answer: Answer) -> Chart | None:
         },
     }  # fmt: skip
     caption = "What goes in and what comes out in a working day, by mass. Items of unknown mass are not shown."
-    return Chart("mass", caption, _spec(caption, len(values), data={"values": values}, layer=[bars]))
+    return Chart("mass", caption, specification(caption, len(values), data={"values": values}, layer=[bars]))
 
 
 def _masses(answer: Answer) -> list[Spec]:
@@ -269,5 +223,10 @@ CHARTS: Mapping[str, Callable[[Answer], Chart | None]] = {
     "stations": stations,
     "crews": crews,
     "cost": cost,
+    "weeks": played.weeks,
+    "states": played.states,
+    "time": played.time_in_plant,
+    "stores": played.stores,
+    "day": gantt,
 }
 """Every chart by name; one more function here is one more chart."""

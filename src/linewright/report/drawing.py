@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from linewright.report.charts import Chart, Spec
+from linewright.report.chart import Chart, Spec
 from linewright.report.palette import LIGHT
 
 HINT = 'Charts need the extra "charts": pip install "linewright[charts]".'

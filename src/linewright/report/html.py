@@ -8,7 +8,8 @@ from pathlib import Path
 
 from linewright.answer.model import Answer
 from linewright.report import drawing, parts, tables, words
-from linewright.report.charts import Chart, charts
+from linewright.report.chart import Chart
+from linewright.report.charts import charts
 from linewright.report.sections import QUESTIONS
 from linewright.report.style import style_sheet
 
@@ -64,10 +65,7 @@ def _facts(answer: Answer) -> list[tuple[str, str]]:
         name = tables.resource_name(answer, limit)
         found.append(("Bottleneck", f"{name}: a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"))
     found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
-    for p in answer.cost.products:
-        margin = f", sold at {p.price:,.2f}" if p.price is not None else ""
-        one = words.in_sentence(names.get(p.item, p.item))
-        found.append((f"One {one} costs", f"{p.total:,.2f} {answer.cost.money}{margin}"))
+    found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
     if capacity.lead_time is not None:
         found.append(("Time through", f"about {words.seconds(3600 * capacity.lead_time)} of open time, an estimate"))
     if answer.cautions:

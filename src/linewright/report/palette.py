@@ -42,6 +42,7 @@ LIGHT: Mapping[str, str] = {
     "blocked": "#8a5b45",
     "short": "#d99a83",
     "no-crew": "#8b939c",
+    "no-tool": "#b58fa8",
     "free": "#e4e2d8",
 }
 """The light set: names of what a colour stands for, and its value."""
@@ -81,6 +82,7 @@ DARK: Mapping[str, str] = {
     "blocked": "#a8765d",
     "short": "#c98a74",
     "no-crew": "#7c858e",
+    "no-tool": "#a07f95",
     "free": "#39464a",
 }
 """The dark set, with the same names."""
@@ -93,9 +95,12 @@ PLAYED: Mapping[str, str] = {
     "moving": "moving",
     "standing": "standing",
     "stopped": "down",
+    "down": "down",
     "blocked": "blocked",
     "short of parts": "short",
     "no crew": "no-crew",
+    "no tool": "no-tool",
+    "unmanned": "free",
     "free": "free",
 }
 """What a station may be doing, as the reports call it, and the name of its colour."""

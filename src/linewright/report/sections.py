@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 
 from linewright.answer.model import Answer
 from linewright.base.results import show
+from linewright.plan.model import Operation
 from linewright.report import parts, tables, words
 from linewright.report.map import process_map
+from linewright.report.played import page as played
 from linewright.report.telling import telling
 
 
@@ -35,10 +37,21 @@ def made(answer: Answer, _: Pictures) -> Section:
     """How is it made?"""
     told = telling(answer.plan, answer.network)
     steps = sum(len(chapter.steps) for chapter in told)
-    limits = {answer.bottleneck} if answer.bottleneck in answer.plan.stations else set()
-    picture = f'<div class="map" tabindex="0">{process_map(answer.plan, limits=limits, link="#step-")}</div>'
+    picture = f'<div class="map" tabindex="0">{process_map(answer.plan, limits=limiting(answer), link="#step-")}</div>'
     short = f"{steps} steps on {len(told)} routes. Symbols after ASME Standard 101; a number leads to its step below."
     return Section("made", "How is it made?", short, (picture, parts.chapters(told)), wide=True)
+
+
+def limiting(answer: Answer) -> set[str]:
+    """Ids of the operations at the bottleneck: those at its station, of its crew, or with its tool."""
+    limit = answer.capacity.bottleneck
+    if limit is None:
+        return set()
+    uses: Mapping[str, Callable[[Operation], Container[str]]] = {
+        "station": lambda o: o.station, "crew": lambda o: o.crew, "tool": lambda o: o.uses
+    }  # fmt: skip
+    every = (o for route in answer.plan.routes.values() for o in route.operations)
+    return {o.id for o in every if limit.id in uses[limit.kind](o)}
 
 
 def flows(answer: Answer, pictures: Pictures) -> Section:
@@ -60,8 +73,9 @@ def rate(answer: Answer, pictures: Pictures) -> Section:
     """Will it make the rate?"""
     capacity = answer.capacity
     tightest = capacity.bounds[0].why if capacity.bounds else ""
-    short = f"{answer.verdict.capitalize()}. {tightest[:1].upper()}{tightest[1:]}"
+    short = f"{answer.verdict[:1].upper()}{answer.verdict[1:]}. {tightest[:1].upper()}{tightest[1:]}"
     body = (
+        *played.rate(answer, pictures),
         pictures.get("bounds", ""),
         parts.table(tables.bounds(answer)),
         pictures.get("stations", ""),
@@ -82,6 +96,7 @@ def people(answer: Answer, pictures: Pictures) -> Section:
     if fullest is not None:
         short += f" The fullest: {tables.resource_name(answer, fullest)}, {100 * fullest.use:.0f} % of the time."
     body = (
+        *played.people(answer),
         pictures.get("crews", ""),
         parts.table(tables.resources(answer, "crew")),
         parts.table(tables.work_of_crews(answer)),
@@ -113,6 +128,7 @@ def good(answer: Answer, _: Pictures) -> Section:
         parts.table(inspections),
         parts.table(tables.yields(answer)),
         parts.table(tables.scrap(answer)),
+        *played.good(answer),
         parts.table(tables.escapes(answer)),
     )
     return Section("good", "How do we know it is good?", short, body)

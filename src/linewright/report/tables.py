@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from linewright.answer.model import Answer
 from linewright.base.results import Table
 from linewright.capacity.model import Resource
+from linewright.cost.model import ProductCost
 from linewright.plan.model import Crew, Station, Tool
 from linewright.report import words
 
@@ -77,7 +78,7 @@ def resources(answer: Answer, kind: str) -> Table:
         "moving [h]", "standing [h]", "stopped [h]", "at hand [h]",
     )  # fmt: skip
     title = {"station": "How busy the stations are", "crew": "How busy the people are"}.get(kind, "Shared tools")
-    return _without_empty(Table(title, columns, rows, "Hours of one working day, at the demand."))
+    return without_empty(Table(title, columns, rows, "Hours of one working day, at the demand."))
 
 
 def use_in_short(answer: Answer, kind: str) -> Table:
@@ -99,7 +100,7 @@ def use_in_short(answer: Answer, kind: str) -> Table:
     columns = (kind, "people" if kind == "crew" else "count", "needed", "use", "working", "lost", "standing", "at hand")
     title = "How busy the people are" if kind == "crew" else "How busy the stations are"
     note = "Hours of one working day, at the demand. Lost: setup, cleaning, start-up, moves, rework, stoppages."
-    return _without_empty(Table(title, columns, rows, note))
+    return without_empty(Table(title, columns, rows, note))
 
 
 def goes_in(answer: Answer) -> Table:
@@ -178,6 +179,20 @@ def cost_parts(answer: Answer) -> Table:
     columns = ("part", *(f"{names.get(p.item, p.item)} [{answer.cost.money}/{p.unit}]" for p in products))
     note = f"Counted as nothing, as no price or wage is written: {words.listed(answer.cost.missing)}."
     return Table("What one costs", columns, tuple(rows), note if answer.cost.missing else "")
+
+
+def one_costs(answer: Answer, product: ProductCost) -> str:
+    """What one costs, with the item in the value: ``a trailer: 803.11 EUR, sold at 1,140.00``."""
+    name = words.in_sentence(item_names(answer).get(product.item, product.item))
+    one = f"{words.article(name)} {name}" if answer_counts(answer, product.item) else f"1 {product.unit} of {name}"
+    sold = f", sold at {product.price:,.2f}" if product.price is not None else ""
+    return f"{one}: {product.total:,.2f} {answer.cost.money}{sold}"
+
+
+def answer_counts(answer: Answer, item: str) -> bool:
+    """Whether an item is counted and not measured."""
+    network = answer.network
+    return bool(network.items.counted[network.items.ids.index(item)])
 
 
 def crew_costs(answer: Answer) -> Table:
@@ -264,7 +279,7 @@ def checks(answer: Answer) -> Table:
             often = check.sample or ("every piece" if check.one_in == 1 else f"one in {check.one_in}")
             rows.append((names[operation.id], check.method, check.limits, often, finds, then))
     columns = ("inspection", "method", "limits", "how often", "finds", "then")
-    return _without_empty(Table("Inspections", columns, tuple(rows)))
+    return without_empty(Table("Inspections", columns, tuple(rows)))
 
 
 def waiting(answer: Answer) -> Table:
@@ -361,7 +376,7 @@ def _percent(part: float) -> str:
     return "" if math.isnan(part) else "unlimited" if math.isinf(part) else f"{100 * part:.0f} %"
 
 
-def _without_empty(table: Table) -> Table:
+def without_empty(table: Table) -> Table:
     """The table without columns that hold nothing in any row (the first is kept)."""
     kept = [k for k in range(len(table.columns)) if k == 0 or any(not _nothing(row[k]) for row in table.rows)]
     rows = tuple(tuple(row[k] for k in kept) for row in table.rows)

@@ -13,10 +13,9 @@ from linewright.answer.model import Answer
 from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
-from linewright.report import tables, words
-from linewright.report.parts import numeric
-
-SHOWN = 12
+from linewright.report import grid, tables, words
+from linewright.report.played import tables as played
+from linewright.report.played.terminal import busiest, verdict_of
 
 
 def print_answer(answer: Answer, page: str | None = None, console: Console | None = None) -> None:
@@ -27,7 +26,7 @@ def print_answer(answer: Answer, page: str | None = None, console: Console | Non
     for table in _tables(answer):
         if table.rows:
             out.print()
-            out.print(grid(table))
+            out.print(grid.drawn(table))
     _print_cautions(answer, out)
     _print_notes(answer, out)
     if page:
@@ -39,28 +38,35 @@ def _answers(answer: Answer) -> Grid:
     rows = Grid.grid(padding=(0, 2))
     rows.add_column(style="dim", no_wrap=True)
     rows.add_column()
-    yes = Text(f"{answer.question}: {answer.verdict}", "bold green" if answer.yes else "bold red")
-    rows.add_row("Will it make the rate?", yes)
+    rows.add_row("Will it make the rate?", verdict_of(answer))
     limit = answer.capacity.bottleneck
     if limit is not None:
         name = tables.resource_name(answer, limit)
         busy = f"{name}, a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"
         rows.add_row("What is the bottleneck?", Text(busy))
-    names = tables.item_names(answer)
+    if answer.simulation is not None:
+        rows.add_row("What is busiest?", Text(f"{busiest(answer, answer.simulation.as_planned)} (simulated)"))
     for product in answer.cost.products:
-        costs = f"{product.total:,.2f} {answer.cost.money}"
-        margin = f", sold at {product.price:,.2f}" if product.price is not None else ""
-        one = words.in_sentence(names.get(product.item, product.item))
-        rows.add_row(f"What does one {one} cost?", Text(costs + margin))
-    if answer.capacity.lead_time is not None:
-        time = words.seconds(3600 * answer.capacity.lead_time)
-        rows.add_row("How long does it take?", Text(f"about {time} of open time, waiting included (an estimate)"))
+        rows.add_row("What does one cost?", Text(tables.one_costs(answer, product)))
+    rows.add_row("How long does it take?", Text(_time_through(answer)))
     helps = _first_help(answer)
     if helps:
         rows.add_row("What would help most?", Text(helps))
     hazards = words.listed(c.hazard for c in answer.cautions) or "no hazard is named"
     rows.add_row("What can hurt someone?", Text(hazards))
     return rows
+
+
+def _time_through(answer: Answer) -> str:
+    """Time in the plant: simulated where it was, else the estimate of the closed formula."""
+    if answer.simulation is not None:
+        run = answer.simulation.as_planned
+        ninth = dict(zip(run.quantile_levels, run.quantiles, strict=True))[0.9]
+        within = f", nine of ten within {played.time_of(ninth)}" if run.rate.mean > 0 else ""
+        return f"{played.time_of(run.time_in_plant)} on average{within}, nights counted"
+    if answer.capacity.lead_time is None:
+        return "without end: more is let in than gets through"
+    return f"about {words.seconds(3600 * answer.capacity.lead_time)} of open time, waiting included (an estimate)"
 
 
 def _first_help(answer: Answer) -> str:
@@ -75,39 +81,17 @@ def _first_help(answer: Answer) -> str:
 
 def _tables(answer: Answer) -> list[Table]:
     return [
+        *([played.outcome(answer)] if answer.simulation is not None else []),
         tables.bounds_short(answer),
-        _top(tables.use_in_short(answer, "station")),
+        grid.top(tables.use_in_short(answer, "station")),
         tables.use_in_short(answer, "crew"),
-        _top(tables.goes_in(answer)),
-        _top(tables.goes_out(answer)),
+        grid.top(tables.goes_in(answer)),
+        grid.top(tables.goes_out(answer)),
         tables.goes_round(answer),
         tables.cost_parts(answer),
-        _top(tables.scrap(answer)),
+        grid.top(tables.scrap(answer)),
         tables.escapes(answer),
     ]
-
-
-def _top(table: Table) -> Table:
-    left = len(table.rows) - SHOWN
-    if left <= 0:
-        return table
-    note = f"{table.note} {left} more in the report.".strip()
-    return Table(table.title, table.columns, table.rows[:SHOWN], note)
-
-
-def grid(table: Table) -> Grid:
-    """A table drawn for the terminal; numbers stand to the right."""
-    drawn = Grid(
-        title=Text(table.title, "bold"), title_justify="left", box=None, header_style="dim", padding=(0, 2, 0, 0)
-    )
-    if table.note:
-        drawn.caption, drawn.caption_justify = Text(table.note, "dim"), "left"
-    for k, column in enumerate(table.columns):
-        right = bool(table.rows) and all(numeric(row[k]) for row in table.rows)
-        drawn.add_column(Text(column), justify="right" if right else "left")
-    for row in table.rows:
-        drawn.add_row(*(Text(show(cell)) for cell in row))
-    return drawn
 
 
 def _print_cautions(answer: Answer, out: Console) -> None:

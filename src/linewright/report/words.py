@@ -16,8 +16,13 @@ def seconds(value: float) -> str:
     >>> seconds(240), seconds(5400), seconds(40), seconds(200_000)
     ('4 min', '90 min', '40 s', '2.31 days')
     """
-    factor, unit = next((step for step in _STEPS if abs(value) >= 2 * step[0]), (1.0, "s"))
+    factor, unit = step_of(value)
     return f"{value / factor:,.3g} {unit}" if abs(value) / factor < 1000 else f"{show(value / factor)} {unit}"
+
+
+def step_of(value: float) -> tuple[float, str]:
+    """The unit in which a time in s is said: the seconds in it, and its name."""
+    return next((step for step in _STEPS if abs(value) >= 2 * step[0]), (1.0, "s"))
 
 
 def share(value: float) -> str:
@@ -41,6 +46,16 @@ def in_sentence(name: str) -> str:
     ('fermenter, 5,000 L', 'CNC mill')
     """
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
+def article(name: str) -> str:
+    """``a`` or ``an`` before a name, by its first letter.
+
+    >>> article("trailer"), article("insole"), article("unit")
+    ('a', 'an', 'a')
+    """
+    small = name.lower()
+    return "an" if small[:1] in set("aeiou") and not small.startswith(("uni", "use", "eu", "one")) else "a"
 
 
 def duration(value: Duration | None) -> str:

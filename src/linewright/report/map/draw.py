@@ -25,8 +25,8 @@ LONG = 400
 def process_map(plan: Plan, *, limits: Collection[str] = (), link: str = "", most_columns: int = 9) -> str:
     """The map of a plan as SVG text; above ``LONG`` operations it shows routes instead of operations.
 
-    ``limits`` names stations to be marked as what limits the rate. With ``link`` (``"#step-"``) every operation leads
-    to that address followed by its id.
+    ``limits`` are ids of operations to be ringed as what limits the rate. With ``link`` (``"#step-"``) every operation
+    leads to that address followed by its id.
     """
     count = sum(len(route.operations) for route in plan.routes.values())
     graph = graph_of(plan) if count <= LONG else overview_of(plan)
@@ -157,7 +157,7 @@ def _node(layout: Layout, k: int, limits: Collection[str], link: str) -> str:
     node, texts = layout.graph.nodes[k], layout.texts[k]
     x, y = layout.drawing.points[k]
     inside = []
-    if node.station and node.station in limits:
+    if node.number and node.id in limits:
         r = SYMBOL + 5.0
         inside.append(
             f'<rect class="limit" x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:g}" height="{2 * r:g}" rx="{r:g}"/>'

@@ -1,0 +1,111 @@
+"""Simulates a plan within a time budget for an answer: as planned, then flat out, then one day event by event."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from linewright.answer.simulated import FLAT_OUT, Day, Simulated, edges
+from linewright.base.calendar import DAY, WEEK
+from linewright.base.problems import ProblemsError
+from linewright.base.results import Interval
+from linewright.flow.model import Flow
+from linewright.network.model import Network
+from linewright.simulate import Quotas, Simulation, simulate
+
+Progress = Callable[[str, int, int, Interval | None], None]
+"""Called with how work is let in, replications done, replications wanted, and the rate so far."""
+Stop = Callable[[], bool]
+PLANNED = 0.5
+"""The part of the time budget that the plan as it stands may take; flat out has what is left."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is asked of a simulation; None leaves it to the plan or to the engine.
+
+    ``days`` calendar days; ``half_width`` a share of the rate (0.01 is 1 %); ``budget_seconds`` for everything
+    together; ``release`` is "takt", "pull" or "flat out"; ``trace`` keeps every event of the first replication.
+    """
+
+    days: float | None = None
+    replications: int | None = None
+    half_width: float | None = 0.01
+    seed: int = 0
+    threads: int | None = None
+    release: str | None = None
+    open_pieces: int | None = None
+    budget_seconds: float = 20.0
+    trace: bool = False
+
+
+def play(
+    network: Network, flow: Flow, wish: Wish, progress: Progress | None = None, stop: Stop | None = None
+) -> Simulation:
+    """Simulate one way of letting work in, with the shares that the material balance found.
+
+    Raises ProblemsError for a plan that cannot be played or gets stuck.
+    """
+    way = wish.release or network.plan.release
+
+    def tell(done: int, wanted: int, rate: Interval | None) -> None:
+        if progress is not None:
+            progress(way, done, wanted, rate)
+
+    return simulate(
+        network,
+        days=wish.days,
+        replications=wish.replications,
+        half_width=wish.half_width if wish.replications is None else None,
+        seed=wish.seed,
+        quotas=Quotas(flow.mix, flow.choice_mix),
+        release=wish.release,
+        open_pieces=wish.open_pieces,
+        budget_seconds=wish.budget_seconds,
+        threads=wish.threads,
+        progress=tell,
+        trace=wish.trace,
+        stop=stop,
+    )
+
+
+def play_both(
+    network: Network,
+    flow: Flow,
+    wish: Wish,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+    *,
+    most: bool = True,
+) -> Simulated:
+    """Simulate as planned, and flat out where ``most`` asks for it. Raises ProblemsError as ``play`` does."""
+    began = time.perf_counter()
+    planned = play(
+        network, flow, replace(wish, budget_seconds=PLANNED * wish.budget_seconds), progress=progress, stop=stop
+    )
+    found = Simulated(planned, None, edges(network), network.days_week)
+    if not most or planned.release == FLAT_OUT or planned.honesty.status == "stopped":
+        return found
+    left = max(wish.budget_seconds - (time.perf_counter() - began), 0.0)
+    found = replace(found, day=one_day(network, flow, wish))
+    try:
+        flat_out = play(network, flow, replace(wish, release=FLAT_OUT, budget_seconds=left), progress, stop)
+    except ProblemsError:
+        return found  # only the plan's own way of letting work in must be playable
+    return replace(found, flat_out=flat_out)
+
+
+def one_day(network: Network, flow: Flow, wish: Wish) -> Day:
+    """The middle working day of the second week, event by event."""
+    run = play(network, flow, replace(wish, days=14.0, replications=1, trace=True))
+    begin = WEEK + _middle_day(network) * DAY
+    assert run.trace is not None
+    return Day(run.trace.between(begin, begin + DAY), begin, begin + DAY)
+
+
+def _middle_day(network: Network) -> int:
+    """The day of the week in the middle of the working days, Monday is 0."""
+    calendar = network.open_calendar
+    worked = sorted({int(at) // DAY for at, level in zip(calendar.at, calendar.level, strict=True) if level > 0})
+    return worked[len(worked) // 2] if worked else 0

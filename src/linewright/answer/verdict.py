@@ -1,0 +1,75 @@
+"""Whether the plan makes the rate, as one phrase that claims no more than the bounds and the simulation do.
+
+A bound rules a demand out; only the simulation, or an exact bound, says yes. The phrase begins with its verdict and a
+comma: ``yes, ...``, ``no, ...``, ``perhaps, ...``.
+"""
+
+from __future__ import annotations
+
+import math
+
+from linewright.answer.simulated import Simulated
+from linewright.base.results import Interval, show, show_interval
+from linewright.capacity.model import Capacity
+from linewright.simulate import Simulation
+
+
+def verdict(capacity: Capacity, simulated: Simulated | None) -> str:
+    """The phrase; see the module."""
+    if simulated is None:
+        return by_bounds(capacity)
+    seen = _seen(simulated, simulated.as_planned)
+    most = _flat_out(simulated)
+    if not capacity.makes:
+        return f"no, at most {percent(capacity.multiple)} of it; simulated {seen}"
+    allowed = _allowed(capacity)
+    made = simulated.makes_demand
+    if made is False:
+        return f"no, simulated {seen}{most}, although the bounds allow {allowed}"
+    if made is None:
+        return f"perhaps, simulated {seen}{most}, which does not settle it; the bounds allow at most {allowed}"
+    return f"yes, simulated {seen}{most}; the bounds allow at most {allowed}"
+
+
+def by_bounds(capacity: Capacity) -> str:
+    """What the bounds alone say."""
+    spare = capacity.spare
+    if not capacity.makes:
+        return f"no, at most {percent(capacity.multiple)} of it"
+    if spare == math.inf:
+        return "yes, and nothing in the plan limits the rate"
+    if capacity.honesty.status == "exact":
+        return f"yes, with {percent(spare)} to spare"
+    return f"yes by every bound, with at most {percent(spare)} to spare"
+
+
+def _seen(simulated: Simulated, run: Simulation) -> str:
+    """The rate of one way of letting work in; of several items the part that is made of the one furthest behind."""
+    if len(run.rates) == 1:
+        return f"{show_interval(run.rates[0])} a day"
+    part = simulated.part_made(run)
+    return f"{show_interval(Interval(100 * part.mean, 100 * part.half_width))} % of each item or more"
+
+
+def _flat_out(simulated: Simulated) -> str:
+    if simulated.flat_out is None:
+        return ""
+    return f", flat out {_seen(simulated, simulated.flat_out).removesuffix(' a day')}"
+
+
+def _allowed(capacity: Capacity) -> str:
+    """What the bounds allow, in the terms of the simulated rate."""
+    if not math.isfinite(capacity.multiple):
+        return "any rate"
+    if len(capacity.wanted) == 1:
+        return show(capacity.wanted[0].rate)
+    return percent(capacity.multiple)
+
+
+def percent(part: float) -> str:
+    """A share as people say it: whole percents, one decimal below ten, never rounded up to a better answer."""
+    value = part * 100.0
+    digits = 0 if abs(value) >= 10 else 1
+    scale = 10.0**digits
+    down = int(value * scale + 1e-9) / scale if value >= 0 else value
+    return f"{down:.{digits}f} %"

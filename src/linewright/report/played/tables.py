@@ -1,0 +1,169 @@
+"""The tables of a simulation, in a person's words, each number with its interval where there is room for it."""
+
+from __future__ import annotations
+
+import math
+
+from linewright.answer.model import Answer
+from linewright.base.nouns import plural
+from linewright.base.results import Interval, Table, show, show_interval
+from linewright.report import tables, words
+from linewright.simulate import Simulation
+
+BUSY = ("working", "standing", "setting up", "down")
+"""States in which a place is taken up by the work itself or by its stoppages."""
+
+
+def runs(answer: Answer) -> list[tuple[str, Simulation]]:
+    """What was simulated, with a name for each way of letting work in."""
+    played = answer.simulation
+    if played is None:
+        return []
+    first = played.as_planned.release
+    named = [(f"as planned ({first})" if played.flat_out is not None else first, played.as_planned)]
+    return named + ([("flat out", played.flat_out)] if played.flat_out is not None else [])
+
+
+def outcome(answer: Answer) -> Table:
+    """Rates against demand and bound, open pieces, and time in the plant, for every way of letting work in."""
+    found = runs(answer)
+    names = tables.item_names(answer)
+    rows: list[tuple[object, ...]] = []
+    for k, item in enumerate(found[0][1].items if found else ()):
+        what = plural(names.get(item, item))
+        limit = next((w.rate for w in answer.capacity.wanted if w.item == item), math.inf)
+        rows.append((f"{what} a day", *(show_interval(run.rates[k]) for _, run in found)))
+        rows.append(("asked for", *(show(float(run.demand[k])) for _, run in found)))
+        rows.append(("at most, by the bounds", *(show(limit) for _ in found)))
+    rows.append(("open pieces", *(show_interval(run.work_in_progress) for _, run in found)))
+    rows.append(("time in the plant, on average", *(time_of(run.time_in_plant) for _, run in found)))
+    for q, level in enumerate(found[0][1].quantile_levels if found else ()):
+        rows.append((f"{_of_pieces(level)} are through in", *(time_of(run.quantiles[q]) for _, run in found)))
+    rows.append(("weeks simulated, warm-up among them", *(f"{run.weeks}, {run.warm_up_weeks}" for _, run in found)))
+    rows.append(("replications", *(run.honesty.replications for _, run in found)))
+    note = (
+        "Means with the half-width of their 95 % interval, over independent replications. "
+        "Time in the plant counts nights and weekends."
+    )
+    return Table("What the simulation shows", ("", *(name for name, _ in found)), tuple(rows), note)
+
+
+def time_of(interval: Interval) -> str:
+    """A time in s with its half-width, in the unit in which a person says it."""
+    if not math.isfinite(interval.mean):
+        return "none was finished"
+    factor, unit = words.step_of(interval.mean)
+    return f"{show_interval(Interval(interval.mean / factor, interval.half_width / factor))} {unit}"
+
+
+def _of_pieces(level: float) -> str:
+    return {0.5: "half of the pieces", 0.9: "nine of ten", 0.95: "nineteen of twenty"}.get(level, f"{level:.0%}")
+
+
+def busy_share(run: Simulation, station: int) -> float:
+    """The share of all time in which the places of a station are taken up by the work itself or a stoppage."""
+    return float(run.state_share.mean[station, [run.states.index(state) for state in BUSY]].sum())
+
+
+def attended(run: Simulation) -> list[tuple[int, float]]:
+    """Stations (index, share of all time that is not unmanned) that do anything, the busiest first."""
+    unmanned = run.states.index("unmanned")
+    found = []
+    for s in range(len(run.stations)):
+        there = 1.0 - float(run.state_share.mean[s, unmanned])
+        if there > 1e-9:
+            found.append((busy_share(run, s) / there, s, there))
+    return [(s, there) for share, s, there in sorted(found, key=lambda row: (-row[0], row[1])) if share > 0]
+
+
+def states(answer: Answer, run: Simulation) -> Table:
+    """What the places of each station do, in percent of the time that somebody is there or they run alone."""
+    shown = [k for k, state in enumerate(run.states) if state != "unmanned"]
+    rows = tuple(
+        (
+            station_name(answer, run.stations[s]),
+            *(_percent(float(run.state_share.mean[s, k]) / there) for k in shown),
+        )
+        for s, there in attended(run)
+    )
+    widest = max((float(run.state_share.half_width[s].max()) / there for s, there in attended(run)), default=0.0)
+    sure = f" Each is sure to {100 * widest:.1f} points or better." if math.isfinite(widest) else ""
+    note = f"In percent of the time that somebody who works there is in, or that it runs alone.{sure}"
+    columns = ("station", *(run.states[k] for k in shown))
+    return tables.without_empty(Table("What the stations do, simulated", columns, rows, note))
+
+
+def crews(answer: Answer, run: Simulation) -> Table:
+    """How much of their time the people work, simulated, beside what the loads at the demand say."""
+    loads = {r.id: r for r in answer.capacity.resources if r.kind == "crew"}
+    rows = [
+        (name, loads[crew].count if crew in loads else None, _points(run.crew_use.interval(k)),
+         f"{100 * loads[crew].use:.0f} %" if crew in loads else "", float(run.crew_use.mean[k]))
+        for k, crew in enumerate(run.crews)
+        for name in (crew_name(answer, crew),)
+    ]  # fmt: skip
+    rows.sort(key=lambda row: -float(row[4] or 0))
+    columns = ("crew", "people", "at work, simulated", "by loads at the demand")
+    return Table("How busy the people are, simulated", columns, tuple(row[:4] for row in rows))
+
+
+def stores(answer: Answer, run: Simulation) -> Table:
+    """How full the declared stores are."""
+    plan = answer.plan
+    rows = []
+    for k, key in enumerate(run.stores):
+        known = plan.stores.get(key)
+        room = known.room.text if known is not None else ""
+        name = words.name_of(key, known.name if known is not None else "")
+        rows.append((name, room, show_interval(run.store_level.interval(k)), float(run.store_most[k])))
+    columns = ("store", "room", "content on average", "most seen")
+    return Table("How full the stores are, simulated", columns, tuple(rows))
+
+
+def on_hand(answer: Answer, run: Simulation, most: int = 12) -> Table:
+    """Parts made here that wait for their user, the largest number of days' use first."""
+    names = tables.item_names(answer)
+    flow = answer.flow
+    rows = []
+    for k, item in enumerate(run.all_items):
+        level, used = float(run.stock.mean[k]), float(flow.used[k])
+        if level > 0.005 and used > 0 and item not in run.items:
+            rows.append((names.get(item, item), show_interval(run.stock.interval(k)), flow.units[k], level / used))
+    rows.sort(key=lambda row: -row[3])
+    columns = ("part", "on hand", "unit", "days of use")
+    return Table("Parts on hand, simulated", columns, tuple(rows[:most]))
+
+
+def lost(answer: Answer, run: Simulation, most: int = 12) -> Table:
+    """Pieces scrapped and sent back, simulated, beside what the balance expects at the demand."""
+    names = tables.operation_names(answer)
+    expected = answer.flow.scrapped()
+    rows = [
+        (names.get(o, o), show_interval(run.scrapped.interval(k)), float(expected[k]),
+         show_interval(run.reworked.interval(k)), float(run.scrapped.mean[k] + run.reworked.mean[k]))
+        for k, o in enumerate(run.operations)
+        if run.scrapped.mean[k] + run.reworked.mean[k] > 0
+    ]  # fmt: skip
+    rows.sort(key=lambda row: -float(row[4]))
+    columns = ("operation", "scrapped a day", "scrap expected", "sent back a day")
+    return Table("Scrap and rework, simulated", columns, tuple(row[:4] for row in rows[:most]))
+
+
+def station_name(answer: Answer, key: str) -> str:
+    """A station as its author calls it."""
+    known = answer.plan.stations.get(key)
+    return words.name_of(key, known.name if known is not None else "")
+
+
+def crew_name(answer: Answer, key: str) -> str:
+    """A crew as its author calls it."""
+    known = answer.plan.crews.get(key)
+    return words.name_of(key, known.name if known is not None else "")
+
+
+def _points(share: Interval) -> str:
+    return f"{show_interval(Interval(100 * share.mean, 100 * share.half_width))} %"
+
+
+def _percent(share: float) -> str:
+    return "" if share < 5e-4 else f"{100 * share:.0f}" if share >= 0.0095 else f"{100 * share:.1f}"
