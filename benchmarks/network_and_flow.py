@@ -9,12 +9,7 @@ Run: python benchmarks/network_and_flow.py [--quick] [--json]
 
 from __future__ import annotations
 
-import argparse
-import json
-import platform
-import statistics
 import sys
-import time
 import tomllib
 from collections.abc import Callable
 from dataclasses import replace
@@ -24,6 +19,7 @@ from typing import Any
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
+from common import Measured, median, run
 from linewright.base.problems import Problems
 from linewright.flow import solve_flow
 from linewright.flow.columns import assemble, sources
@@ -34,16 +30,6 @@ from linewright.network.journeys import journeys
 from linewright.plan.model import Plan
 from linewright.plan.read import read_document
 from plan_reading import large_plan
-
-
-def median(work: Callable[[], object], times: int) -> float:
-    """Median seconds of several runs."""
-    seconds = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        seconds.append(time.perf_counter() - start)
-    return statistics.median(seconds)
 
 
 def read(text: str) -> Plan:
@@ -95,12 +81,9 @@ def bare_solve(network: Network) -> tuple[Callable[[], object], Callable[[], obj
     )
 
 
-def main() -> None:
-    arguments = argparse.ArgumentParser(description=__doc__)
-    arguments.add_argument("--quick", action="store_true")
-    arguments.add_argument("--json", action="store_true")
-    wanted = arguments.parse_args()
-    times, size = (3, (1000, 800)) if wanted.quick else (7, (5000, 4000))
+def measure(quick: bool) -> Measured:
+    """All timings."""
+    times, size = (3, (1000, 800)) if quick else (7, (5000, 4000))
     plan = read(large_plan(*size))
     network, rivals = compile_network(plan), compile_network(with_rivals(plan))
     checked = compile_network(read(checked_route(150)))
@@ -110,8 +93,7 @@ def main() -> None:
     def fresh(network: Network, work: Callable[[Network], Any]) -> Callable[[], object]:
         return lambda: work(replace(network, notes={}))
 
-    result: dict[str, Any] = {
-        "machine": f"{platform.machine()}, Python {platform.python_version()}",
+    result: Measured = {
         "operations": len(network.operations.ids),
         "items": len(network.items.ids),
         "compile_s": median(lambda: compile_network(plan), times),
@@ -127,12 +109,8 @@ def main() -> None:
     flow = solve_flow(network)
     gap = np.abs(flow.bought + flow.made - flow.used - flow.delivered - flow.left_over - flow.sold - flow.disposed)
     result["worst_imbalance"] = float(gap.max() / flow.used.max())
-    if wanted.json:
-        print(json.dumps(result, indent=1))
-    else:
-        for name, value in result.items():
-            print(f"{name:30} {value:.4g}" if isinstance(value, float) else f"{name:30} {value}")
+    return result
 
 
 if __name__ == "__main__":
-    main()
+    run(measure, __doc__)

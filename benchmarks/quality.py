@@ -8,34 +8,19 @@ Run: python benchmarks/quality.py [--quick] [--json]
 
 from __future__ import annotations
 
-import argparse
 import csv
-import json
-import platform
-import resource
-import statistics
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
+sys.path.insert(0, str(Path(__file__).parent))
+from common import Measured, median, peak_megabytes, run
 from linewright.quality import runlength
 from linewright.quality.charts import USUAL_RULES, mean_and_range, share_faulty, single_readings, weighted_mean
 from linewright.quality.readings import read_measurements
 from linewright.worktime.fitting import fit_distribution
-
-
-def median(work: Callable[[], object], times: int) -> float:
-    """Median seconds of several runs."""
-    seconds = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        seconds.append(time.perf_counter() - start)
-    return statistics.median(seconds)
 
 
 def bare_single(x: np.ndarray) -> int:
@@ -59,7 +44,7 @@ def read_by_csv(file: Path) -> list[float]:
         return [float(row[1]) for row in rows]
 
 
-def measure(quick: bool) -> dict[str, object]:
+def measure(quick: bool) -> Measured:
     """All timings."""
     n, times = (100_000, 3) if quick else (1_000_000, 5)
     random = np.random.default_rng(1)
@@ -98,26 +83,9 @@ def measure(quick: bool) -> dict[str, object]:
         "run_length_chain_seconds": chain,
         "run_length_played_over_chain": played / chain,
         "fit_200_times_seconds": median(lambda: fit_distribution(stopwatch), times),
-        "peak_megabytes": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
-        "python": platform.python_version(),
-        "machine": platform.machine(),
-        "date": time.strftime("%Y-%m-%d"),
+        "peak_megabytes": peak_megabytes(),
     }
 
 
-def main() -> None:
-    """Print the timings."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="a tenth of the readings")
-    parser.add_argument("--json", action="store_true", help="print JSON")
-    options = parser.parse_args()
-    found = measure(options.quick)
-    if options.json:
-        json.dump(found, sys.stdout, indent=2)
-        return
-    for name, value in found.items():
-        print(f"{name:32} {value:.4g}" if isinstance(value, float) else f"{name:32} {value}")
-
-
 if __name__ == "__main__":
-    main()
+    run(measure, __doc__)
