@@ -21,7 +21,8 @@ from typing import Any
 
 from common import machine, peak_megabytes
 from linewright.balance import Line, balance, read_graph, verify
-from linewright.balance.exact import Clock, Fewest, fewest, warm_up
+from linewright.balance.clock import Clock
+from linewright.balance.exact import Fewest, fewest, warm_up
 from linewright.balance.model import Model
 from linewright.balance.prepare import Plain
 

@@ -8,10 +8,12 @@ from balance_cases import brute_force, graphs, line_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linewright.balance import balance, exact, verify
+from linewright.balance import balance, verify
 from linewright.balance.bounds import weight_rows
-from linewright.balance.exact import Clock, Direction, feasible, fewest
+from linewright.balance.clock import Clock
+from linewright.balance.exact import fewest
 from linewright.balance.fastest import fastest
+from linewright.balance.feasible import Direction, feasible
 from linewright.balance.order import make_order
 from linewright.balance.prepare import Plain, Ready, _case, prepare
 from linewright.balance.search import EXHAUSTED, GOING, SOLVED
@@ -151,8 +153,8 @@ def test_memory_used_up_is_never_called_proved(monkeypatch: pytest.MonkeyPatch) 
     pairs = sorted({(int(a), int(b)) for b in range(60) for a in random.integers(0, 60, 2) if a < b})
     plain = Plain.of(line_of(times, pairs))
     takt = 97
-    monkeypatch.setattr(exact, "MEMORY", 1)
-    monkeypatch.setattr(exact, "EFFORTS", ((1, 1, 20),) * 3)
+    monkeypatch.setattr("linewright.balance.feasible.MEMORY", 1)
+    monkeypatch.setattr("linewright.balance.filling.EFFORTS", ((1, 1, 20),) * 3)
     found = fewest(plain, takt, Clock(20))
     if found.bound <= found.station.max():
         assert found.reason == "memory"

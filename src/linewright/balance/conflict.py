@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from typing import Any
 
-from linewright.balance.exact import Clock
+from linewright.balance.clock import Clock
 from linewright.balance.line import Line
 from linewright.balance.rules import KINDS, Rules
 

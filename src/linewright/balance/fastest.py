@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linewright.balance.exact import Clock, feasible, squeeze, try_to_fill
+from linewright.balance.clock import Clock
+from linewright.balance.feasible import feasible, squeeze
+from linewright.balance.filling import try_to_fill
 from linewright.balance.loads import Ints
 from linewright.balance.prepare import Plain, Ready, prepare
 

@@ -14,9 +14,10 @@ from typing import Any
 
 import numpy as np
 
+from linewright.balance.clock import Clock
 from linewright.balance.conflict import conflicting
 from linewright.balance.contradictions import in_order
-from linewright.balance.exact import Clock, fewest
+from linewright.balance.exact import fewest
 from linewright.balance.line import Line
 from linewright.balance.loads import Ints
 from linewright.balance.model import Model

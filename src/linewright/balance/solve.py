@@ -22,7 +22,7 @@ from linewright.base.problems import Problems
 from linewright.base.results import Honesty, Provenance
 
 if TYPE_CHECKING:
-    from linewright.balance.exact import Clock
+    from linewright.balance.clock import Clock
     from linewright.balance.fastest import Fastest
     from linewright.balance.prepare import Plain
 
@@ -56,7 +56,8 @@ def balance(
     """
     goal, room = _question(line, takt, stations, goal, seconds)
     engine = choose(line, goal, engine)
-    from linewright.balance.exact import Clock, warm_up
+    from linewright.balance.clock import Clock
+    from linewright.balance.exact import warm_up
 
     warm_up()
     clock = Clock(seconds, cancel, progress)
