@@ -244,6 +244,22 @@ def test_phase_one_in_rounds_finds_the_stray_points(readings: np.ndarray) -> Non
     assert "left out: 4, 18, 25" in settled.to_table().note
 
 
+def test_one_far_point_does_not_drag_good_ones_out() -> None:
+    random = np.random.default_rng(1)
+    rows = [list(random.normal(5, 0.1, 3 + i % 3)) for i in range(25)]
+    rows[4] = [9.0, 9.1, 8.9]
+    assert mean_and_deviation(rows).tracks[0].out.size > 10
+    settled = settle(mean_and_deviation, rows)
+    assert 4 in settled.left_out
+    assert len(settled.left_out) <= 2  # a good point may go by chance, once in ten charts
+    stray = np.concatenate([random.normal(0, 1, 40), [30.0], random.normal(0, 1, 9)])
+    assert 40 in settle(single_readings, stray).left_out
+    assert len(settle(single_readings, stray).left_out) <= 3
+    trend = settle(single_readings, np.arange(30.0) + random.normal(0, 0.1, 30))
+    assert len(trend.left_out) == 10
+    assert trend.chart.tracks[0].out.size > 0
+
+
 def test_several_measurements_are_seen_together() -> None:
     random = np.random.default_rng(3)
     s = np.array([[1.0, 0.9], [0.9, 1.0]])

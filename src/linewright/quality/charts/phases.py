@@ -34,35 +34,47 @@ class Settled(Shown):
         return Table(table.title, table.columns, table.rows, f"left out: {out}; look for the cause of each")
 
 
-def settle(draw: Callable[[Any], Chart], readings: ArrayLike, most_rounds: int = 10) -> Settled:
-    """Draw a phase I chart again and again without the points outside its limits.
+def settle(draw: Callable[[Any], Chart], readings: ArrayLike, most: int | None = None) -> Settled:
+    """Draw a phase I chart again and again, each time without the point farthest outside its limits.
 
-    Equation: none; each round leaves out the points of any track outside their limits.
+    Equation: none; each round leaves out the one point, of any track, with the greatest |value - centre|/standard
+        deviation among those outside. One at a time, because a stray point drags the limits away from good ones.
     Takes:
         draw [a function]: makes a chart of readings, such as mean_and_range.
         readings [any one unit]: as that chart takes them, one row a point.
-        most_rounds [1]: at most so many drawings, 1 to 100.
+        most [points]: at most so many are left out, 0 or more; default a third of them.
     Gives: a Settled.
-    Range: where more than a third of the points would go, the process is not steady and it stops there.
-    Source: ISO 7870-2:2013 on the preliminary (phase I) study; the limit of a third is common practice, no source.
+    Range: where points are still outside when ``most`` is reached, the process is not steady: ``chart`` shows them.
+    Source: ISO 7870-2:2013 on the preliminary (phase I) study; one at a time, and a third: common practice, no source.
 
     >>> from linewright.quality.charts.variables import mean_and_range
     >>> rows = [[5.0, 5.4], [4.9, 5.3], [5.1, 4.8], [7.0, 7.1], [5.0, 4.6], [5.1, 5.4], [4.8, 5.1], [5.3, 5.0]]
     >>> settle(mean_and_range, rows).left_out
     (3,)
     """
-    problems = Problems()
-    number(most_rounds, "most_rounds", problems, low=1, high=100, whole=True)
-    problems.raise_errors()
     rows: Any = readings if isinstance(readings, np.ndarray) else list(np.asarray(readings, dtype=object))
+    problems = Problems()
+    limit = number(len(rows) // 3 if most is None else most, "most", problems, low=0, high=1e9, whole=True)
+    problems.raise_errors()
     kept = np.arange(len(rows))
-    drawn = 0
     while True:
-        drawn += 1
         chart = draw(rows[kept] if isinstance(rows, np.ndarray) else [rows[i] for i in kept])
-        out = np.unique(np.concatenate([track.out for track in chart.tracks]))
-        if not out.size or drawn >= most_rounds or kept.size - out.size < max(3, 2 * len(rows) / 3):
+        worst = _farthest(chart)
+        if worst is None or len(rows) - kept.size >= limit:
             break
-        kept = np.delete(kept, out)
+        kept = np.delete(kept, worst)
     left = tuple(int(i) for i in np.setdiff1d(np.arange(len(rows)), kept))
-    return Settled(chart, left, drawn)
+    return Settled(chart, left, len(left) + 1)
+
+
+def _farthest(chart: Chart) -> int | None:
+    """The point farthest outside its limits, as a position of the first track; None where none is outside.
+
+    A track of moving ranges has one point fewer: its point i is the step to reading i + 1.
+    """
+    found = []
+    for track in chart.tracks:
+        late = chart.tracks[0].values.size - track.values.size
+        for i in track.out:
+            found.append((abs(float(track.values[i] - track.centre[i])) / float(track.sd[i]), int(i) + late))
+    return max(found)[1] if found else None
