@@ -7,6 +7,7 @@ time in plant, and for every station the time working, blocked and waiting for i
 
 from __future__ import annotations
 
+import math
 import random
 import time
 from collections.abc import Callable
@@ -50,7 +51,7 @@ def as_network(line: Line) -> Network:
         plan.station(f"s{k}", places=step.places)
         fields: dict[str, Any] = {"station": f"s{k}", "time": f"{step.mean} s"}
         if step.cv:
-            shape = "exponential" if step.cv == 1 else "gamma"
+            shape = "exponential" if step.cv == 1 else "lognormal"
             fields["time"] = {"mean": f"{step.mean} s", "cv": step.cv, "shape": shape}
         if step.crew:
             fields["crew"] = {step.crew: 1}
@@ -144,8 +145,8 @@ def _draw(step: Step, luck: random.Random) -> Callable[[], float]:
         return lambda: step.mean
     if step.cv == 1:
         return lambda: luck.expovariate(1 / step.mean)
-    shape = 1 / step.cv**2
-    return lambda: luck.gammavariate(shape, step.mean / shape)
+    spread = math.log1p(step.cv**2)
+    return lambda: luck.lognormvariate(math.log(step.mean) - spread / 2, math.sqrt(spread))
 
 
 def random_line(seed: int) -> Line:

@@ -54,7 +54,8 @@ class Engine:
         self.compiler = compiler if compiler is not None else not compiled.without_compiler()
         self.m[r.END] = size
         self.m[r.NEXT_ROW] = template.fixed
-        self.m[r.LOG_ROOM] = log
+        self.m[r.ROWS_LEFT] = rows
+        self._set_log_room()
         self.m[r.SEED] = seed & 0xFFFFFFFF
         self.m[r.REPLICATION] = replication
         self.m[r.TRACING] = int(tracing)
@@ -103,9 +104,13 @@ class Engine:
                 self._more_rows()
             elif answer == r.FULL_LOG:
                 self.log = grown(self.log, 2 * len(self.log) + 8 * int(self.m[r.MARGIN]) * r.LOG_WIDTH)
-                self.m[r.LOG_ROOM] = len(self.log) // r.LOG_WIDTH
+                self._set_log_room()
             else:
                 raise EndlessInstant(self._busy_operation())
+
+    def _set_log_room(self) -> None:
+        self.m[r.LOG_ROOM] = len(self.log) // r.LOG_WIDTH
+        self.m[r.LOG_SAFE] = self.m[r.LOG_ROOM] - 4 * self.m[r.MARGIN]
 
     def _more_rows(self) -> None:
         rows = (len(self.m) - self.fixed) // r.WIDTH
@@ -115,6 +120,7 @@ class Engine:
         self.m, self.x = grown(self.m, size), grown(self.x, size)
         self.h = grown(self.h, 3 * (self._event_rows(size) + 2))
         self.m[r.END] = size
+        self.m[r.ROWS_LEFT] += (size - self.fixed) // r.WIDTH - rows
 
     def _busy_operation(self) -> int:
         first, count = int(self.m[r.OPERATIONS]), int(self.m[r.OPERATIONS + 1])

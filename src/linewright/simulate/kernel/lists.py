@@ -11,10 +11,10 @@ def new_row(m: Whole, x: Real, kind: int) -> int:
     row = m[r.FREE_ROW]
     if row != 0:
         m[r.FREE_ROW] = m[row + r.AGENDA]
-        m[r.FREE_ROWS] -= 1
     else:
         row = m[r.NEXT_ROW]
         m[r.NEXT_ROW] = row + r.WIDTH
+    m[r.ROWS_LEFT] -= 1
     for k in range(r.WIDTH):
         m[row + k] = 0
     x[row] = 0.0
@@ -28,7 +28,7 @@ def drop_row(m: Whole, row: int) -> None:
     m[row + r.KIND] = 0
     m[row + r.AGENDA] = m[r.FREE_ROW]
     m[r.FREE_ROW] = row
-    m[r.FREE_ROWS] += 1
+    m[r.ROWS_LEFT] += 1
 
 
 def remind(m: Whole, row: int) -> None:

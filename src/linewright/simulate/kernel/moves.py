@@ -131,7 +131,7 @@ def end_piece(m: Whole, x: Real, piece: int) -> None:
 
 
 def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
-    """Let one piece into a place of the station; False where nobody can go in.
+    """Let one piece into a place of the station; True where another may follow.
 
     First a load that is being filled takes more; then an empty place takes the first in order of arrival, rework ahead.
     """
@@ -158,8 +158,9 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
             chosen, ahead, turn = piece, is_ahead, m[piece + r.TURN]
     if chosen == 0:
         return False
+    visit = m[m[chosen + r.OPERATION] + r.O_VISIT]
     _open_place(m, x, log, station, chosen)
-    return True
+    return m[station + r.S_EMPTY] > 0 or m[station + r.S_BENCH] == 1 or m[visit + r.V_FILLING] != 0
 
 
 def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:

@@ -1,7 +1,7 @@
 """Random times by inversion: the quantile function of every shape in base.distributions, written without a library.
 
 The normal quantile is Wichura's algorithm AS 241 (PPND16; Applied Statistics 37, 1988, 477 to 484), good to about one
-part in 1e16. The gamma quantile starts from Wilson and Hilferty's cube (1931) and is polished by bracketed Newton
+part in 1e16. The gamma quantile starts from Wilson and Hilferty's cube (1931) and is polished by bracketed Halley
 steps on the regularised incomplete gamma function, by its series below a + 1 and Lentz's continued fraction above.
 """
 
@@ -59,7 +59,11 @@ def lower_gamma(a: float, t: float) -> float:
     """The regularised lower incomplete gamma function P(a, t)."""
     if t <= 0.0:
         return 0.0
-    front = math.exp(a * math.log(t) - t - math.lgamma(a))
+    return lower_gamma_from(a, t, math.exp(a * math.log(t) - t - math.lgamma(a)))
+
+
+def lower_gamma_from(a: float, t: float, front: float) -> float:
+    """P(a, t) where ``front`` = t**a exp(-t) / gamma(a) is known already."""
     if t < a + 1.0:
         term = 1.0 / a
         total = term
@@ -68,7 +72,7 @@ def lower_gamma(a: float, t: float) -> float:
             k += 1.0
             term *= t / k
             total += term
-            if term < total * 1e-17:
+            if term < total * 1e-14:
                 break
         return total * front
     tiny = 1e-300
@@ -101,20 +105,31 @@ def gamma_quantile(a: float, p: float) -> float:
     if w <= 0.0 or t < 0.1 * a:
         t = math.exp((math.log(p) + math.lgamma(a + 1.0)) / a)
     low, high = 0.0, math.inf
+    log_gamma = math.lgamma(a)
     for _ in range(100):
-        miss = lower_gamma(a, t) - p
+        front = math.exp(a * math.log(t) - t - log_gamma) if t > 0.0 else 0.0
+        miss = lower_gamma_from(a, t, front) - p if t > 0.0 else -p
         if miss > 0.0:
             high = t
         else:
             low = t
-        density = math.exp((a - 1.0) * math.log(t) - t - math.lgamma(a)) if t > 0.0 else 0.0
-        new = t - miss / density if density > 0.0 else -1.0
+        new = -1.0
+        step = 0.0
+        if front > 0.0:
+            step = miss * t / front
+            bend = 1.0 - 0.5 * step * ((a - 1.0) / t - 1.0)
+            new = t - step / bend if bend > 0.5 else t - step
         if not low < new < high:
+            step = t
             new = 2.0 * t + 1e-300 if high == math.inf else 0.5 * (low + high)
-        if abs(new - t) <= 1e-13 * t:
+        if abs(step) <= NEAR * t:
             return new
         t = new
     return t
+
+
+NEAR = 2e-4
+"""A Halley step this small, relative to the value, leaves an error of the order of its cube."""
 
 
 def quantile(shape: int, a: float, b: float, c: float, u: float) -> float:

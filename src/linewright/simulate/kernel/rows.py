@@ -51,7 +51,9 @@ ITEMS: Final = 34
 STORES: Final = 36
 TOOLS: Final = 38
 """First row and number of rows of a table, for each of the seven."""
-FREE_ROWS: Final = 40
+ROWS_LEFT: Final = 40
+LOG_SAFE: Final = 43
+"""Records in the log up to which any step has room."""
 VISITS: Final = 42
 EVENT_ROWS: Final = 41
 """A list: the rows that have events from the start, which are stoppages, calendars and demands."""

@@ -63,30 +63,21 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         demand_comes(m, x, h, row)
 
 
-def lacks_room(m: Whole) -> int:
-    """The code of memory that is too small for any step; 0 where all is well."""
-    rows = (m[r.END] - m[r.NEXT_ROW]) // r.WIDTH + m[r.FREE_ROWS]
-    if rows < m[r.MARGIN]:
-        return r.FULL_ROWS
-    if m[r.LOG_SIZE] + 4 * m[r.MARGIN] > m[r.LOG_ROOM]:
-        return r.FULL_LOG
-    return 0
-
-
 LONGEST_INSTANT = 5_000_000
 """Steps without the clock moving after which work is taken to be endless."""
 
 
 def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) -> int:
     """Let time pass up to ``until``, not including it; ``budget`` is how many events may happen before the answer MORE."""
+    instant = m[r.SAME_TIME]
     while True:
-        code = lacks_room(m)
-        if code != 0:
-            return code
+        if m[r.ROWS_LEFT] < m[r.MARGIN] or m[r.LOG_SIZE] > m[r.LOG_SAFE]:
+            m[r.SAME_TIME] = instant
+            return r.FULL_ROWS if m[r.ROWS_LEFT] < m[r.MARGIN] else r.FULL_LOG
         row = next_on_agenda(m)
         if row != 0:
-            m[r.SAME_TIME] += 1
-            if m[r.SAME_TIME] > LONGEST_INSTANT:
+            instant += 1
+            if instant > LONGEST_INSTANT:
                 return r.NO_TIME
             dispatch(m, x, h, log, row)
             continue
@@ -97,13 +88,15 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
                 continue
         if m[r.HEAP_SIZE] == 0 or h[0] >= until:
             m[r.NOW] = until
+            m[r.SAME_TIME] = 0
             return r.DONE
         if budget <= 0:
+            m[r.SAME_TIME] = instant
             return r.MORE
         budget -= 1
         row = h[2]
         if h[0] != m[r.NOW]:
-            m[r.SAME_TIME] = 0
+            instant = 0
             m[r.NOW] = h[0]
         m[r.EVENTS] += 1
         cancel(m, h, row)

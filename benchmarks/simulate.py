@@ -1,0 +1,139 @@
+"""How fast is the event engine, against SimPy, a general-purpose process-simulation library, on the same lines?
+
+Two lines are played by both for the same simulated time, with the same statistics kept (pieces, time in plant, and the
+states of every station), CPU seconds on one thread, medians over alternating runs: a line of 10 stations with stores,
+and one of 145 operations with 30 people in 6 crews. Then, without a yardstick: events a second on the five examples,
+threads, and the first and the later start of the compiled kernel. Wanted: at least 50 times; 2 threads 1.7 times one.
+Run: python benchmarks/simulate.py [--quick] [--json]
+"""
+
+from __future__ import annotations
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+from common import Measured, peak_megabytes, run
+from linewright.base.calendar import NS
+from linewright.network import compile_network
+from linewright.plan import read_plan
+from linewright.simulate import simulate
+from linewright.simulate.engine import Engine
+from linewright.simulate.kernel.compiled import machine_code
+from linewright.simulate.simulate import Prepared, prepare
+from process_library import Line, Step, as_network, play
+
+EXAMPLES = ("trailer", "cider", "reedboard", "hivekit", "boot")
+DAY = 86_400.0
+
+
+def short_line() -> Line:
+    """Ten stations with a store of five behind each."""
+    return Line([Step(60, 1.0, room=5) for _ in range(10)], open_pieces=60)
+
+
+def long_line() -> Line:
+    """145 operations of about a minute, 30 people in six crews, small stores."""
+    crews = {f"crew{k}": 5 for k in range(6)}
+    steps = [Step(50 + 7 * (k % 5), 0.3, crew=f"crew{k % 6}", room=4) for k in range(145)]
+    return Line(steps, crews, open_pieces=200)
+
+
+def cpu(work: Callable[[], object]) -> float:
+    """CPU seconds of this process for one run."""
+    begun = time.process_time()
+    work()
+    return time.process_time() - begun
+
+
+def advance(prepared: Prepared, seconds: float, replication: int) -> Engine:
+    """One replication for so many simulated seconds."""
+    engine = Engine(prepared.template, seed=1, replication=replication)
+    while not engine.advance(int(seconds * NS)):
+        pass
+    engine.settle()
+    return engine
+
+
+def against_library(name: str, line: Line, days: float, times: int) -> Measured:
+    """Both engines in turn on one line."""
+    prepared = prepare(as_network(line))
+    advance(prepared, DAY / 10, 0)
+    ours, theirs, events, timeouts = [], [], 0, 0
+    for k in range(times):
+        ours.append(cpu(lambda k=k: advance(prepared, days * DAY, k)))  # type: ignore[misc]
+        events = advance(prepared, days * DAY, k).events
+        found = play(line, days * DAY, 0.0, k)
+        theirs.append(found.seconds)
+        timeouts = found.timeouts
+    own, other = statistics.median(ours), statistics.median(theirs)
+    return {
+        f"{name}_events": events,
+        f"{name}_library_timeouts": timeouts,
+        f"{name}_cpu_s": own,
+        f"{name}_library_cpu_s": other,
+        f"{name}_events_per_s": events / own,
+        f"{name}_times_faster": other / own,
+    }
+
+
+def examples(weeks: int) -> Measured:
+    """Events a second on every example, one thread."""
+    found: Measured = {}
+    for name in EXAMPLES:
+        prepared = prepare(compile_network(read_plan(Path(__file__).parents[1] / "examples" / f"{name}.toml")))
+        advance(prepared, DAY, 0)
+        spent = []
+        for k in range(3):
+            begun = time.process_time()
+            engine = advance(prepared, weeks * 7 * DAY, k)
+            spent.append((time.process_time() - begun) / engine.events)
+        found[f"{name}_events_per_s"] = 1 / statistics.median(spent)
+    return found
+
+
+def threads() -> Measured:
+    """Wall seconds of the same replications on one thread and on two."""
+    network = compile_network(read_plan(Path(__file__).parents[1] / "examples" / "boot.toml"))
+    found = {}
+    for workers in (1, 2):
+        begun = time.perf_counter()
+        result = simulate(network, days=56, replications=8, threads=workers, budget_seconds=600)
+        found[workers] = (time.perf_counter() - begun, result.rate.mean)
+    return {"two_threads_times_faster": found[1][0] / found[2][0], "threads_same_bits": found[1][1] == found[2][1]}
+
+
+def starts() -> Measured:
+    """CPU seconds to have the kernel ready in a new process: never compiled before, and from disk."""
+    code = "import time;b=time.process_time();from linewright.simulate.kernel.compiled import machine_code;machine_code();print(time.process_time()-b)"
+    with tempfile.TemporaryDirectory() as folder:
+        place = {**os.environ, "NUMBA_CACHE_DIR": folder}
+        first, later = (
+            float(subprocess.run([sys.executable, "-c", code], env=place, capture_output=True, check=True).stdout)
+            for _ in range(2)
+        )
+    return {"first_start_cpu_s": first, "later_start_cpu_s": later}
+
+
+def measure(quick: bool) -> Measured:
+    """Everything."""
+    machine_code()
+    times = 3 if quick else 7
+    return {
+        **against_library("ten_stations", short_line(), 0.5 if quick else 2, times),
+        **against_library("145_operations", long_line(), 0.3 if quick else 1, times),
+        **examples(2 if quick else 8),
+        **threads(),
+        **starts(),
+        "peak_megabytes": peak_megabytes(),
+    }
+
+
+if __name__ == "__main__":
+    run(measure, __doc__)
