@@ -37,8 +37,9 @@ class Settled(Shown):
 def settle(draw: Callable[[Any], Chart], readings: ArrayLike, most: int | None = None) -> Settled:
     """Draw a phase I chart again and again, each time without the point farthest outside its limits.
 
-    Equation: none; each round leaves out the one point, of any track, with the greatest |value - centre|/standard
-        deviation among those outside. One at a time, because a stray point drags the limits away from good ones.
+    Equation: none; each round leaves out the one point with the greatest |value - centre|/standard deviation among
+        those outside, of the first track that has any. One at a time, because a stray point drags the limits away from
+        good ones.
     Takes:
         draw [a function]: makes a chart of readings, such as mean_and_range.
         readings [any one unit]: as that chart takes them, one row a point.
@@ -70,11 +71,16 @@ def settle(draw: Callable[[Any], Chart], readings: ArrayLike, most: int | None =
 def _farthest(chart: Chart) -> int | None:
     """The point farthest outside its limits, as a position of the first track; None where none is outside.
 
-    A track of moving ranges has one point fewer: its point i is the step to reading i + 1.
+    The first track is asked first, since a stray reading makes two moving ranges stray. A moving range alone outside
+    blames, of its two readings, the one farther from the centre.
     """
-    found = []
+    first = chart.tracks[0]
     for track in chart.tracks:
-        late = chart.tracks[0].values.size - track.values.size
-        for i in track.out:
-            found.append((abs(float(track.values[i] - track.centre[i])) / float(track.sd[i]), int(i) + late))
-    return max(found)[1] if found else None
+        if not track.out.size:
+            continue
+        worst = int(track.out[np.argmax(np.abs(track.values - track.centre)[track.out] / track.sd[track.out])])
+        if track.values.size == first.values.size:
+            return worst
+        pair = np.array([worst, worst + 1])
+        return int(pair[np.argmax(np.abs(first.values - first.centre)[pair])])
+    return None
