@@ -8,7 +8,7 @@ import pytest
 
 from linewright.base.problems import Problems
 from linewright.network import Network, compile_network
-from linewright.network.move import move_operations
+from linewright.network.move import Moves, move_operations
 from linewright.plan import PlanBuilder, read_plan
 from linewright.plan.read import read_document
 
@@ -42,7 +42,7 @@ def people(network: Network) -> dict[str, dict[str, int]]:
 
 
 def test_a_moved_plan_is_what_its_document_says(works: Network) -> None:
-    plan = move_operations(works.plan, {"glue": "line_1"}, {"line_1": 2}, {"line_1": {"joiner": 2}})
+    plan = move_operations(works.plan, Moves({"glue": "line_1"}, {"line_1": 2}, {"line_1": {"joiner": 2}}))
     problems = Problems()
     assert read_document(plan.document, Path(plan.folder), problems) == plan
     assert not problems.errors
@@ -65,7 +65,7 @@ def test_a_new_station_takes_over_stoppages_and_hazards(works: Network) -> None:
 
 
 def test_people_stay_at_their_station_on_every_shift(works: Network) -> None:
-    moved = works.with_stations({"legs": "line_1", "glue": "line_2"}, people={"line_1": {"joiner": 1}})
+    moved = works.with_stations(Moves({"legs": "line_1", "glue": "line_2"}, people={"line_1": {"joiner": 1}}))
     assert people(moved) == {
         "joiner": {"day": 3, "late": 1},
         "painter": {"day": 1},
@@ -76,21 +76,21 @@ def test_people_stay_at_their_station_on_every_shift(works: Network) -> None:
 
 
 def test_an_operation_for_two_brings_a_second_person(works: Network) -> None:
-    moved = works.with_stations({"glue": "line_1"}, people={"line_1": {"joiner": 1}})
+    moved = works.with_stations(Moves({"glue": "line_1"}, people={"line_1": {"joiner": 1}}))
     assert people(moved)["joiner_at_line_1"]["day"] == 2
     assert moved.plan.routes["stool"].operations[1].crew == {"joiner_at_line_1": 2.0}
 
 
 def test_a_person_of_another_crew_takes_the_work_over_and_a_crew_left_without_work_goes(works: Network) -> None:
-    moved = works.with_stations({"paint": "line_1"}, people={"line_1": {"joiner": 1}})
+    moved = works.with_stations(Moves({"paint": "line_1"}, people={"line_1": {"joiner": 1}}))
     assert moved.plan.routes["stool"].operations[2].crew == {"joiner_at_line_1": 1.0}
-    both = works.with_stations({"paint": "line_1"}, people={"line_1": {"painter": 1}})
+    both = works.with_stations(Moves({"paint": "line_1"}, people={"line_1": {"painter": 1}}))
     assert "painter" not in people(both)
 
 
 def test_a_crew_that_does_not_exist(works: Network) -> None:
     with pytest.raises(KeyError, match="no crew"):
-        works.with_stations({"paint": "line_1"}, people={"line_1": {"panter": 1}})
+        works.with_stations(Moves({"paint": "line_1"}, people={"line_1": {"panter": 1}}))
 
 
 def test_a_part_of_a_plan_has_what_others_make_at_hand(works: Network) -> None:
@@ -111,3 +111,17 @@ def test_the_lines_of_the_examples_stand_alone(name: str, line: str) -> None:
     part = network.only(routes, {network.plan.routes[routes[-1]].gives: 10})
     assert set(part.operations.ids) == {o.id for route in routes for o in network.plan.routes[route].operations}
     assert part.problems == ()
+
+
+def test_a_machine_that_runs_alone_stays_and_operations_come_in_order_of_the_stations(works: Network) -> None:
+    moves = Moves(
+        {"legs": "line_1", "paint": "line_1", "glue": "line_2"},
+        people={"line_1": {"joiner": 1}},
+        stays=("legs",),
+        order=("legs", "paint", "glue"),
+    )
+    rows = works.with_stations(moves).plan.routes["stool"].operations
+    assert [o.id for o in rows] == ["legs", "paint", "glue"]
+    assert [o.station for o in rows] == [("saw",), ("line_1",), ("line_2",)]
+    assert rows[0].crew == rows[1].crew == {"joiner_at_line_1": 1.0}
+    assert [o.after for o in rows] == [(), ("glue",), ("legs",)]

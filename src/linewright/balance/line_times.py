@@ -50,6 +50,11 @@ def times_of(network: Network, tasks: Sequence[int], pieces: float, runs: Floats
     return Times(mean, variance, tuple(setups))
 
 
+def runs_alone(network: Network, operation: int) -> bool:
+    """Whether a machine works on while the person of the operation is elsewhere."""
+    return not (network.operations.hands_all[operation] or network.operations.continuous[operation])
+
+
 def setup_for_one(network: Network, operation: int) -> float:
     """Time of setting up by the count, for one piece, where people of the operation do it; ns."""
     operations = network.operations

@@ -16,9 +16,9 @@ import numpy as np
 from linewright.balance.line import Line, make_line
 from linewright.balance.line_rules import rules_of
 from linewright.balance.line_source import Source, source_of
-from linewright.balance.line_times import NS, Floats, takt_of
+from linewright.balance.line_times import NS, Floats, runs_alone, takt_of
 from linewright.base.problems import Problem, ProblemsError, did_you_mean
-from linewright.network.model import Network
+from linewright.network.model import Network, Reject
 from linewright.plan.paths import join
 
 TICK = Fraction(1, 100)  # seconds
@@ -30,7 +30,9 @@ class PlanLine:
 
     ``line`` has a task for each operation of ``tasks`` (numbers in the network), named by its id, times in seconds.
     ``takt`` and ``stations`` are what the plan asks; ``pieces`` what leaves the line in a working day. ``crew`` is the
-    crew that does each task, ``people`` how many it takes at once, all crews together.
+    crew that does each task, ``people`` how many it takes at once, all crews together. ``operations`` are all of its
+    routes, those included that nobody does, and ``order`` their (earlier, later) pairs; ``alone`` are those whose
+    machine runs without its person.
     """
 
     id: str
@@ -42,6 +44,9 @@ class PlanLine:
     pieces: float
     crew: Mapping[str, str]
     people: Mapping[str, int]
+    operations: tuple[str, ...]
+    order: tuple[tuple[str, str], ...]
+    alone: tuple[str, ...]
     assumptions: tuple[str, ...]
     paths: Mapping[str, str]
 
@@ -72,6 +77,7 @@ def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None 
         what = f'no operation of line "{id}" has a crew, so there is no work to share'
         raise ProblemsError([Problem(join("lines", id), what)])
     takt = written.takt.value if written.takt is not None else takt_of(network, source.tasks, source.total)
+    ids, earlier = network.operations.ids, _earlier(source)
     bare = PlanLine(
         id=id,
         name=written.name or id,
@@ -82,11 +88,14 @@ def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None 
         pieces=source.total,
         crew=source.crew,
         people=source.people,
+        operations=tuple(ids[i] for i in source.own),
+        order=tuple((ids[k], ids[i]) for i in source.own for k in dict.fromkeys(earlier[i])),
+        alone=tuple(ids[i] for i in source.tasks if runs_alone(network, i)),
         assumptions=_assumed(source, takt),
         paths={network.operations.ids[i]: network.operations.paths[i] for i in source.tasks},
     )
     try:
-        line = make_line(_in_ticks(source), before(source), unit="s")
+        line = make_line(_in_ticks(source), _before(source, earlier), unit="s")
         return replace(bare, line=line.with_rules(rules_of(source, float(line.resolution))))
     except ProblemsError as wrong:
         raise ProblemsError([bare.placed(problem) for problem in wrong.problems]) from None
@@ -101,9 +110,8 @@ def _in_ticks(source: Source) -> dict[str, Fraction]:
     return {name: (max(1, round(time / NS / TICK)) if time > 0 else 0) * TICK for name, time in times}
 
 
-def before(source: Source) -> dict[str, list[str]]:
+def _before(source: Source, earlier: Mapping[int, Sequence[int]]) -> dict[str, list[str]]:
     """Task to the tasks just before it; operations that nobody does are passed through."""
-    earlier = _earlier(source)
     tasks, ids = set(source.tasks), source.network.operations.ids
     order: dict[str, list[str]] = {}
     for i in source.tasks:
@@ -122,7 +130,8 @@ def before(source: Source) -> dict[str, list[str]]:
 
 
 def _earlier(source: Source) -> dict[int, list[int]]:
-    """Operation to what must come before it: as written, else the one above; and what makes the item that it takes."""
+    """Operation to what must come before it: as written, else the one above; what makes the item that it takes; and
+    for a check, what makes the faults that it finds and where it sends back to."""
     operations = source.network.operations
     number = {name: i for i, name in enumerate(operations.ids)}
     own = set(source.own)
@@ -137,7 +146,25 @@ def _earlier(source: Source) -> dict[int, list[int]]:
     for i in source.own:
         for route in _makers(source, i):
             earlier[i] += [k for k in source.own if operations.route[k] == route and k not in followed]
+        earlier[i] += [k for k in _checked(source, i) if k in own and k != i]
     return earlier
+
+
+def _checked(source: Source, operation: int) -> list[int]:
+    """Operations above a check that make the faults it finds, and those it sends pieces back to."""
+    network = source.network
+    faults = network.operations.faults
+    found: list[int] = []
+    for check in (c for c in network.inspections if c.operation == operation):
+        sought = {*check.faults}
+        found += [k for k in source.own if k < operation and sought & set(faults.row(k)[0].tolist())]
+        reactions: list[Reject | None] = [*check.rejects, check.other]
+        while reactions:
+            reaction = reactions.pop()
+            if reaction is not None:
+                found += [reaction.to] if reaction.to >= 0 else []
+                reactions.append(reaction.otherwise)
+    return found
 
 
 def _makers(source: Source, operation: int) -> list[int]:
@@ -156,7 +183,7 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
     if source.written.takt is None and takt is not None:
         said.append(f"Takt: the hours that the crews of the line share, over {source.total:.6g} pieces a day.")
     left = [operations.ids[i] for i in source.own if i not in tasks]
-    alone = [operations.ids[i] for i in source.tasks if not (operations.hands_all[i] or operations.continuous[i])]
+    alone = [operations.ids[i] for i in source.tasks if runs_alone(source.network, i)]
     several = [name for name in source.names if source.people[name] > 1]
     for start, names in (
         ("Nobody stands by, so this is no work to share", left),

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ from numpy.typing import NDArray
 from linewright.base.calendar import Calendar
 from linewright.base.problems import Problem
 from linewright.plan.model import Plan
+
+if TYPE_CHECKING:
+    from linewright.network.move import Moves
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -368,22 +371,16 @@ class Network:
 
         return compile_network(self.plan.change(path, value))
 
-    def with_stations(
-        self,
-        station_of: Mapping[str, str],
-        places: Mapping[str, int] | None = None,
-        people: Mapping[str, Mapping[str, int]] | None = None,
-    ) -> Network:
-        """The network with operations moved to other stations, operation id to station id; new stations have one place.
+    def with_stations(self, moves: Mapping[str, str] | Moves) -> Network:
+        """The network with operations moved to other stations: operation id to station id, or ``Moves`` with people.
 
-        ``places`` says how many a new station has instead, ``people`` who stays there: station to crew to number. This
-        is how a balance reaches the simulation. Raises KeyError for what does not exist, ProblemsError where the plan
-        cannot be so.
+        New stations have one place where no more are said. This is how a balance reaches the simulation. Raises
+        KeyError for what does not exist, ProblemsError where the plan cannot be so.
         """
         from linewright.network.compile import compile_network
-        from linewright.network.move import move_operations
+        from linewright.network.move import Moves, move_operations
 
-        return compile_network(move_operations(self.plan, station_of, places, people))
+        return compile_network(move_operations(self.plan, moves if isinstance(moves, Moves) else Moves(moves)))
 
     def only(self, routes: Iterable[str], wanted: Mapping[str, float]) -> Network:
         """The network of some routes alone, with what others make always at hand; ``wanted``: units of item a day."""

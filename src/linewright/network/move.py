@@ -7,7 +7,7 @@ changed further. Nothing here knows how a balance is found.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,37 +16,65 @@ from linewright.plan.model import Crew, Operation, Plan
 from linewright.plan.read import read_document
 
 Document = dict[str, Any]
-People = Mapping[str, Mapping[str, int]]
 
 
-def move_operations(
-    plan: Plan, station_of: Mapping[str, str], places: Mapping[str, int] | None = None, people: People | None = None
-) -> Plan:
-    """A plan with each named operation at its new station, and people who stay at their stations.
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """What changes where a line is balanced anew.
 
     ``station_of`` maps operation to station. A station not yet there is added with ``places`` of it (one where none is
-    said); it takes stoppages, hours, hazards and machine rate over from where its operations were. ``people`` maps a
-    station to crew and number: so many leave the crew for good, and do whatever is done at the station; where an
-    operation asks for more of them at once, so many more do. Raises KeyError for what does not exist, ProblemsError
-    where the plan cannot be so.
+    said); it takes stoppages, hours and hazards over from where its operations were. Operations that ``stays`` names
+    are done by the station's people, but where they are now: at a machine that runs on its own. ``people`` maps a
+    station to crew and number: so many leave the crew for good and do whatever is done at the station; where an
+    operation asks for more of them at once, so many more do. ``order`` is the order in which operations are done;
+    empty: as now.
+    """
+
+    station_of: Mapping[str, str]
+    places: Mapping[str, int] = field(default_factory=dict)
+    people: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    stays: tuple[str, ...] = ()
+    order: tuple[str, ...] = ()
+
+
+def move_operations(plan: Plan, moves: Moves) -> Plan:
+    """A plan with operations at their new stations, and people who stay there.
+
+    Raises KeyError for what does not exist, ProblemsError where the plan cannot be so.
     """
     operations = _operations(plan)
-    for name in station_of:
+    for name in (*moves.station_of, *moves.order):
         if name not in operations:
             raise KeyError(f'there is no operation "{name}"')
     document = _copied(plan)
+    at = {name: station for name, station in moves.station_of.items() if name not in moves.stays}
     stations = document.setdefault("stations", {})
-    for station in dict.fromkeys(station_of.values()):
+    for station in dict.fromkeys(at.values()):
         if station not in plan.stations:
-            here = [operations[name] for name, at in station_of.items() if at == station]
-            stations[station] = {**_inherited(plan, here), "places": (places or {}).get(station, 1)}
+            here = [operations[name] for name, new in at.items() if new == station]
+            stations[station] = {**_inherited(plan, here), "places": moves.places.get(station, 1)}
     for row in _rows(document):
-        if row["id"] in station_of:
-            row["station"] = station_of[row["id"]]
-    for station, crews in (people or {}).items():
+        if row["id"] in at:
+            row["station"] = at[row["id"]]
+    for station, crews in moves.people.items():
         for crew, number in crews.items():
-            _man(plan, document, station, crew, number)
+            rows = [row for row in _rows(document) if moves.station_of.get(row["id"]) == station]
+            _man(plan, document, rows, station, crew, number)
+    if moves.order:
+        _reorder(document, moves.order)
     return _read(plan, document)
+
+
+def _reorder(document: Document, order: tuple[str, ...]) -> None:
+    """Put the operations of each route in order; what an operation came after so far is written down first."""
+    place = {name: k for k, name in enumerate(order)}
+    for route in document["routes"].values():
+        rows = route["operations"]
+        if not all(row["id"] in place for row in rows):
+            continue
+        for k, row in enumerate(rows):
+            row.setdefault("after", [rows[k - 1]["id"]] if k else [])
+        route["operations"] = sorted(rows, key=lambda row: place[row["id"]])
 
 
 def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) -> Plan:
@@ -71,14 +99,14 @@ def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) 
     return _read(plan, document)
 
 
-def _man(plan: Plan, document: Document, station: str, crew: str, number: int) -> None:
-    """Move people of a crew to a station: a crew of their own, to which the station's operations turn."""
+def _man(plan: Plan, document: Document, rows: list[Document], station: str, crew: str, number: int) -> None:
+    """Move people of a crew to a station: a crew of their own, to which the operations in ``rows`` turn."""
     if crew not in plan.crews:
         raise KeyError(f'there is no crew "{crew}"')
     own = f"{crew}_at_{station}"
     most = 1.0
-    for row in _rows(document):
-        if row.get("station") == station and row.get("crew"):
+    for row in rows:
+        if row.get("crew"):
             asked = _people(row["crew"])
             lead = crew if crew in asked else next(iter(asked))
             most = max(most, asked[lead])
