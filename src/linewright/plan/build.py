@@ -74,6 +74,10 @@ class PlanBuilder:
         """Add a line to balance."""
         return self._add("lines", id, fields)
 
+    def fit(self, id: str, **fields: Any) -> PlanBuilder:
+        """Add a fit between parts."""
+        return self._add("fits", id, fields)
+
     def demand(self, item: str, rate: str) -> PlanBuilder:
         """Add a demand."""
         self.document.setdefault("demand", []).append({"item": item, "rate": rate})

@@ -10,6 +10,7 @@ from linewright.plan.forms import Flag, Form, Schema, Share, Text, Whole
 from linewright.plan.many import MapOf, Ref
 from linewright.plan.model import Check, Reaction
 from linewright.plan.paths import join
+from linewright.plan.quality_fields import FIRST_PIECES, SCALE
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
@@ -162,6 +163,13 @@ CHECK = Record(
         Field("method", Text(), "how it is checked, in words", example='"feeler gauge along both flanges"'),
         Field("limits", Text(), "the limits, in words", example='"no gap above 0.2 mm"'),
         Field("sample", Text(), "the sample, in words", example='"first five of a shift"'),
+        Field("first_pieces", FIRST_PIECES, "first pieces after a setup that must pass before the run", example="3"),
+        Field(
+            "scale",
+            SCALE,
+            "counts what went in by its weight",
+            example='{ step = "0.1 g", repeatability = "0.3 g" }',
+        ),
     ),
     _check,
 )

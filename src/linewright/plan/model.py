@@ -27,11 +27,12 @@ from linewright.plan.operation_model import (
     Start,
     Symbol,
 )
+from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
 
 __all__ = [
-    "Amount", "Check", "Clean", "Crew", "Demand", "Duration", "HandsOn", "Item", "Line", "Load", "Mass", "Move",
-    "Operation", "Overhead", "Place", "Plan", "Reaction", "Route", "Setup", "Shift", "Start", "Station", "Stoppage",
-    "Store", "Symbol", "Tool",
+    "Amount", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "FailureMode", "FirstPieces", "Fit",
+    "FitDimension", "HandsOn", "Item", "Learning", "Line", "Load", "Mass", "Move", "Operation", "Overhead", "Place",
+    "Plan", "Reaction", "Route", "Setup", "Shift", "Start", "Station", "Stoppage", "Store", "Symbol", "Tool",
 ]  # fmt: skip
 
 
@@ -241,6 +242,7 @@ class Plan:
     shifts: Mapping[str, Shift] = field(default_factory=dict)
     tools: Mapping[str, Tool] = field(default_factory=dict)
     lines: Mapping[str, Line] = field(default_factory=dict)
+    fits: Mapping[str, Fit] = field(default_factory=dict)
     overhead: Overhead = field(default_factory=Overhead)
     release: Literal["takt", "pull", "flat out"] = "takt"
     open_pieces: int | None = None

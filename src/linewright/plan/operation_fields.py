@@ -11,8 +11,9 @@ from linewright.plan.check_fields import CHECK
 from linewright.plan.durations import DURATION, TIME
 from linewright.plan.forms import Measure, Number, OneOf, Schema, Share, Text, Whole
 from linewright.plan.hazard_fields import HAZARDS
-from linewright.plan.many import MapOf, Ref, RefOf, Several
+from linewright.plan.many import ListOf, MapOf, Ref, RefOf, Several
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
+from linewright.plan.quality_fields import FAILURE_MODE, LEARNING
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
@@ -322,6 +323,13 @@ OPERATION = Record(
         HAZARDS,
         Field("zone", Text(), "zone of the product, for balancing", example='"left side"'),
         Field("skill", Text(), "skill needed, for balancing", example='"stitching"'),
+        Field("learning", LEARNING, "how its time falls to the one written while it is new", example='"85 %"'),
+        Field(
+            "failure_modes",
+            ListOf(FAILURE_MODE),
+            "what can go wrong here, how badly, and what is done about it",
+            example='[{ mode = "seam gap", severity = 7, effect = "water gets in" }]',
+        ),
     ),
     _operation,
     reserved=("wait", "during", "only_if", "same", "made_of", "options", "carriers", "sizes", "power"),

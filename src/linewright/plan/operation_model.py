@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from linewright.base.units import Quantity
+from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Learning
 
 Symbol = Literal["operation", "inspection", "transport", "delay", "storage"]
 """The five symbols of the ASME process chart (ASME Standard 101, Operation and Flow Process Charts, 1947)."""
@@ -137,7 +138,8 @@ class Check:
 
     ``finds`` maps fault to the probability of finding it. ``one_in`` checks one piece in n (1: every piece). ``then``
     maps fault to Reaction; the key ``"*"`` is any other fault and a false alarm. ``method``, ``limits``
-    and ``sample`` are words for the quality plan and the sheets.
+    and ``sample`` are words for the quality plan and the sheets. ``first_pieces`` must pass after a setup; a ``scale``
+    checks a kit by its weight.
     """
 
     finds: Mapping[str, float]
@@ -148,6 +150,8 @@ class Check:
     method: str = ""
     limits: str = ""
     sample: str = ""
+    first_pieces: FirstPieces | None = None
+    scale: CheckScale | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +170,7 @@ class Operation:
     ``station`` lists alternatives (any one of them does). ``after`` names what must come before, for balancing (None:
     the operation above). ``stop`` says how it meets the end of a shift. ``symbol`` is None where it is to be derived.
     ``yields`` is the share that survives. ``loses`` names what leaves the mass balance. ``telling`` says in the
-    author's words what to mind.
+    author's words what to mind. ``learning`` says how its time falls to the one written while it is new.
     """
 
     id: str
@@ -199,3 +203,5 @@ class Operation:
     zone: str = ""
     skill: str = ""
     telling: str = ""
+    learning: Learning | None = None
+    failure_modes: tuple[FailureMode, ...] = ()

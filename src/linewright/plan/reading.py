@@ -93,5 +93,6 @@ SINGULAR: Mapping[str, str] = {
     "shifts": "shift",
     "tools": "tool",
     "lines": "line",
+    "fits": "fit",
     "operations": "operation",
 }

@@ -16,6 +16,7 @@ from linewright.plan.durations import SPREAD
 from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.item_fields import MASS
 from linewright.plan.operation_fields import CLEAN, HANDS_ON, LOAD, MOVE, OPERATION, SETUP, START
+from linewright.plan.quality_fields import DIMENSION, FAILURE_MODE, FIRST_PIECES, LEARNING, SCALE
 from linewright.plan.record import Record
 from linewright.plan.station_fields import STOPPAGE
 from linewright.plan.table_fields import RECORDS, RESERVED
@@ -37,6 +38,11 @@ TABLES: Mapping[str, Record] = {
     "move": MOVE,
     "check": CHECK,
     "reaction": REACTION,
+    "first_pieces": FIRST_PIECES,
+    "scale": SCALE,
+    "learning": LEARNING,
+    "failure_modes": FAILURE_MODE,
+    "dimension": DIMENSION,
 }
 """Every table of fields, by the mark under which the documentation shows it."""
 

@@ -8,6 +8,8 @@ from linewright.plan.item_fields import ITEM
 from linewright.plan.line_fields import LINE
 from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool
 from linewright.plan.people_fields import CREW_TABLE, SHIFT
+from linewright.plan.quality_fields import FIT
+from linewright.plan.quality_model import Fit
 from linewright.plan.record import Record
 from linewright.plan.route_fields import ROUTE
 from linewright.plan.station_fields import STATION, STORE, TOOL
@@ -21,6 +23,7 @@ CLASSES: Mapping[str, type] = {
     "shifts": Shift,
     "routes": Route,
     "lines": Line,
+    "fits": Fit,
 }
 
 RECORDS: Mapping[str, Record] = {
@@ -32,6 +35,7 @@ RECORDS: Mapping[str, Record] = {
     "stations": STATION,
     "routes": ROUTE,
     "lines": LINE,
+    "fits": FIT,
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
 
