@@ -27,6 +27,7 @@ from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, simulate
 from linewright.simulate.compare import METHOD, Comparison, compare
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
+from linewright.simulate.simulate import weeks_for
 
 PLAYED = 24
 """Candidates played at most."""
@@ -152,8 +153,12 @@ class _Run:
             progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
         )  # fmt: skip
         self.weeks = found.weeks
-        runs = found.honesty.replications or 1
-        self.seconds_a_run = self.spent / runs
+        runs, weeks = found.honesty.replications or 1, weeks_for(self.network, days)
+        passes = 1.0
+        while weeks < found.weeks:  # it began with fewer weeks and doubled them until the plant settled
+            passes += weeks / found.weeks
+            weeks *= 2
+        self.seconds_a_run = self.spent / runs / passes
         return found
 
     def what_fits(self, wanted: int) -> int:

@@ -14,7 +14,7 @@ import numpy as np
 from linewright.base.calendar import HOUR
 from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
-from linewright.network.model import NOWHERE, Floats, Network
+from linewright.network.model import NOWHERE, Floats, Links, Network
 from linewright.simulate.model import STATES, Simulation
 
 SHARPNESS = 4
@@ -27,6 +27,9 @@ class Pressure:
 
     ``at_station`` [n_stations, n_operations] and ``of_crew`` [n_crews, n_operations] are shares of the hours at the
     demand, adding to at most 1 over the operations. ``use_of_crew`` [n_crews] is of the hours there, when played.
+
+    ``wait_for_crew``, ``wait_for_tool``: the share of attended time that a pressed station waits for it, times the
+    pressure of that station: what more of it could give back. ``served`` [n_crews]: the most pressed station of a crew.
     """
 
     station: Floats
@@ -36,6 +39,9 @@ class Pressure:
     at_station: Floats
     of_crew: Floats
     use_of_crew: Floats
+    wait_for_crew: Floats
+    wait_for_tool: Floats
+    served: Floats
 
     def of_operation(self, o: int) -> float:
         """What a small part of the time of an operation is worth: its share of the most pressed that it uses."""
@@ -57,15 +63,32 @@ def pressure_of(network: Network, flow: Flow, capacity: Capacity, played: Simula
     attended = np.maximum(1.0 - _state(played, "unmanned"), 1e-12)
     busy = np.sum([_state(played, s) for s in ("working", "standing", "setting up", "down")], axis=0) / attended
     blocked, short = _state(played, "blocked") / attended, _state(played, "short of parts") / attended
+    station = np.maximum(_sharp(busy), _near(network.stations.ids, capacity, "station"))
+    p = network.operations
+    crewless, toolless = (_state(played, s) / attended for s in ("no crew", "no tool"))
     return Pressure(
-        station=np.maximum(_sharp(busy), _near(network.stations.ids, capacity, "station")),
+        station=station,
         crew=np.maximum(_sharp(played.crew_use.mean), _near(network.crews.ids, capacity, "crew")),
         tool=np.maximum(_sharp(played.tool_use.mean), _near(network.tools.ids, capacity, "tool")),
         store=_store_pressure(network, blocked, short),
         at_station=at_station,
         of_crew=of_crew,
         use_of_crew=played.crew_use.mean,
+        wait_for_crew=_most_where_used(network, p.crews, len(network.crews.ids), station * crewless),
+        wait_for_tool=_most_where_used(network, p.tools, len(network.tools.ids), station * toolless),
+        served=_most_where_used(network, p.crews, len(network.crews.ids), station),
     )
+
+
+def _most_where_used(network: Network, users: Links, n: int, of_station: Floats) -> Floats:
+    """[n] the greatest value of the stations at whose operations each crew or tool is used."""
+    out = np.zeros(n)
+    for o in range(len(network.operations.ids)):
+        stations = network.operations.stations.row(o)[0]
+        if len(stations):
+            index = users.row(o)[0]
+            out[index] = np.maximum(out[index], of_station[stations].max())
+    return out
 
 
 def _state(played: Simulation, name: str) -> Floats:

@@ -40,7 +40,8 @@ def _people(ideas: Ideas) -> None:
         path = f"{join('crews', crew.id)}.people"
         by_shift = isinstance(value_at(ideas.plan.document, path), Mapping)
         for shift, people in crew.people.items():
-            promise = float(ideas.pressure.crew[c]) / (people + 1) / len(crew.people)
+            more = float(ideas.pressure.crew[c]) / (people + 1)
+            promise = max(more, float(ideas.pressure.wait_for_crew[c])) / len(crew.people)
             where = join(path, shift) if by_shift else path
             at = f" on the {words(shift)} shift" if len(crew.people) > 1 else ""
             ideas.add("person", (crew.id, shift), f"one more {words(crew.id)}{at}", {where: people + 1}, promise)
@@ -48,7 +49,7 @@ def _people(ideas: Ideas) -> None:
 
 def _tools(ideas: Ideas) -> None:
     for t, tool in enumerate(ideas.plan.tools.values()):
-        promise = float(ideas.pressure.tool[t]) / (tool.count + 1)
+        promise = max(float(ideas.pressure.tool[t]) / (tool.count + 1), float(ideas.pressure.wait_for_tool[t]))
         path = f"{join('tools', tool.id)}.count"
         ideas.add("tool", (tool.id,), f"one more {words(tool.id)}", {path: tool.count + 1}, promise, MONEY)
 
@@ -58,23 +59,14 @@ def _rooms(ideas: Ideas) -> None:
         path = f"{join('stores', store.id)}.room"
         before = value_at(ideas.plan.document, path)
         pressure = float(ideas.pressure.store[k])
-        quarter = more_of(before, 0.25)
-        if isinstance(before, int) and quarter != before + 1:
-            what = f"room for one more in {words(store.id)}"
-            ideas.add("room", (store.id,), what, {path: before + 1}, pressure / (before + 1), MONEY)
-        if quarter is None:
-            ideas.leave_out(f"more room in {words(store.id)}: how it is written cannot be made larger")
-        else:
-            what = (
-                f"a quarter more room in {words(store.id)}"
-                if quarter != _one_more(before)
-                else (f"room for one more in {words(store.id)}")
-            )
-            ideas.add("room", (store.id,), what, {path: quarter}, pressure / 4, MONEY)
-
-
-def _one_more(value: object) -> object:
-    return value + 1 if isinstance(value, int) else None
+        rooms = [before + 1] if isinstance(before, int) else []
+        for room in dict.fromkeys([*rooms, more_of(before, 0.25)]):
+            if room is None:
+                ideas.leave_out(f"more room in {words(store.id)}: how it is written cannot be made larger")
+                continue
+            part = 1 / (before + 1) if rooms and room == before + 1 else 0.25
+            what = f"room for {room} instead of {before} in {words(store.id)}"
+            ideas.add("room", (store.id,), what, {path: room}, pressure * part, MONEY)
 
 
 def _stoppages(ideas: Ideas) -> None:
@@ -141,6 +133,7 @@ def _breaks(ideas: Ideas) -> None:
             left = {s: n for s, n in crew.people.items() if s != name} | (
                 {name: people - half} if people > half else {}
             )
+            pressed = max(ideas.pressure.crew[c], ideas.pressure.served[c])
             base = join("crews", crew.id)
             after: dict[str, object] = {
                 join("shifts", new): {**plan.document["shifts"][name], "breaks": later},
@@ -151,7 +144,7 @@ def _breaks(ideas: Ideas) -> None:
                 if name in station.hours:
                     after[f"{join('stations', station.id)}.hours"] = [*station.hours, new]
             what = f"{who} on the {words(name)} shift take{'s' if half == 1 else ''} breaks after the others"
-            ideas.add("breaks", (crew.id, name), what, after, float(ideas.pressure.crew[c]) * lost / 4)
+            ideas.add("breaks", (crew.id, name), what, after, float(pressed) * lost / 4)
 
 
 def _later_breaks(shift: Shift) -> list[str] | None:
@@ -175,7 +168,8 @@ def _second_jobs(ideas: Ideas) -> None:
         for b in sorted((b for b in mates if use[b] < use[a]), key=lambda b: float(use[b]))[:PARTNERS]:
             n, m = sum(crew.people.values()), sum(crews[b].people.values())
             shared = (use[a] * n + use[b] * m) / (n + m)
-            promise = float(ideas.pressure.crew[a]) * float(1 - shared / max(use[a], 1e-12))
+            relief = float(ideas.pressure.crew[a]) * float(1 - shared / max(use[a], 1e-12))
+            promise = max(relief, float(ideas.pressure.wait_for_crew[a]) / 2)
             what = f"{words(crew.id)} and {words(crews[b].id)} learn each other's jobs"
             after = dict(_merge(ideas, crew, crews[b]))
             assumes = (

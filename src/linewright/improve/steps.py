@@ -163,11 +163,12 @@ def _loads(ideas: Ideas) -> None:
             ]
             worth = max(ideas.pressure.of_operation(o) for o in group)
             first = operations[group[0]][1].id
-            for part, word in ((0.25, "a quarter more"), (-0.5, "half as much")):
+            for part in (0.25, -0.5):
                 after = {path: _other_load(_written(ideas, path), part) for path in paths}
                 if not after or None in after.values() or float(p.load_most[list(group)].max()) * (1 + part) < 1:
                     continue
-                what = f"{word} in a {'move lot' if lot else 'load'} at {words(first)}"
+                now, then = _size(_written(ideas, paths[0])), _size(after[paths[0]])
+                what = f"a {'move lot' if lot else 'load'} of {then} instead of {now} at {words(first)}"
                 promise = (0.2 if part > 0 else 0.02) * worth
                 ideas.add("move lot" if lot else "load", (first,), what, after, promise, "" if lot else assumes)
 
@@ -178,6 +179,10 @@ def _has_lot(operation: Operation) -> bool:
 
 def _has_load(operation: Operation) -> bool:
     return operation.load is not None and operation.move is None
+
+
+def _size(load: object) -> object:
+    return load.get("most", load.get("height")) if isinstance(load, Mapping) else load
 
 
 def _other_load(load: object, part: float) -> Any:

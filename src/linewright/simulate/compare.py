@@ -22,8 +22,9 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats, Network
 from linewright.simulate.engine import EndlessInstant, TooMuch
-from linewright.simulate.estimates import LEVEL, interval, t_value, warm_up, window
+from linewright.simulate.estimates import LEVEL, edge_of, interval, t_value, warm_up, widened, window
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
+from linewright.simulate.layout import load_of
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.replication import Stopped, Weeks, replicate
 from linewright.simulate.simulate import Prepared, prepare, weeks_for
@@ -104,9 +105,14 @@ def compare(
 
     The gain of network i in replication r is d[i, r] = rate[i, r] - rate[0, r]; its interval is
     mean d[i] +- t(1 - 0.05 / (2 k), n - 1) s[i] / sqrt(n) for k networks compared and n replications, which holds for
-    all k together whatever their dependence (Bonferroni's inequality; Dunn 1961). ``quotas`` [n_networks] are the
-    shares of the material balances. Replications are done for all networks in turn, so that what is done when
-    ``budget_seconds`` is up or ``stop`` says True (asked often) is whole; at least two are done unless stopped.
+    all k together whatever their dependence (Bonferroni's inequality; Dunn 1961). It is no narrower than the largest
+    load on the way to a finished unit, spread over the window's days, for that much may fall to either side of the
+    window's ends, and wider by what depends on where the window lies. Only where every week of every replication is
+    the same is the gain exactly nothing.
+
+    ``quotas`` [n_networks] are the shares of the material balances. Replications are done for all networks in turn, so
+    that what is done when ``budget_seconds`` is up or ``stop`` says True (asked often) is whole; at least two are done
+    unless stopped.
 
     Raises ProblemsError where the first network cannot be played, or nothing was done before the stop. A later network
     that cannot be played is told by its ``problem``.
@@ -130,9 +136,9 @@ def compare(
         raise ProblemsError([Problem("", "the comparison was stopped before anything was done")])
     notes = ["stopped on request"] if round_.stopped else []
     notes += [f"the time allowed ran out after {n} of {replications} replications"] if round_.out_of_time else []
-    cut, told = _common_warm_up(players, n, weeks)
+    cut, cycle, told = _common_warm_up(players, n, weeks)
     return Comparison(
-        networks=_compared(players, names, n, cut, weeks),
+        networks=_compared(players, names, n, cut, cycle),
         release=_first(players).release,
         method=METHOD,
         weeks=weeks,
@@ -245,18 +251,22 @@ def _light(run: Weeks) -> Weeks:
     return replace(run, gone=run.gone[:0].copy(), log=None)
 
 
-def _common_warm_up(players: list[_Player], n: int, weeks: int) -> tuple[int, tuple[str, ...]]:
-    """The longest warm-up that any network needs, for all must be looked at in the same weeks."""
+def _common_warm_up(players: list[_Player], n: int, weeks: int) -> tuple[int, int, tuple[str, ...]]:
+    """The longest warm-up that any network needs, for all are looked at in the same weeks; their longest rhythm."""
     found = [warm_up(p.runs[:n], p.prepared.demanded, weeks) for p in players if p.prepared is not None and p.runs]
     restless = sum(not one.settled for one in found)
     notes = (f"{restless} of {len(found)} plans do not settle in {weeks} weeks",) if restless else ()
-    return max(one.weeks for one in found), notes
+    cut, cycle = max(one.weeks for one in found), max(one.cycle for one in found)
+    return (cut + (weeks - cut) % cycle if weeks - cut >= cycle else cut), cycle, notes
 
 
 def _compared(
-    players: list[_Player], names: Sequence[str] | None, n: int, cut: int, weeks: int
+    players: list[_Player], names: Sequence[str] | None, n: int, cut: int, cycle: int
 ) -> tuple[Compared, ...]:
-    rates = [_rates(player, n, cut, weeks) for player in players]
+    days_week = _first(players).network.days_week
+    weekly = [_weekly(player, n) for player in players]
+    weeks = weekly[0].shape[1] - cut
+    load = _largest_load(players[0], n, cut) / (weeks * days_week)
     compared = max(sum(player.failed is None for player in players[1:]), 1)
     out = []
     for k, player in enumerate(players):
@@ -264,24 +274,39 @@ def _compared(
         if player.failed is not None:
             out.append(Compared(name, None, None, np.zeros(0), player.failed))
             continue
-        gain = simultaneous(rates[k] - rates[0], compared) if k else None
-        out.append(Compared(name, interval(rates[k]), gain, rates[k]))
+        rates = weekly[k][:, cut:].sum(axis=1) / (weeks * days_week)
+        gain = None
+        if k:
+            more = weekly[k] - weekly[0]
+            found = simultaneous(more[:, cut:].sum(axis=1) / (weeks * days_week), compared, load if more.any() else 0.0)
+            gain = widened(found, edge_of(more, cut, cycle) / days_week)
+        out.append(Compared(name, interval(rates), gain, rates))
     return tuple(out)
 
 
-def _rates(player: _Player, n: int, cut: int, weeks: int) -> Floats:
-    """Units of all demanded items for each working day, for each replication."""
+def _weekly(player: _Player, n: int) -> Floats:
+    """Units of all demanded items finished in every week [n, n_weeks]."""
     if player.prepared is None or player.failed is not None:
-        return np.zeros(0)
-    days = (weeks - cut) * player.prepared.network.days_week
+        return np.zeros((0, 1))
     demanded = player.prepared.demanded
-    return np.array([float(window(run.finished, cut)[demanded].sum()) / days for run in player.runs[:n]])
+    return np.array([np.diff(run.finished[:, demanded].sum(axis=1)) for run in player.runs[:n]])
 
 
-def simultaneous(differences: Floats, compared: int) -> Interval:
+def _largest_load(player: _Player, n: int, cut: int) -> float:
+    """The largest load on the way to a finished unit, in finished units: it may fall to either side of the window."""
+    assert player.prepared is not None
+    network = player.prepared.network
+    finished = sum(float(window(run.finished, cut)[player.prepared.demanded].sum()) for run in player.runs[:n])
+    runs = np.sum([window(run.runs, cut) for run in player.runs[:n]], axis=0)
+    loads = [load_of(network, o) * finished / runs[o] for o in range(len(runs)) if runs[o] > 0]
+    return max(1.0, *loads) if loads else 1.0
+
+
+def simultaneous(differences: Floats, compared: int, resolution: float = 0.0) -> Interval:
     """Mean of paired differences with an interval that holds for ``compared`` of them together.
 
-    Half-width t(1 - 0.05 / (2 k), n - 1) s / sqrt(n); infinite for a single replication.
+    Half-width t(1 - 0.05 / (2 k), n - 1) s / sqrt(n), and no less than ``resolution``, below which a difference cannot
+    be seen; infinite for a single replication.
 
     >>> simultaneous(np.array([1.0, 2.0, 3.0]), 1).half_width  # Student's t of 2 degrees of freedom is 4.303
     2.484...
@@ -291,4 +316,4 @@ def simultaneous(differences: Floats, compared: int) -> Interval:
     if n < 2:
         return Interval(mean, math.inf, LEVEL)
     t = t_value(n, 1 - (1 - LEVEL) / compared)
-    return Interval(mean, t * float(differences.std(ddof=1)) / math.sqrt(n), LEVEL)
+    return Interval(mean, max(t * float(differences.std(ddof=1)) / math.sqrt(n), resolution), LEVEL)
