@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from linewright.balance import balance, verify
 from linewright.balance.bounds import weight_rows
 from linewright.balance.clock import Clock
+from linewright.balance.dual import dual_weights
 from linewright.balance.exact import fewest
 from linewright.balance.fastest import fastest
 from linewright.balance.feasible import Direction, feasible
@@ -119,6 +120,20 @@ def test_no_load_weighs_more_than_its_room(graph: Graph) -> None:
         inside = [i for i in range(len(times)) if load >> i & 1]
         if sum(times[i] for i in inside) <= takt:
             assert (weights[inside].sum(axis=0) <= rooms).all()
+
+
+@settings(max_examples=25, deadline=None)
+@given(graphs(most=9, least_time=1))
+def test_the_dual_weights_are_safe_and_never_below_the_sum_of_times(graph: Graph) -> None:
+    times, _, takt = graph
+    found = dual_weights(np.array(times, np.int64), takt, 5.0)
+    assert found is not None
+    weights, room = found
+    for load in range(1 << len(times)):
+        inside = [i for i in range(len(times)) if load >> i & 1]
+        if sum(times[i] for i in inside) <= takt:
+            assert weights[inside].sum() <= room
+    assert weights.sum() / room >= sum(times) / takt * (1 - 1e-5)  # the times are one choice of weights
 
 
 @settings(max_examples=80, deadline=None)

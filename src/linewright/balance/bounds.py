@@ -17,7 +17,7 @@ from linewright.balance.loads import Ints
 
 ROWS = 16
 ROUNDING = 20
-MOST_SUM_WORDS = 400_000_000  # words touched by one raising of the times; beyond it the rule is left out
+MOST_SUM_WORDS = 60_000_000  # words touched by one raising of the times; beyond it the rule is left out
 WIDEST = 1 << 16  # the largest room for which sums are listed
 
 
