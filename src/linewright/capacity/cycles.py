@@ -13,12 +13,12 @@ import numpy as np
 
 from linewright.base.calendar import WEEK
 from linewright.base.distributions import Shape
-from linewright.base.results import show
 from linewright.capacity.events import Events, Repeated, events_of, in_order, repeat
 from linewright.capacity.hours import ALWAYS, Hours, either
 from linewright.capacity.model import Bound
 from linewright.capacity.rates import Work
 from linewright.capacity.ratio import Ring, slowest_ring
+from linewright.capacity.said import figure, name_of
 from linewright.capacity.segments import Segments
 from linewright.capacity.stations import people_of
 from linewright.network.model import NOWHERE, Network, Stops
@@ -126,12 +126,13 @@ def _slowest(
         return None  # a place alone: its load says the same
     names = _names(network, list(visits))
     where = ", ".join(names[:5]) + (", …" if len(names) > 5 else "")
+    said = ", ".join(name_of(network, name) for name in names[:5]) + (", …" if len(names) > 5 else "")
     if math.isinf(ring.ratio):
-        why = f"The ring over {where} holds no piece and no room, so that nothing in it can ever begin."
+        why = f"The ring over {said} holds no piece and no room, so that nothing in it can ever begin."
     else:
         why = (
-            f"Places, room and stock in the ring over {where} let at most {ring.tokens} be on their way at once, and "
-            f"once round takes {show(ring.weight / 60e9)} min."
+            f"Places, room and stock in the ring over {said} let at most {ring.tokens} be on their way at once, and "
+            f"once round takes {figure(ring.weight / 60e9)} min."
         )
     return Bound("cycle", where, multiple, first * multiple, why)
 

@@ -14,7 +14,7 @@ import numpy as np
 
 import linewright
 from linewright.base.calendar import HOUR, NS
-from linewright.base.results import Honesty, Provenance, show
+from linewright.base.results import Honesty, Provenance
 from linewright.capacity.cycles import cycle_bounds
 from linewright.capacity.estimate import effectiveness_of, lead_times, waiting
 from linewright.capacity.loads import CrewWork, Loads, crew_work, loads, station_hours
@@ -29,6 +29,7 @@ from linewright.capacity.rates import (
     station_rates,
     tool_rates,
 )
+from linewright.capacity.said import figure, name_of, percent
 from linewright.capacity.stations import Openings
 from linewright.capacity.visits import place_bounds
 from linewright.flow.model import Flow
@@ -202,12 +203,14 @@ def _load_bounds(
         if math.isinf(rate.multiple) or (rate.together in told and rate.together):
             continue
         told.add(rate.together)
-        names = ", ".join(network.stations.ids[s] for s in rate.together) or resource.id
+        ids = [network.stations.ids[s] for s in rate.together] or [resource.id]
         kind: BoundKind = "shared stations" if rate.together else "standing" if rate.offered.gap_ns > 0 else "load"
-        out.append(Bound(kind, names, rate.multiple, first * rate.multiple, _why_station(resource, names, rate)))
+        why = _why_station(resource, ", ".join(name_of(network, id) for id in ids), rate)
+        out.append(Bound(kind, ", ".join(ids), rate.multiple, first * rate.multiple, why))
     for resource in others:
         if math.isfinite(resource.most):
-            out.append(Bound("load", resource.id, resource.most, first * resource.most, _why_other(resource)))
+            why = _why_other(resource, name_of(network, resource.id))
+            out.append(Bound("load", resource.id, resource.most, first * resource.most, why))
     return out
 
 
@@ -216,14 +219,12 @@ def _why_station(resource: Resource, names: str, rate: StationRate) -> str:
     if rate.multiple <= 0:
         return f"{names} can never work: no crew that it needs is there in its hours."
     if rate.together:
-        return (
-            f"{names} share their work as evenly as can be; they are full at {show(100 * rate.multiple)} % of demand."
-        )
-    text = f"{names} ({_count(resource)}) offers {show(resource.available)} h of place-time a working day"
+        return f"{names} share their work as evenly as can be; they are full at {percent(rate.multiple)} of the demand."
+    text = f"{names} ({_count(resource)}) offers {figure(resource.available)} h of place-time a working day"
     share = rate.offered.gap_ns / rate.offered.total_ns if rate.offered.gap_ns > 0 else 0.0
     if share > 0.01:
-        text += f", {show(100 * share)} % of it while nobody is there and pieces stand or machines run on"
-    return f"{text}; the demand takes at least {show(resource.available / rate.multiple)} h of it."
+        text += f", {percent(share)} of it while nobody is there and pieces stand or machines run on"
+    return f"{text}; the demand takes at least {figure(resource.available / rate.multiple)} h of it."
 
 
 def _count(resource: Resource) -> str:
@@ -233,27 +234,30 @@ def _count(resource: Resource) -> str:
     return f"1 {one}" if resource.count == 1 else f"{resource.count} {many}"
 
 
-def _why_other(resource: Resource) -> str:
+def _why_other(resource: Resource, name: str) -> str:
     if resource.most <= 0:
-        return f"{resource.id} can never do it: a job needs more of them at once than are ever there."
+        return f"{name} can never do it: a job needs more of them at once than are ever there."
     wanted = resource.available / resource.most
     text = (
-        f"{resource.id} ({_count(resource)}) offers {show(resource.available)} h a working day; the demand takes "
-        f"{show(wanted)} h"
+        f"{name} ({_count(resource)}) offers {figure(resource.available)} h a working day; the demand takes "
+        f"{figure(wanted)} h"
     )
     lost = wanted - resource.hours.total
     if lost > 1e-6 * resource.available:
-        text += f", {show(lost)} h of it because jobs that need several at once do not fit the number"
+        text += f", {figure(lost)} h of it because jobs that need several at once do not fit the number"
     return text + "."
 
 
 def _sentence(bounds: Sequence[Bound], multiple: float) -> str:
     if not bounds:
         return "Nothing in the plan limits the rate: no operation with a time has a station, crew or tool."
-    size = show(100 * abs(multiple - 1))
     if multiple < 1 - _CLOSE:
-        return f"The demand cannot be made: at most {show(100 * multiple)} % of it. {bounds[0].why}"
-    spare = f"the least leaves {size} % to spare" if multiple > 1 + _CLOSE else "the least leaves nothing to spare"
+        return f"The demand cannot be made: at most {percent(multiple)} of it. {bounds[0].why}"
+    spare = (
+        f"the least leaves {percent(multiple - 1)} to spare"
+        if multiple > 1 + _CLOSE
+        else "the least leaves nothing to spare"
+    )
     return f"No bound rules the demand out; {spare}. {bounds[0].why}"
 
 

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from linewright.base.distributions import Shape
-from linewright.base.results import show
 from linewright.capacity.hours import both
 from linewright.capacity.model import Bound
 from linewright.capacity.overnight import Step, orbit
 from linewright.capacity.rates import StationRate, Visit, Work
+from linewright.capacity.said import figure, name_of
 from linewright.capacity.stations import people_of, visits_by_station, visits_of
 from linewright.network.model import Cleans, Network, Stops
 
@@ -93,8 +93,8 @@ def _bound(work: Work, visit: Visit, at: StationRate, per_week: float, exact: bo
     multiple = places * per_week / needed
     name = network.stations.ids[at.station]
     a_day = per_week / network.days_week
-    rate = f"{show(a_day)} visits a working day" if a_day >= 1 else f"one visit in {show(1 / a_day)} working days"
-    text = f"One place of {name} can make {'' if exact else 'at most '}{rate}, because "
+    rate = f"{figure(a_day)} visits a working day" if a_day >= 1 else f"one visit in {figure(1 / a_day)} working days"
+    text = f"One place of {name_of(network, name)} can make {'' if exact else 'at most '}{rate}, because "
     text += _because(network, visit)
     return Bound("calendar cycle", name, multiple, first * multiple, text)
 

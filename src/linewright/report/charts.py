@@ -105,7 +105,7 @@ def bounds(answer: Answer) -> Chart | None:
     wanted = answer.capacity.wanted
     if not found or not wanted:
         return None
-    names = [f"{words.name_of(b.where)} ({b.kind})" for b in found]
+    names = [f"{tables.place_names(answer, b.where)} ({b.kind})" for b in found]
     values = [
         {"name": name, "rate": round(b.rate, 3), "why": b.why, "enough": b.multiple >= 1.0}
         for name, b in zip(names, found, strict=True)

@@ -10,6 +10,7 @@ from linewright.answer.model import Answer
 from linewright.report import drawing, parts, tables, words
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
+from linewright.report.played import tables as played
 from linewright.report.sections import QUESTIONS
 from linewright.report.style import style_sheet
 
@@ -46,11 +47,13 @@ def to_html(answer: Answer, *, live: bool = True) -> str:
 
 def _head(answer: Answer) -> str:
     kind = "answer" if answer.yes else "answer no"
-    verdict, _, rest = answer.verdict.partition(",")
-    rest = f",{rest}" if rest else ""
+    if answer.makes is None and answer.simulation is not None:
+        kind = "answer unsure"
+    verdict, _, rest = answer.verdict.partition(", ")
     asked = f"Makes {answer.question}?"
-    said = f"<strong>{escape(verdict.capitalize())}</strong>{escape(rest)}."
-    head = f'<h1>{escape(answer.plan.name)}</h1><p class="{kind}">{escape(asked)} {said}</p>'
+    said = f"<strong>{escape(verdict.capitalize())}.</strong>"
+    more = f'<p class="said">{escape(rest[:1].upper() + rest[1:])}.</p>' if rest else ""
+    head = f'<h1>{escape(answer.plan.name)}</h1><p class="{kind}">{escape(asked)} {said}</p>{more}'
     remark = f'<p class="lead">{escape(answer.plan.note)}</p>' if answer.plan.note else ""
     facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in _facts(answer))
     return f'{head}{remark}<dl class="facts">{facts}</dl>'
@@ -66,8 +69,7 @@ def _facts(answer: Answer) -> list[tuple[str, str]]:
         found.append(("Bottleneck", f"{name}: a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"))
     found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
     found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
-    if capacity.lead_time is not None:
-        found.append(("Time through", f"about {words.seconds(3600 * capacity.lead_time)} of open time, an estimate"))
+    found.append(("Time through", played.time_through(answer)))
     if answer.cautions:
         found.append(("Hazards named", words.listed(c.hazard for c in answer.cautions)))
     return found

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from linewright.answer.model import Answer
 from linewright.base.results import show
 from linewright.plan.model import Operation
-from linewright.report import parts, tables, words
+from linewright.report import parts, tables
 from linewright.report.map import process_map
 from linewright.report.played import page as played
 from linewright.report.telling import telling
@@ -138,7 +138,11 @@ def helps(answer: Answer, _: Pictures) -> Section:
     """What would help most?"""
     losses = tables.losses(answer)
     first = answer.capacity.bounds[:1]
-    short = f"First what limits the rate: {words.name_of(first[0].where)}." if first else "Nothing limits the rate."
+    short = (
+        f"First what limits the rate: {tables.place_names(answer, first[0].where)}."
+        if first
+        else "Nothing limits the rate."
+    )
     body = (
         parts.table(tables.ladder(answer)),
         parts.table(losses),

@@ -13,6 +13,8 @@ body{margin:0;background:var(--lw-paper);color:var(--lw-ink);
 h1,h2,.answer{font-family:'Iowan Old Style','Palatino Linotype',Palatino,Georgia,serif;font-weight:600;line-height:1.22}
 h1{font-size:1.25rem;margin:0;color:var(--lw-soft);font-weight:500}
 .answer{font-size:clamp(1.7rem,3.4vw,2.6rem);margin:.3em 0 .5em;max-width:28em;text-wrap:balance}
+.said{font-size:1.2rem;margin:-.2em 0 .9em;max-width:44em}
+.answer.unsure strong{color:var(--lw-inspection)}
 .answer strong{font-weight:600;color:var(--lw-good)}
 .answer.no strong{color:var(--lw-bad)}
 .lead{max-width:46em;margin:0 0 1.4em;color:var(--lw-soft)}

@@ -36,11 +36,26 @@ def resource_name(answer: Answer, resource: Resource) -> str:
     return words.name_of(resource.id, found.name if found is not None else "")
 
 
+def place_names(answer: Answer, where: str) -> str:
+    """What a bound names, stations or a crew or a tool, as the author wrote them."""
+    plan, names = answer.plan, operation_names(answer)
+    kinds: tuple[Mapping[str, Station] | Mapping[str, Crew] | Mapping[str, Tool], ...] = (
+        plan.stations, plan.crews, plan.tools
+    )  # fmt: skip
+    said = []
+    for key in where.split(", "):
+        known = next((kind[key] for kind in kinds if key in kind), None)
+        said.append(words.name_of(key, known.name if known is not None else names.get(key, "")))
+    return ", ".join(said)
+
+
 def bounds(answer: Answer, most: int = 8) -> Table:
     """What limits the rate, the tightest first."""
     capacity = answer.capacity
     unit = capacity.wanted[0].unit if capacity.wanted else ""
-    rows = tuple((words.name_of(b.where), b.kind, b.rate, _percent(b.multiple), b.why) for b in capacity.bounds[:most])
+    rows = tuple(
+        (place_names(answer, b.where), b.kind, b.rate, _percent(b.multiple), b.why) for b in capacity.bounds[:most]
+    )
     kind = "exact" if capacity.honesty.status == "exact" else "an upper bound"
     columns = ("limit", "kind", f"at most [{unit}/day]", "of the demand", "why")
     return Table("What limits the rate", columns, rows, f"Each rate is {kind}.")
@@ -329,7 +344,7 @@ def ladder(answer: Answer, most: int = 6) -> Table:
     tightest = {bound.where: bound for bound in reversed(answer.capacity.bounds)}
     found = sorted(tightest.values(), key=lambda bound: bound.multiple)[: most + 1]
     rows = tuple(
-        (words.name_of(b.where), b.kind, b.rate, None if after is None else after.rate)
+        (place_names(answer, b.where), b.kind, b.rate, None if after is None else after.rate)
         for b, after in zip(found, [*found[1:], None], strict=True)
     )
     columns = ("lift this", "kind", "it allows a day", "then the next allows")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from linewright.base.nouns import plural
 from linewright.network.model import Network
 from linewright.plan.model import Amount, Duration, Operation, Plan, Route, Setup, Symbol
 from linewright.report import words
@@ -246,5 +247,5 @@ _NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 def _counted(count: float, noun: str) -> str:
     """``one fitter``, ``two fitters``, ``0.5 fitter``."""
     number = _NUMBERS.get(int(count), f"{count:g}") if count == int(count) else f"{count:g}"
-    noun, comma, rest = noun.partition(" (")[0].partition(",")
-    return f"{number} {noun}{'s' if count > 1 and not noun.endswith('s') else ''}{comma}{rest}"
+    noun = noun.partition(" (")[0]
+    return f"{number} {plural(noun) if count > 1 else noun}"

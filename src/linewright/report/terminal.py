@@ -48,25 +48,13 @@ def _answers(answer: Answer) -> Grid:
         rows.add_row("What is busiest?", Text(f"{busiest(answer, answer.simulation.as_planned)} (simulated)"))
     for product in answer.cost.products:
         rows.add_row("What does one cost?", Text(tables.one_costs(answer, product)))
-    rows.add_row("How long does it take?", Text(_time_through(answer)))
+    rows.add_row("How long does it take?", Text(played.time_through(answer)))
     helps = _first_help(answer)
     if helps:
         rows.add_row("What would help most?", Text(helps))
     hazards = words.listed(c.hazard for c in answer.cautions) or "no hazard is named"
     rows.add_row("What can hurt someone?", Text(hazards))
     return rows
-
-
-def _time_through(answer: Answer) -> str:
-    """Time in the plant: simulated where it was, else the estimate of the closed formula."""
-    if answer.simulation is not None:
-        run = answer.simulation.as_planned
-        ninth = dict(zip(run.quantile_levels, run.quantiles, strict=True))[0.9]
-        within = f", nine of ten within {played.time_of(ninth)}" if run.rate.mean > 0 else ""
-        return f"{played.time_of(run.time_in_plant)} on average{within}, nights counted"
-    if answer.capacity.lead_time is None:
-        return "without end: more is let in than gets through"
-    return f"about {words.seconds(3600 * answer.capacity.lead_time)} of open time, waiting included (an estimate)"
 
 
 def _first_help(answer: Answer) -> str:

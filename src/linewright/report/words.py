@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from linewright.base.nouns import plural
 from linewright.base.results import show
 from linewright.plan.model import Amount, Duration, Operation, Reaction, Symbol
 
@@ -81,7 +82,7 @@ def duration(value: Duration | None) -> str:
 
 
 def amount(value: Amount, names: dict[str, str]) -> str:
-    """How much of what, as ``2 lid`` or ``0.42 kg adhesive`` or ``68 % must``."""
+    """How much of what, as ``2 lids`` or ``0.42 kg adhesive`` or ``68 % must``."""
     if value.any_of:
         item = " or ".join(names.get(one, one) for one in value.any_of)
     else:
@@ -95,8 +96,10 @@ def amount(value: Amount, names: dict[str, str]) -> str:
     plain_count = value.quantity.dimension in ("number", "count")
     if plain_count and value.quantity.value == 1:
         return item
-    number = show(value.quantity.value) if plain_count else value.quantity.text
-    return f"{number} {item}"
+    if plain_count:
+        many = plural(item) if value.quantity.value > 1 and not value.any_of else item
+        return f"{show(value.quantity.value)} {many}"
+    return f"{value.quantity.text} {item}"
 
 
 def listed(words: Iterable[str], last: str = "and") -> str:

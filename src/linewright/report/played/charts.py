@@ -7,12 +7,14 @@ import math
 from linewright.answer.model import Answer
 from linewright.base.results import Interval, show_interval
 from linewright.report import words
-from linewright.report.chart import Chart, Spec, specification
+from linewright.report.chart import WIDTH, Chart, Spec, specification
 from linewright.report.palette import LIGHT, PLAYED
 from linewright.report.played import tables
 from linewright.simulate import Simulation
 
 MOST = 30
+_SIDES: tuple[Spec, ...] = ({"align": "left", "x": 4}, {"align": "right", "x": WIDTH - 4})
+"""Where the names of demand and bound stand on their lines: apart, as the lines may be close."""
 SERIES = (LIGHT["working"], LIGHT["moving"])
 
 
@@ -32,7 +34,7 @@ def weeks(answer: Answer) -> Chart | None:
     names = [name for name, _ in found]
     colour = {
         "field": "way", "type": "nominal",
-        "scale": {"domain": names, "range": list(SERIES[: len(names)])},
+        "scale": {"domain": names, "range": list(SERIES[: len(names)])}, "legend": {"symbolOpacity": 1},
     }  # fmt: skip
     limits = _limits(answer)
     rates = [float(str(v["rate"])) for v in values if v["kept"] == "counted"]
@@ -41,7 +43,11 @@ def weeks(answer: Answer) -> Chart | None:
     room = max(0.15 * (high - low), 0.01 * high)
     scale = {"domain": [max(low - room, 0.0), high + room], "clamp": True, "nice": False, "zero": False}
     y = {"field": "rate", "type": "quantitative", "title": "finished a working day", "scale": scale}
-    x = {"field": "week", "type": "quantitative", "title": "week", "axis": {"grid": False, "tickMinStep": 1}}
+    last = max(run.weeks for _, run in found)
+    x = {
+        "field": "week", "type": "quantitative", "title": "week", "axis": {"grid": False, "tickMinStep": 1},
+        "scale": {"domain": [0.5, last + 0.5], "nice": False},
+    }  # fmt: skip
     layer: list[Spec] = [
         {
             "data": {"values": bands}, "mark": {"type": "rect", "opacity": 0.22},
@@ -50,11 +56,19 @@ def weeks(answer: Answer) -> Chart | None:
                 "y": {"field": "low", "type": "quantitative"}, "y2": {"field": "high"}, "color": colour,
             },
         },
-        {"data": {"values": limits}, "mark": "rule", "encoding": {"y": y}},
         {
-            "data": {"values": limits}, "mark": {"type": "text", "align": "left", "dy": -7, "x": 4},
-            "encoding": {"y": y, "text": {"field": "name"}},
+            "data": {"values": limits}, "mark": "rule",
+            "encoding": {
+                "y": y, "strokeDash": {"condition": {"test": "datum.bound", "value": [5, 4]}, "value": [1, 0]},
+            },
         },
+        *(
+            {
+                "data": {"values": [limit]}, "mark": {"type": "text", "dy": -7, **side},
+                "encoding": {"y": y, "text": {"field": "name"}},
+            }
+            for limit, side in zip(limits, _SIDES, strict=False)
+        ),
         {"mark": {"type": "line", "strokeWidth": 1.5}, "encoding": {"x": x, "y": y, "color": colour}},
         {
             "mark": {"type": "point", "filled": True, "size": 46},
@@ -80,9 +94,11 @@ def weeks(answer: Answer) -> Chart | None:
 def _limits(answer: Answer) -> list[Spec]:
     """Demand and bound of all demanded items together, as lines."""
     demand = sum(w.demand for w in answer.capacity.wanted)
-    found: list[Spec] = [{"name": "asked for", "rate": round(demand, 4)}]
+    found: list[Spec] = [{"name": "asked for", "rate": round(demand, 4), "bound": False}]
     if math.isfinite(answer.capacity.multiple):
-        found.append({"name": "at most, by the bounds", "rate": round(demand * answer.capacity.multiple, 4)})
+        found.append(
+            {"name": "at most, by the bounds", "rate": round(demand * answer.capacity.multiple, 4), "bound": True}
+        )
     return found
 
 
@@ -157,8 +173,8 @@ def time_in_plant(answer: Answer) -> Chart | None:
         for k, share in enumerate(run.time_share[: last + 1])
     ]
     lines = [
-        {"at": round(q.mean / factor, 4), "name": f"{100 * level:.0f} %"}
-        for level, q in zip(run.quantile_levels, run.quantiles, strict=True)
+        {"at": round(q.mean / factor, 4), "name": f"{100 * level:.0f} %", "row": k}
+        for k, (level, q) in enumerate(zip(run.quantile_levels, run.quantiles, strict=True))
     ]
     x = {"field": "from", "type": "quantitative", "title": f"time in the plant [{unit}]", "axis": {"grid": False}}
     bars = {
@@ -175,14 +191,19 @@ def time_in_plant(answer: Answer) -> Chart | None:
     at = {"field": "at", "type": "quantitative"}
     rules = {"data": {"values": lines}, "mark": "rule", "encoding": {"x": at}}
     text = {
-        "data": {"values": lines}, "mark": {"type": "text", "align": "left", "dx": 4, "y": 6},
-        "encoding": {"x": at, "text": {"field": "name"}},
+        "data": {"values": lines}, "mark": {"type": "text", "align": "left", "dx": 4},
+        "encoding": {
+            "x": at, "text": {"field": "name"},
+            "y": {"field": "row", "type": "quantitative", "axis": None, "scale": {"domain": [11, -0.5]}},
+        },
     }  # fmt: skip
     caption = (
         f"Time from entering the first queue to leaving the plant, nights and weekends counted: on average "
         f"{tables.time_of(run.time_in_plant)}. Lines: so many of the pieces are through by then."
     )
-    spec = specification(caption, 8, data={"values": values}, layer=[bars, rules, text])
+    spec = specification(
+        caption, 8, data={"values": values}, layer=[bars, rules, text], resolve={"scale": {"y": "independent"}}
+    )
     return Chart("time", caption, spec)
 
 
@@ -214,7 +235,7 @@ def stores(answer: Answer) -> Chart | None:
             "x": {
                 "field": "day", "type": "quantitative", "title": None,
                 "scale": {"domain": [0, 7], "nice": False},
-                "axis": {"values": [0, 1, 2, 3, 4, 5, 6], "labelExpr": days, "grid": True, "labelAlign": "left"},
+                "axis": {"values": list(range(7)), "labelExpr": days, "labelAlign": "left", "labelOverlap": False},
             },
             "y": {
                 "field": "full", "type": "quantitative", "title": None,

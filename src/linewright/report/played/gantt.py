@@ -1,20 +1,23 @@
 """One working day of a simulation as bars: what each place did when, drawn from the trace.
 
 A trace says at which station a piece is worked on, not at which place; pieces at one station are put into lanes so that
-none overlaps. Bars of one item that follow each other within half a minute are drawn as one, so that a day of short
-operations can be read.
+none overlaps. It says when work begins and ends, not when it pauses, so crewed work is drawn only while its crews are
+in. Bars of one item that follow each other within half a minute are drawn as one, so that a day of short operations can
+be read.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from linewright.answer.model import Answer
 from linewright.base.calendar import HOUR, WEEK
 from linewright.base.trace import Record
+from linewright.network.model import Network, Stops
 from linewright.report import tables as names_of
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
@@ -24,6 +27,7 @@ if TYPE_CHECKING:
     from linewright.answer.simulated import Day
 
 LANES = 40
+MOST_LANES = 8
 MOST_BARS = 2500
 GAP = HOUR // 120
 ITEMS = ("working", "setting-up", "moving", "start-up", "cleaning", "short", "blocked", "no-tool")
@@ -43,25 +47,28 @@ class Bar:
     runs: int = 1
 
 
-def bars_of(day: Day) -> list[Bar]:
-    """Every run of the day at a station, cut at its ends, in lanes."""
-    found = sorted(_runs(day), key=lambda bar: (bar.station, bar.begin, bar.end))
-    lanes: dict[str, list[Bar | None]] = {}
-    out: list[Bar] = []
-    for bar in found:
-        last = lanes.setdefault(bar.station, [])
-        free = [k for k, before in enumerate(last) if before is None or before.end <= bar.begin]
-        same = [k for k in free if (b := last[k]) is not None and b.item == bar.item]
-        bar.lane = same[0] if same else free[0] if free else len(last)
-        if bar.lane == len(last):
-            last.append(None)
-        before = last[bar.lane]
-        if before is not None and before.item == bar.item and bar.begin - before.end <= GAP:
-            before.end, before.runs = bar.end, before.runs + 1
-            continue
-        last[bar.lane] = bar
-        out.append(bar)
-    return out
+def bars_of(day: Day, network: Network) -> list[Bar]:
+    """Every run of the day at a station while its people are in, cut at the ends of the day, in lanes."""
+    lanes: dict[str, list[list[Bar]]] = {}
+    for run in sorted(_loads(_runs(day), network), key=lambda bar: (bar.station, bar.begin, bar.end)):
+        own = lanes.setdefault(run.station, [])
+        lane = _free_lane(own, run)
+        if lane == len(own):
+            own.append([])
+        for begin, end in _attended(run, network):
+            last = own[lane][-1] if own[lane] else None
+            if last is not None and last.item == run.item and begin - last.end <= GAP:
+                last.end, last.runs = end, last.runs + 1
+            else:
+                own[lane].append(replace(run, begin=begin, end=end, lane=lane))
+    return [bar for own in lanes.values() for lane in own for bar in lane]
+
+
+def _free_lane(own: list[list[Bar]], run: Bar) -> int:
+    """A lane that is free when the run begins, best one that did the same item; else the number of a new one."""
+    free = [k for k, lane in enumerate(own) if not lane or lane[-1].end <= run.begin]
+    same = [k for k in free if own[k] and own[k][-1].item == run.item]
+    return (same or free or [len(own)])[0]
 
 
 def _runs(day: Day) -> Iterator[Bar]:
@@ -81,21 +88,60 @@ def _runs(day: Day) -> Iterator[Bar]:
             yield Bar(record.station, record.item, record.time, day.end, record.operation)
 
 
+def _loads(runs: Iterable[Bar], network: Network) -> Iterator[Bar]:
+    """Pieces of a load are told one by one, all with the same times; a load is one bar."""
+    together: dict[tuple[str, str, int, int], int] = {}
+    for run in runs:
+        key = (run.station, run.what, run.begin, run.end)
+        size = network.operations.load_most[network.operations.ids.index(run.what)]
+        if together.get(key, 0) % max(int(size), 1) == 0:
+            yield run
+        together[key] = together.get(key, 0) + 1
+
+
+def _attended(run: Bar, network: Network) -> Iterator[tuple[int, int]]:
+    """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
+    rows = network.operations
+    o = rows.ids.index(run.what)
+    calendars = [network.calendars[int(network.crews.calendar[k])] for k in rows.crews.row(o)[0].tolist()]
+    if not calendars or not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
+        yield run.begin, run.end
+        return
+    steps = {run.begin, run.end}
+    for calendar in calendars:
+        weeks = range(run.begin // WEEK, run.end // WEEK + 1)
+        steps |= {t for week in weeks for at in calendar.at.tolist() if run.begin < (t := week * WEEK + at) < run.end}
+    inside: tuple[int, int] | None = None
+    for begin, end in pairwise(sorted(steps)):
+        if all(calendar.at_time(begin) > 0 for calendar in calendars):
+            inside = (inside[0] if inside else begin, end)
+        elif inside:
+            yield inside
+            inside = None
+    if inside:
+        yield inside
+
+
+def _stands(network: Network, o: int) -> bool:
+    """Whether a piece stands at its place after the work, which goes on while nobody is there."""
+    return bool(network.operations.stand.mean[o] > 0)
+
+
 def gantt(answer: Answer) -> Chart | None:
     """The day as a chart; None where no day was kept."""
     played = answer.simulation
     if played is None or played.day is None:
         return None
     day = played.day
-    every = bars_of(day)
+    every = bars_of(day, answer.network)
     if not every:
         return None
     rows, bars = _chosen(answer, every)
     items = [item for item in names_of.item_names(answer) if any(bar.item == item for bar in bars)]
     named = names_of.item_names(answer)
     operations = names_of.operation_names(answer)
-    first = min(bar.begin for bar in bars)
-    last = max(bar.end for bar in bars)
+    changes = [t for bar in bars for t in (bar.begin, bar.end) if day.begin < t < day.end] or [day.begin, day.end]
+    first, last = min(changes), max(changes)  # before and after nothing changes: places stand or are empty
     values = [
         {
             "row": f"{bar.station}/{bar.lane}", "item": named.get(bar.item, bar.item),
@@ -109,7 +155,7 @@ def gantt(answer: Answer) -> Chart | None:
     labels = {row: tables.station_name(answer, row.rpartition("/")[0]) if row.endswith("/0") else "" for row in rows}
     spec = _spec_of(values, rows, labels, [named.get(i, i) for i in items], (first - day.begin, last - day.begin))
     name = DAYS[day.begin % WEEK // (24 * HOUR)]
-    left = "" if len(bars) == len(every) else " Stations with the least to do are left out."
+    left = "" if len(bars) == len(every) else " Stations with many places or the least to do are left out."
     caption = (
         f"One day, a {name} of the first replication: what is worked on at each place, a lane for each place in use. "
         f"Runs of one item that follow each other within half a minute are drawn as one bar.{left}"
@@ -118,23 +164,25 @@ def gantt(answer: Answer) -> Chart | None:
 
 
 def _chosen(answer: Answer, every: list[Bar]) -> tuple[list[str], list[Bar]]:
-    """Lanes and bars that fit a picture: stations in the order of the telling, those with the least work left out."""
-    busy: dict[str, int] = {}
+    """Rows and bars that fit a picture: the busiest places, in the order of the telling.
+
+    A station with more lanes than ``MOST_LANES`` would fill the picture alone and is left out.
+    """
+    found: dict[str, list[Bar]] = {}
     for bar in every:
-        busy[bar.station] = busy.get(bar.station, 0) + bar.end - bar.begin
+        found.setdefault(bar.station, []).append(bar)
+    wide = {s: len({bar.lane for bar in own}) for s, own in found.items()}
+    busy = {s: sum(bar.end - bar.begin for bar in own) / wide[s] for s, own in found.items()}
     kept: set[str] = set()
     lanes = bars = 0
-    for station in sorted(busy, key=lambda s: -busy[s]):
-        own = [bar for bar in every if bar.station == station]
-        lanes += len({bar.lane for bar in own})
-        bars += len(own)
+    for station in sorted((s for s in busy if wide[s] <= MOST_LANES), key=lambda s: -busy[s]):
+        lanes, bars = lanes + wide[station], bars + len(found[station])
         if kept and (lanes > LANES or bars > MOST_BARS):
             break
         kept.add(station)
     order = [s for s in _told_order(answer) if s in kept]
-    shown = [bar for bar in every if bar.station in kept]
-    rows = [f"{s}/{lane}" for s in order for lane in sorted({bar.lane for bar in shown if bar.station == s})]
-    return rows, shown
+    rows = [f"{s}/{lane}" for s in order for lane in sorted({bar.lane for bar in found[s]})]
+    return rows, [bar for s in order for bar in found[s]]
 
 
 def _told_order(answer: Answer) -> list[str]:
@@ -155,7 +203,9 @@ def _spec_of(
     colours = [LIGHT[ITEMS[k % len(ITEMS)]] for k in range(len(items))]
     named = json.dumps({row: text for row, text in labels.items() if text})
     label = f"({named})[datum.value] || ''"
-    mark = {"type": "bar", "height": {"band": 0.72}}
+    first, last = span[0] // HOUR, -(-span[1] // HOUR)
+    hours = list(range(first, last + 1, 1 + (last - first) // 12))
+    mark = {"type": "bar", "height": {"band": 0.72}, "clip": True}
     encoding: Spec = {
         "y": {
             "field": "row", "type": "nominal", "sort": rows, "title": None, "scale": {"domain": rows},
@@ -163,8 +213,8 @@ def _spec_of(
         },
         "x": {
             "field": "from", "type": "quantitative", "title": None,
-            "axis": {"grid": True, "labelExpr": _HOURS, "tickMinStep": 1},
-            "scale": {"domain": [span[0] // HOUR, -(-span[1] // HOUR)], "nice": False},
+            "axis": {"grid": True, "labelExpr": _HOURS, "values": hours},
+            "scale": {"domain": [first, last], "nice": False},
         },
         "x2": {"field": "to"},
         "color": {"field": "item", "type": "nominal", "scale": {"domain": items, "range": colours}},

@@ -7,6 +7,7 @@ import math
 from linewright.answer.model import Answer
 from linewright.base.nouns import plural
 from linewright.base.results import Interval, Table, show, show_interval
+from linewright.network.model import NOWHERE
 from linewright.report import tables, words
 from linewright.simulate import Simulation
 
@@ -39,7 +40,7 @@ def outcome(answer: Answer) -> Table:
     rows.append(("time in the plant, on average", *(time_of(run.time_in_plant) for _, run in found)))
     for q, level in enumerate(found[0][1].quantile_levels if found else ()):
         rows.append((f"{_of_pieces(level)} are through in", *(time_of(run.quantiles[q]) for _, run in found)))
-    rows.append(("weeks simulated, warm-up among them", *(f"{run.weeks}, {run.warm_up_weeks}" for _, run in found)))
+    rows.append(("weeks simulated", *(f"{run.weeks}, {run.warm_up_weeks} of them warm-up" for _, run in found)))
     rows.append(("replications", *(run.honesty.replications for _, run in found)))
     note = (
         "Means with the half-width of their 95 % interval, over independent replications. "
@@ -54,6 +55,21 @@ def time_of(interval: Interval) -> str:
         return "none was finished"
     factor, unit = words.step_of(interval.mean)
     return f"{show_interval(Interval(interval.mean / factor, interval.half_width / factor))} {unit}"
+
+
+def time_through(answer: Answer) -> str:
+    """Time in the plant: simulated where it was, else the estimate of the closed formula."""
+    if answer.simulation is not None:
+        run = answer.simulation.as_planned
+        within = "".join(
+            f", {_of_pieces(level)} within {time_of(q)}"
+            for level, q in zip(run.quantile_levels, run.quantiles, strict=True)
+            if level == 0.9 and math.isfinite(q.mean)
+        )
+        return f"{time_of(run.time_in_plant)} on average{within}, nights counted"
+    if answer.capacity.lead_time is None:
+        return "without end: more is let in than gets through"
+    return f"about {words.seconds(3600 * answer.capacity.lead_time)} of open time, waiting included (an estimate)"
 
 
 def _of_pieces(level: float) -> str:
@@ -121,17 +137,17 @@ def stores(answer: Answer, run: Simulation) -> Table:
 
 
 def on_hand(answer: Answer, run: Simulation, most: int = 12) -> Table:
-    """Parts made here that wait for their user, the largest number of days' use first."""
+    """Parts made here that wait for their user outside a declared store, the largest number of days' use first."""
     names = tables.item_names(answer)
-    flow = answer.flow
+    flow, in_store = answer.flow, answer.network.item_store
     rows = []
     for k, item in enumerate(run.all_items):
         level, used = float(run.stock.mean[k]), float(flow.used[k])
-        if level > 0.005 and used > 0 and item not in run.items:
+        if level > 0.005 and used > 0 and in_store[k] == NOWHERE and item not in run.items:
             rows.append((names.get(item, item), show_interval(run.stock.interval(k)), flow.units[k], level / used))
     rows.sort(key=lambda row: -row[3])
-    columns = ("part", "on hand", "unit", "days of use")
-    return Table("Parts on hand, simulated", columns, tuple(rows[:most]))
+    shown = tuple((*row[:3], f"{row[3]:.2g}") for row in rows[:most])
+    return Table("Parts on hand, simulated", ("part", "on hand", "unit", "days of use"), shown)
 
 
 def lost(answer: Answer, run: Simulation, most: int = 12) -> Table:
