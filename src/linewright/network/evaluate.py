@@ -1,7 +1,7 @@
 """Times as written become distributions in seconds.
 
 Plain forms are read here. A time from a study file is fitted by ``worktime``; one that follows from physics is asked
-of the function registered for it, and a model that nobody has registered is refused by name, never ignored.
+of ``physics.models``, or of a function registered here, and a model that nobody knows is refused by name.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ Physics = Callable[[Mapping[str, object]], Distribution]
 """conditions as written -> time in seconds; raises ProblemsError."""
 
 PHYSICS: dict[str, Physics] = {}
-"""Physics models by the name a plan calls them."""
+"""Models registered beside those of ``physics.models``, by the name a plan calls them; they come first."""
 
 _SHAPES = {
     "lognormal": Shape.LOGNORMAL,
@@ -106,14 +106,24 @@ def _asked(duration: Duration, path: str, problems: Problems, folder: str) -> Di
         model = PHYSICS.get(duration.physics)
         if model is not None:
             return model(duration.conditions)
-        problems.error(
-            path,
-            f'a time by "{duration.physics}" is not yet played',
-            hint=did_you_mean(duration.physics, PHYSICS) if PHYSICS else None,
-        )
+        return _followed(duration.physics, duration.conditions, path, problems)
     except ProblemsError as wrong:
         problems.extend(_placed(problem, path, duration) for problem in wrong.problems)
     return fixed(0.0)
+
+
+def _followed(name: str, conditions: Mapping[str, object], path: str, problems: Problems) -> Distribution:
+    """A time that follows from physics; a range of validity that was left is a warning."""
+    from linewright.physics.models import MODELS, time_of
+
+    if name not in MODELS:
+        known = {*MODELS, *PHYSICS}
+        problems.error(path, f'a time by "{name}" is not yet played', hint=did_you_mean(name, known))
+        return fixed(0.0)
+    found = time_of(name, conditions)
+    for said in found.warnings:
+        problems.warn(f"{path}.{name}", said)
+    return fixed(found.timed.seconds)
 
 
 def _studied(duration: Duration, folder: str) -> Distribution:

@@ -70,6 +70,15 @@ def journeys(
     return found
 
 
+def settled_escapes(
+    network: Network, mix: Floats, choice_mix: tuple[tuple[float, ...], ...], keeps: Floats
+) -> tuple[Escapes, dict[int, int]]:
+    """What escapes in every item, as the journeys find it, and the faults that users of each item look for, as bits."""
+    solver = _Solver(network, mix, choice_mix, keeps)
+    solver.solve()
+    return solver.escapes, solver.observed
+
+
 class _Solver:
     """Journeys of all routes: the plain ones at once, the others walked one by one."""
 

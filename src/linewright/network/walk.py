@@ -91,7 +91,8 @@ class Walked:
     ``runs`` all passes, ``first`` those not repeated, ``takes`` those that take parts; ``scrap`` by (position,
     reason), ``seconds`` by (position, item), ``reworks`` by (check, back to); ``finish`` units by faults carried.
     ``dropped``: faults that nobody looks for behind a position, with the share of pieces that have them there, where
-    the rest of the journey does not depend on them; ``unclear`` those where it does, as bits.
+    the rest of the journey does not depend on them; ``unclear`` those where it does, as bits. ``leaving``, where it was
+    watched: pieces that leave each position by the faults they carry, all passes together.
     """
 
     runs: list[float]
@@ -104,15 +105,16 @@ class Walked:
     dropped: dict[int, tuple[float, int]] = field(default_factory=dict)
     unclear: int = 0
     states: int = 0
+    leaving: list[dict[int, float]] | None = None
 
 
-def walk(chain: RouteChain, kept: list[int]) -> Walked:
+def walk(chain: RouteChain, kept: list[int], *, watch: bool = False) -> Walked:
     """Walk one piece along the route. ``kept[p]`` has the bits of the faults worth remembering at position p.
 
-    Raises TooManyStatesError.
+    ``watch`` also keeps what pieces carry as they leave every position. Raises TooManyStatesError.
     """
     n = len(chain.survives)
-    result = Walked([0.0] * n, [0.0] * n, [0.0] * n)
+    result = Walked([0.0] * n, [0.0] * n, [0.0] * n, leaving=[{} for _ in range(n)] if watch else None)
     entering: Weights = {(0, (), -1, 0, False): 1.0}
     for begin, end in chain.stretches():
         entering = _Stretch(chain, kept, begin, end, result).walk(entering)
@@ -191,6 +193,8 @@ class _Stretch:
                 scale = 1.0
                 totals = _totals(now, p + 1)
                 self._count(now, p)
+            if result.leaving is not None:
+                _watch(result.leaving[p], now, scale)
             scale *= chain.pieces_out[p]
         return {key: weight * scale for key, weight in now.items()}
 
@@ -286,6 +290,11 @@ class _Stretch:
         if found not in self.outcomes:
             self.outcomes[found] = outcomes(check, mask, count, self.chain.fault_names)
         return self.outcomes[found]
+
+
+def _watch(leaving: dict[int, float], now: Weights, scale: float) -> None:
+    for key, weight in now.items():
+        leaving[key[0]] = leaving.get(key[0], 0.0) + weight * scale
 
 
 def _merged(now: Weights, scale: float, more: Weights) -> Weights:

@@ -8,7 +8,7 @@ from typing import Any
 
 from linewright.plan.forms import Form, Measure, Number, OneOf, Schema, Share, Text, Whole
 from linewright.plan.many import MapOf, Ref
-from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
+from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, FitDimension, Learning
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
