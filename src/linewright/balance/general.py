@@ -24,6 +24,7 @@ from linewright.balance.model import Model
 from linewright.balance.prepare import Plain
 from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, UNKNOWN, Balance, Placed, Station
 from linewright.balance.solve import no_balance, origin
+from linewright.balance.start import first_balance, least_by_skills
 from linewright.balance.verify import verify
 from linewright.base.problems import Problems
 from linewright.base.results import Honesty
@@ -37,7 +38,7 @@ class Solved:
     """A solved model: its status, the objective and bound, and the values read back."""
 
     status: str
-    model: Model
+    model: Model | None  # None: found without one
     value: float = 0.0
     bound: float = 0.0
     station: tuple[int, ...] = ()  # from 1
@@ -56,6 +57,7 @@ def by_constraints(line: Line, goal: str, room: int | None, stations: int | None
     elif goal == "fastest":
         assert stations is not None
         solved = _solve(Model(line, stations, None), "takt", clock, seed)
+        assert solved.model is not None
         honesty = _honest(solved, float(solved.model.unit * line.resolution))
     else:
         assert room is not None
@@ -87,18 +89,28 @@ def _refuse(line: Line, goal: str) -> None:
 
 
 def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
-    """Fewest stations. Few are offered first, since a small model is solved sooner."""
-    most = most_stations(line)
+    """Fewest stations. A first balance is looked for by itself; few stations are offered, and solved sooner."""
+    most = min(most_stations(line), stations or most_stations(line))
     hint, bound = _plain_answer(line, room, clock, seed)
-    for number in (_offered(line, room, hint), most):
-        number = min(number, most, stations or most)
+    bound = max(bound, least_by_skills(line, room))
+    start = first_balance(line, room, clock.part(0.3 * clock.seconds), seed, bound, most)
+    first: Solved | None = None
+    if start is not None:
+        count = len(start.crew)
+        first = Solved(STOPPED, None, count, bound, start.station, start.crew if line.rules.crews else (), (), room)
+        if count <= bound and not line.rules.current:
+            return first, Honesty(PROVED, float(count), 0.0)
+        hint, most = np.array(start.station) - 1, count
+    for number in (min(_offered(line, room, hint), most), most):
         model = Model(line, number, room)
         model.cp.add(model.count >= min(bound, number))
         if hint is not None:
             model.hint(hint)
         solved = _solve(model, "count", clock, seed)
-        if solved.station or solved.status != IMPOSSIBLE or number in (most, stations):
+        if solved.station or solved.status != IMPOSSIBLE or number == most:
             break
+    if first is not None and not solved.station:
+        return first, _honest(first, 1.0, max(bound, solved.bound))
     return solved, _honest(solved, 1.0, bound)
 
 
@@ -153,7 +165,7 @@ def _honest(solved: Solved, unit: float, least: float = 0.0) -> Honesty:
     if not solved.station:
         return Honesty(solved.status)
     bound = max(solved.bound, least)
-    moves = bool(solved.model.rules.current)
+    moves = solved.model is not None and bool(solved.model.rules.current)
     if solved.status == PROVED or (solved.value <= bound and not moves):
         return Honesty(PROVED, solved.value * unit, 0.0)
     notes = ("it may be possible to move fewer tasks",) if moves else ()
@@ -173,6 +185,7 @@ def _smoothest(line: Line, room: int, stations: int, clock: Clock, seed: int) ->
     second = _solve(model, "squares", clock, seed)
     if not second.station:
         return first, Honesty(STOPPED, notes=("the spread was not improved in time",))
+    assert first.model is not None
     unit = float(first.model.unit * line.resolution) ** 2
     honesty = _honest(second, unit)
     if first.status != PROVED:

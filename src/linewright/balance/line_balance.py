@@ -15,10 +15,11 @@ from linewright.balance.line import Number
 from linewright.balance.of_network import PlanLine, line_of
 from linewright.balance.result import IMPOSSIBLE, Balance, Curve
 from linewright.balance.solve import Progress, balance, curve
-from linewright.base.problems import ProblemsError
+from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Shown, Table, plain
 from linewright.network.model import Network
 from linewright.network.move import Moves
+from linewright.plan.paths import join
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +215,10 @@ def balance_line(
         stations = line.stations
     elif takt is None and (goal == "smoothest" or (smooth and stations is not None)):
         takt = line.takt
+    if takt is None and (stations is None or goal in ("fewest", "cheapest", "smoothest")):
+        what = "no takt follows from the plan: nothing that the line makes is wanted, or its crews never meet"
+        path = f"{join('lines', id)}.takt"
+        raise ProblemsError([network.plan.placed(Problem(path, what, expected='takt = "12 min"'))])
     try:
         ask = {"seed": seed, "progress": progress, "cancel": cancel}
         found = _ask(line, takt, stations, goal, smooth, seconds, ask)
