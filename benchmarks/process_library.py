@@ -136,7 +136,10 @@ def play(line: Line, horizon: float, warm_up: float, seed: int) -> Found:
     env.run(until=horizon)
     spent = time.process_time() - begin
     span = horizon - warm_up
-    share = [[v / (span * step.places) for v, step in zip(row, line.steps, strict=True)] for row in (working, blocked, no_crew)]
+    share = [
+        [v / (span * step.places) for v, step in zip(row, line.steps, strict=True)]
+        for row in (working, blocked, no_crew)
+    ]
     return Found(len(times), sum(times) / max(len(times), 1), *share, spent, timeouts)
 
 

@@ -111,7 +111,10 @@ def threads() -> Measured:
 
 def starts() -> Measured:
     """CPU seconds to have the kernel ready in a new process: never compiled before, and from disk."""
-    code = "import time;b=time.process_time();from linewright.simulate.kernel.compiled import machine_code;machine_code();print(time.process_time()-b)"
+    code = (
+        "import time; b = time.process_time(); from linewright.simulate.kernel.compiled import machine_code;"
+        "machine_code(); print(time.process_time() - b)"
+    )
     with tempfile.TemporaryDirectory() as folder:
         place = {**os.environ, "NUMBA_CACHE_DIR": folder}
         first, later = (

@@ -1,8 +1,10 @@
-"""The parts of the kernel by themselves: luck, quantiles, the heap, memory that grows, and the same bits without compiler."""
+"""The parts of the kernel by themselves: luck, quantiles, the heap, memory, and the same bits without compiler."""
 
 from __future__ import annotations
 
 import heapq
+import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,6 +21,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.draws import philox
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.quantiles import gamma_quantile, lower_gamma, normal_quantile, quantile
+from linewright.simulate.kernel.rows import __file__ as rows_file
 from linewright.simulate.memory import Checked
 from linewright.simulate.simulate import prepare
 
@@ -124,11 +127,22 @@ def plant() -> Network:
     plan.station("saw", between_stops="5 h", repair="20 min").station("oven").station("table", places=2)
     plan.tool("jig", count=1)
     side = plan.route("s", gives="side")
-    side.operation("cut", station="saw", crew={"hand": 1}, time={"mean": "6 min", "cv": 0.3}, setup={"time": "5 min", "every": 7}, gives={"side": 4})  # fmt: skip
-    side.operation("bake", station="oven", time={"mean": "20 min", "cv": 0.2, "shape": "gamma"}, stand="10 min", load={"least": 4, "most": 12, "waits": "30 min"})  # fmt: skip
+    side.operation(
+        "cut", station="saw", crew={"hand": 1}, time={"mean": "6 min", "cv": 0.3},
+        setup={"time": "5 min", "every": 7}, gives={"side": 4},
+    ).operation(
+        "bake", station="oven", time={"mean": "20 min", "cv": 0.2, "shape": "gamma"}, stand="10 min",
+        load={"least": 4, "most": 12, "waits": "30 min"},
+    )  # fmt: skip
     kit = plan.route("k", gives="kit")
-    kit.operation("join", station="table", crew={"hand": 2}, uses={"jig": 1}, time={"least": "3 min", "likely": "4 min", "most": "8 min"}, takes={"side": 2}, faults={"gap": "10 %"})  # fmt: skip
-    kit.operation("look", crew={"hand": 1}, time="1 min", stop="fits", check={"finds": {"gap": "90 %"}, "false_alarms": "2 %", "then": {"rework": "join", "at_most": 1, "else": "scrap"}})  # fmt: skip
+    again = {"rework": "join", "at_most": 1, "else": "scrap"}
+    kit.operation(
+        "join", station="table", crew={"hand": 2}, uses={"jig": 1}, takes={"side": 2}, faults={"gap": "10 %"},
+        time={"least": "3 min", "likely": "4 min", "most": "8 min"},
+    ).operation(
+        "look", crew={"hand": 1}, time="1 min", stop="fits",
+        check={"finds": {"gap": "90 %"}, "false_alarms": "2 %", "then": again},
+    )  # fmt: skip
     return compile_network(plan.build())
 
 
@@ -167,3 +181,14 @@ def test_negative_and_far_indices_are_caught() -> None:
         Checked([1, 2])[-1]
     with pytest.raises(IndexError):
         Checked([1, 2])[2]
+
+
+def test_no_two_things_share_a_cell_of_the_header() -> None:
+    """Tables take two cells each: the first row and the number of rows."""
+    text = Path(rows_file).read_text(encoding="utf-8")
+    header = text[: text.index("HEADER: Final")]
+    numbers = {name: int(value) for name, value in re.findall(r"^([A-Z_]+): Final = (\d+)$", header, re.M)}
+    tables = {"ROUTES", "OPERATIONS", "STATIONS", "CREWS", "ITEMS", "STORES", "TOOLS", "VISITS"}
+    cells = [*numbers.values(), *(numbers[name] + 1 for name in tables)]
+    assert len(cells) == len(set(cells))
+    assert max(cells) < r.HEADER

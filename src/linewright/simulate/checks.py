@@ -9,19 +9,19 @@ import numpy as np
 
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout import Layout
+from linewright.simulate.layout_base import Layout
 
 FOLD = (1 << 62) - 1
 """Areas of pieces and time are kept modulo 2**62."""
 RELATIVE = 1e-9
 
 
-class BooksDoNotBalance(RuntimeError):
+class BooksError(RuntimeError):
     """The engine has lost or made up time, pieces or quantities: a fault of the engine."""
 
 
 def check_books(engine: Engine, layout: Layout) -> None:
-    """Check an engine whose accounts are settled. Raises BooksDoNotBalance."""
+    """Check an engine whose accounts are settled. Raises BooksError."""
     _check_time(engine, layout)
     _check_little(engine, layout)
     _check_routes(engine, layout)
@@ -35,7 +35,7 @@ def _check_time(engine: Engine, layout: Layout) -> None:
             account = int(engine.m[place + r.ACCOUNT])
             total = int(engine.m[account : account + r.N_STATES].sum())
             if total != engine.now:
-                raise BooksDoNotBalance(f"a place accounts for {total} ns of {engine.now}")
+                raise BooksError(f"a place accounts for {total} ns of {engine.now}")
 
 
 def _check_little(engine: Engine, layout: Layout) -> None:
@@ -46,10 +46,10 @@ def _check_little(engine: Engine, layout: Layout) -> None:
     for row in layout.routes:
         here = route_of == row
         if int(here.sum()) != int(engine.m[row + r.U_OPEN]):
-            raise BooksDoNotBalance(f"{int(here.sum())} pieces are there, {int(engine.m[row + r.U_OPEN])} are counted")
+            raise BooksError(f"{int(here.sum())} pieces are there, {int(engine.m[row + r.U_OPEN])} are counted")
         alive = sum((engine.now - born[here]).tolist())
         if (int(engine.m[row + r.U_DIED]) + alive) & FOLD != int(engine.m[row + r.U_AREA]):
-            raise BooksDoNotBalance("Little's law does not hold: pieces and their times differ")
+            raise BooksError("Little's law does not hold: pieces and their times differ")
 
 
 def _check_routes(engine: Engine, layout: Layout) -> None:
@@ -67,7 +67,7 @@ def _check_routes(engine: Engine, layout: Layout) -> None:
         let_in = float(x[row + r.U_RELEASED])
         known = float(x[row + r.U_FINISHED] + x[row + r.U_SCRAPPED] + x[row + r.U_SECONDS]) + open_units
         if abs(let_in - known) > RELATIVE * max(let_in, 1.0) * 10:
-            raise BooksDoNotBalance(f"{let_in} units were let in, {known} are known")
+            raise BooksError(f"{let_in} units were let in, {known} are known")
 
 
 def _check_items(engine: Engine, layout: Layout) -> None:
@@ -77,4 +77,4 @@ def _check_items(engine: Engine, layout: Layout) -> None:
         first = first if np.isfinite(first) else 0.0
         made, used, pool = (float(engine.x[row + c]) for c in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
         if abs(first + made - used - pool) > RELATIVE * max(made, first, 1.0):
-            raise BooksDoNotBalance(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")
+            raise BooksError(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")

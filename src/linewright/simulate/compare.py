@@ -21,12 +21,11 @@ import linewright
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats, Network
-from linewright.simulate.engine import EndlessInstant, TooMuch
+from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import LEVEL, edge_of, interval, t_value, warm_up, widened, window
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
-from linewright.simulate.layout import load_of
 from linewright.simulate.letting_in import Quotas
-from linewright.simulate.replication import Stopped, Weeks, replicate
+from linewright.simulate.replication import StoppedError, Weeks, replicate
 from linewright.simulate.simulate import Prepared, prepare, weeks_for
 
 METHOD = (
@@ -223,13 +222,13 @@ class _Round:
         try:
             layout, template = player.prepared.layout, player.prepared.template
             run = replicate(layout, template, seed=self.seed, replication=number, weeks=self.weeks, stop=self.stop)
-        except Stopped:
+        except StoppedError:
             self.stopped = True
             return None
         except ProblemsError as wrong:
             player.failed = wrong.problems[0]
             return None
-        except (TooMuch, EndlessInstant):
+        except (TooMuchError, EndlessInstantError):
             player.failed = Problem("", "work piles up, or goes round, without end")
             return None
         return _light(run)
@@ -298,8 +297,13 @@ def _largest_load(player: _Player, n: int, cut: int) -> float:
     network = player.prepared.network
     finished = sum(float(window(run.finished, cut)[player.prepared.demanded].sum()) for run in player.runs[:n])
     runs = np.sum([window(run.runs, cut) for run in player.runs[:n]], axis=0)
-    loads = [load_of(network, o) * finished / runs[o] for o in range(len(runs)) if runs[o] > 0]
-    return max(1.0, *loads) if loads else 1.0
+    p = network.operations
+    loads = [
+        float(p.load_most[o]) * finished / float(runs[o])
+        for o in range(len(runs))
+        if runs[o] > 0 and not p.continuous[o]
+    ]
+    return max([1.0, *loads])
 
 
 def simultaneous(differences: Floats, compared: int, resolution: float = 0.0) -> Interval:

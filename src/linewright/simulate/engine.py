@@ -18,11 +18,11 @@ MOST_ROWS = 4_000_000
 """Pieces, people at work and benches in use at once; more than this is refused."""
 
 
-class TooMuch(Exception):
+class TooMuchError(Exception):
     """The plant holds more than the engine takes: work piles up without end."""
 
 
-class EndlessInstant(Exception):
+class EndlessInstantError(Exception):
     """Work goes on for ever without the clock moving; ``operation`` is the row of one that takes part."""
 
     def __init__(self, operation: int) -> None:
@@ -92,7 +92,7 @@ class Engine:
     def advance(self, until: int, budget: int = 2_000_000) -> bool:
         """Let time pass up to ``until`` ns; False where ``budget`` events did not suffice (call again).
 
-        Raises TooMuch and EndlessInstant.
+        Raises TooMuchError and EndlessInstantError.
         """
         while True:
             answer = self._call(run.ADVANCE, until, budget)
@@ -106,7 +106,7 @@ class Engine:
                 self.log = grown(self.log, 2 * len(self.log) + 8 * int(self.m[r.MARGIN]) * r.LOG_WIDTH)
                 self._set_log_room()
             else:
-                raise EndlessInstant(self._busy_operation())
+                raise EndlessInstantError(self._busy_operation())
 
     def _set_log_room(self) -> None:
         self.m[r.LOG_ROOM] = len(self.log) // r.LOG_WIDTH
@@ -115,7 +115,7 @@ class Engine:
     def _more_rows(self) -> None:
         rows = (len(self.m) - self.fixed) // r.WIDTH
         if rows > MOST_ROWS:
-            raise TooMuch
+            raise TooMuchError
         size = self.fixed + (2 * rows + 2 * int(self.m[r.MARGIN])) * r.WIDTH
         self.m, self.x = grown(self.m, size), grown(self.x, size)
         self.h = grown(self.h, 3 * (self._event_rows(size) + 2))

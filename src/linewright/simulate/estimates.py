@@ -63,16 +63,18 @@ def settled_from(series: Floats, share: float) -> int | None:
 
 @dataclass(frozen=True, slots=True)
 class WarmUp:
-    """Weeks to cut; whether the plant has settled by then, and whether open pieces only grow."""
+    """Weeks to cut; whether the plant has settled by then; whether open pieces only grow; the cycle of output."""
 
     weeks: int
     settled: bool
     grows: bool
+    cycle: int = 1
 
 
 def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
     """The cut is the later of those for weekly output (to 1 %) and for open pieces (to 5 %), one week at least.
 
+    It is made longer where output has a rhythm of several weeks, so that whole cycles are left.
     Open pieces that only grow have no steady state and are left out. A single week cannot be cut.
     """
     if weeks < 2:
@@ -84,8 +86,10 @@ def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
     if not grows:
         cuts.append(settled_from(open_pieces, 0.05))
     if None in cuts:
-        return WarmUp(weeks // 2, False, grows)
-    return WarmUp(max(1, *(cut for cut in cuts if cut is not None)), True, grows)
+        cut, cycle = whole_cycles(output, weeks // 2)
+        return WarmUp(cut, False, grows, cycle)
+    cut, cycle = whole_cycles(output, max(1, *(cut for cut in cuts if cut is not None)))
+    return WarmUp(cut, True, grows, cycle)
 
 
 def _grows(series: Floats) -> bool:
@@ -99,6 +103,59 @@ def _grows(series: Floats) -> bool:
     wobble = float(np.std(series[half] - (slope * weeks[half] + level)))
     rise = float(slope) * (n - n // 2)
     return rise > 4 * wobble and rise > 0.05 * float(series[half].mean())
+
+
+LONGEST_CYCLE = 8
+"""Weeks of the longest rhythm that is looked for: what is filled, stands and is emptied in turn."""
+
+
+def cycle_of(series: Floats) -> int:
+    """Weeks after which a weekly series repeats itself best; 1 where no rhythm stands out.
+
+    ``series`` [n_weeks] is the mean over replications. For each length the wobble of moving averages over it is
+    compared with what averaging alone would do; a longer one is taken only where a quarter of that is left.
+    """
+    n = len(series)
+    best, wobble = 1, float(np.std(series))
+    for length in range(2, min(LONGEST_CYCLE, n // 2) + 1):
+        moving = np.convolve(series, np.full(length, 1.0 / length), mode="valid")
+        if float(np.std(moving)) * np.sqrt(length) < 0.25 * wobble:
+            best, wobble = length, float(np.std(moving)) * np.sqrt(length)
+    return best
+
+
+def whole_cycles(output: Floats, cut: int) -> tuple[int, int]:
+    """The warm-up made longer, so that what is left is a whole number of cycles; and the cycle, in weeks.
+
+    ``output`` [n_replications, n_weeks] is what was finished in each week.
+    """
+    cycle = cycle_of(output[:, cut:].mean(axis=0))
+    return cut + (output.shape[1] - cut) % cycle, cycle
+
+
+def edge_of(output: Floats, cut: int, cycle: int) -> float:
+    """How much the rate a week depends on where the window begins and ends, beyond what luck explains.
+
+    The window less one cycle is moved by 0 up to ``cycle`` weeks. Luck explains a difference of up to three standard
+    errors over replications; in a plan without luck every difference counts.
+    """
+    n = output.shape[1]
+    whole = output[:, cut:].mean(axis=1)
+    most = 0.0
+    for shift in range(cycle + 1):
+        begin, end = cut + shift, n - (cycle - shift)
+        if end - begin < 1:
+            break
+        gap = output[:, begin:end].mean(axis=1) - whole
+        error = float(gap.std(ddof=1)) / np.sqrt(len(gap)) if len(gap) > 1 else 0.0
+        if abs(float(gap.mean())) > 3 * error:
+            most = max(most, abs(float(gap.mean())))
+    return most
+
+
+def widened(found: Interval, by: float) -> Interval:
+    """An interval made wider at both ends."""
+    return Interval(found.mean, found.half_width + by, found.level)
 
 
 def window(array: Floats | Ints, cut: int) -> Floats:

@@ -15,7 +15,7 @@ import numpy as np
 from linewright.base.calendar import DAY, WEEK
 from linewright.network.model import Floats, Network
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout import Layout, any_amount, calendar_row, load_of
+from linewright.simulate.layout_base import Layout, any_amount, calendar_row, load_of
 
 ROUNDS = 60
 """Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
@@ -151,7 +151,7 @@ def _use(network: Network, o: int, pieces: float, quotas: Quotas, needs: Floats)
 
 
 def unhindered(network: Network, route: int) -> float:
-    """Calendar ns a piece takes along a route that it has for itself: work stretched by closed hours, standing as is."""
+    """Calendar ns of a piece with a route to itself: work stretched by closed hours, standing as it is."""
     p = network.operations
     part = slice(int(network.routes.first[route]), int(network.routes.last[route]) + 1)
     loads = np.array(

@@ -16,12 +16,12 @@ from linewright.network.model import Floats, Ints
 from linewright.simulate.checks import check_books
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout import Layout
+from linewright.simulate.layout_base import Layout
 from linewright.simulate.memory import Template
 from linewright.simulate.stuck import say_if_stuck
 
 
-class Stopped(Exception):
+class StoppedError(Exception):
     """The caller asked to stop in the middle of a replication."""
 
 
@@ -97,7 +97,10 @@ def replicate(
     stop: Callable[[], bool] | None = None,
     compiler: bool | None = None,
 ) -> Weeks:
-    """Run one replication. Raises Stopped, ProblemsError where it gets stuck, TooMuch, EndlessInstant."""
+    """Run one replication.
+
+    Raises StoppedError, ProblemsError where it gets stuck, TooMuchError and EndlessInstantError.
+    """
     columns = Columns.of(layout)
     engine = Engine(template, seed=seed, replication=replication, tracing=tracing, still=still, compiler=compiler)
     shots = [_shot(engine, columns)]
@@ -109,7 +112,7 @@ def replicate(
         for hour in hours:
             while not engine.advance(week * WEEK + hour * HOUR):
                 if stop is not None and stop():
-                    raise Stopped
+                    raise StoppedError
             if len(hours) > 1:
                 levels.append(engine.x[columns.stores + r.W_LEVEL].copy())
         engine.settle()
@@ -118,7 +121,7 @@ def replicate(
         shots.append(_shot(engine, columns))
         completions = say_if_stuck(engine, layout, completions, replication)
         if stop is not None and stop():
-            raise Stopped
+            raise StoppedError
     return _gather(engine, columns, shots, logs, levels, tracing)
 
 
@@ -126,7 +129,8 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
     m, x = engine.m, engine.x
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1)
     return (
-        states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME], x[c.stores + r.W_TIME],
+        states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME],
+        x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
     )  # fmt: skip

@@ -19,14 +19,15 @@ from linewright.base.calendar import DAY, WEEK
 from linewright.base.problems import Problem, Problems, ProblemsError
 from linewright.base.results import Interval
 from linewright.network.model import Network
-from linewright.simulate.engine import EndlessInstant, TooMuch
-from linewright.simulate.estimates import interval, warm_up, window
+from linewright.simulate.engine import EndlessInstantError, TooMuchError
+from linewright.simulate.estimates import edge_of, interval, warm_up, widened, window
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
-from linewright.simulate.layout import Layout, lay_out
+from linewright.simulate.layout import lay_out
+from linewright.simulate.layout_base import Layout
 from linewright.simulate.letting_in import Quotas, equal_quotas, let_in, unhindered
 from linewright.simulate.memory import Template
 from linewright.simulate.model import Simulation
-from linewright.simulate.replication import Stopped, Weeks, replicate
+from linewright.simulate.replication import StoppedError, Weeks, replicate
 from linewright.simulate.telling import tell
 
 FIRST = 10
@@ -102,8 +103,9 @@ def simulate(
 ) -> Simulation:
     """Play the plan event by event and give the rate, and what explains it, with intervals.
 
-    ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle. ``replications`` fixes their number; else there are ten, and
-    with ``half_width`` (a share of the rate, 0.01 is 1 %) as many more as it takes within ``budget_seconds``.
+    ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle.
+    ``replications`` fixes their number; else there are ten, and with ``half_width`` (a share of the rate, 0.01 is 1 %)
+    as many more as it takes within ``budget_seconds``.
     ``quotas`` are the shares that the material balance found; without them declared shares hold, else equal ones.
     ``release`` and ``open_pieces`` stand in for what the plan says. ``trace`` keeps every event of the first
     replication. ``still`` takes the luck out: mean times, and branches by rotors. ``stop`` is asked often; once it says
@@ -159,8 +161,10 @@ def rate_so_far(runs: list[Weeks], prepared: Prepared, weeks: int) -> Interval:
     """The rate after the warm-up, of what has been done."""
     if not runs:
         return Interval(0.0, math.inf)
-    cut = warm_up(runs, prepared.demanded, weeks).weeks
-    return interval(rates_of_each(runs, prepared, cut, weeks))
+    warm = warm_up(runs, prepared.demanded, weeks)
+    output = np.array([np.diff(run.finished[:, prepared.demanded].sum(axis=1)) for run in runs])
+    edge = edge_of(output, warm.weeks, warm.cycle) / prepared.network.days_week
+    return widened(interval(rates_of_each(runs, prepared, warm.weeks, weeks)), edge)
 
 
 class _Runner:
@@ -215,16 +219,16 @@ class _Runner:
                 self.prepared.layout, self.prepared.template, seed=self.seed, replication=number, weeks=self.weeks,
                 tracing=self.trace and number == 0, still=self.still, stop=self.stop,
             )  # fmt: skip
-        except Stopped:
+        except StoppedError:
             self.stopped = True
             return None
-        except TooMuch:
-            raise ProblemsError([_too_much(self.prepared)]) from None
-        except EndlessInstant as endless:
+        except TooMuchError:
+            raise ProblemsError([_too_much()]) from None
+        except EndlessInstantError as endless:
             raise ProblemsError([_endless(self.prepared, endless.operation)]) from None
 
 
-def _too_much(prepared: Prepared) -> Problem:
+def _too_much() -> Problem:
     return Problem(
         "plan.demand",
         "so much work piles up that it cannot be followed any more",

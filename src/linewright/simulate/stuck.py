@@ -6,7 +6,7 @@ from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout import Layout
+from linewright.simulate.layout_base import Layout
 
 MOST_NAMED = 12
 

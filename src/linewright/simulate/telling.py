@@ -11,9 +11,9 @@ from linewright.base.calendar import NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import Record, Trace
 from linewright.network.model import Floats, Ints, Network
-from linewright.simulate.estimates import WarmUp, estimate, interval, warm_up, window
+from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout import Layout, any_amount
+from linewright.simulate.layout_base import Layout, any_amount
 from linewright.simulate.model import STATES, Estimates, Simulation
 from linewright.simulate.replication import Columns, Weeks
 
@@ -44,7 +44,9 @@ def tell(
     days = (weeks - cut) * network.days_week
     finished = np.array([window(run.finished, cut)[demanded] for run in runs]) / days
     each = finished.sum(axis=1)
-    rate = interval(each)
+    weekly = np.array([np.diff(run.finished[:, demanded], axis=0) for run in runs])
+    edges_of = [edge_of(weekly[:, :, k], cut, warm.cycle) / network.days_week for k in range(len(demanded))]
+    rate = widened(interval(each), edge_of(weekly.sum(axis=2), cut, warm.cycle) / network.days_week)
     own_routes = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in demanded]
     open_each = np.array([window(run.open_time, cut) for run in runs]) / span
     times = _times(runs, layout, own_routes, cut)
@@ -63,7 +65,7 @@ def tell(
         release=release,
         demand=network.items.demand[demanded].copy(),
         rate=rate,
-        rates=tuple(interval(finished[:, k]) for k in range(len(demanded))),
+        rates=tuple(widened(interval(finished[:, k]), edges_of[k]) for k in range(len(demanded))),
         work_in_progress=interval(open_each[:, own_routes].sum(axis=1)),
         open_pieces=estimate(open_each),
         time_in_plant=_mean_time(times),
@@ -114,6 +116,8 @@ def _notes(
     out_of_time: bool,
 ) -> tuple[str, ...]:
     said = [f"{weeks} weeks were simulated; the first {warm.weeks} are left out as warm-up"]
+    if warm.cycle > 1:
+        said.append(f"output comes in a rhythm of {warm.cycle} weeks; whole rhythms are looked at")
     if warm.grows:
         said.append("open pieces grow from week to week: more is let in than gets through")
     if weeks < 2:

@@ -1,7 +1,7 @@
 """What becomes of a piece at the end of an operation: losses, faults, the check, rework, scrap, seconds, splitting.
 
 A piece's journey is a walk over (operation, faults carried, reworks done). Luck is keyed by operation and by the count
-of pieces that it has finished. In still mode every branch is a rotor: it fires whenever its probabilities add up to one.
+of pieces that it has finished. In still mode every branch is a rotor: it fires when its probabilities add up to one.
 """
 
 from __future__ import annotations

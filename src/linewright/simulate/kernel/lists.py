@@ -1,4 +1,4 @@
-"""Rows that come and go, and the lists they stand in: the agenda, pieces in a place, pieces in a queue, waiting work."""
+"""Rows that come and go, and their lists: the agenda, pieces in a place, pieces in a queue, waiting work."""
 
 from __future__ import annotations
 

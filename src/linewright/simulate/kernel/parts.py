@@ -90,9 +90,9 @@ def take_units(m: Whole, x: Real, item: int, units: float) -> None:
 
 
 def option(m: Whole, x: Real, choice: int, pieces: float) -> int:
-    """Which option of a choice is taken for so many pieces: of those on hand the one furthest behind its share; -1: none.
+    """Which option of a choice is taken for so many pieces; -1: none.
 
-    Equal ones go by order of preference, which is the order of the options.
+    Of those on hand it is the one furthest behind its share. Equal ones go by order of preference, as they are listed.
     """
     n = m[choice]
     best, found = 0.0, -1

@@ -50,9 +50,9 @@ CREWS: Final = 32
 ITEMS: Final = 34
 STORES: Final = 36
 TOOLS: Final = 38
-"""First row and number of rows of a table, for each of the seven."""
+"""First row and number of rows of a table, for each of the eight."""
 ROWS_LEFT: Final = 40
-LOG_SAFE: Final = 43
+LOG_SAFE: Final = 44
 """Records in the log up to which any step has room."""
 VISITS: Final = 42
 EVENT_ROWS: Final = 41

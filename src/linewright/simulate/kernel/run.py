@@ -68,7 +68,7 @@ LONGEST_INSTANT = 5_000_000
 
 
 def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) -> int:
-    """Let time pass up to ``until``, not including it; ``budget`` is how many events may happen before the answer MORE."""
+    """Let time pass up to ``until``, not including it; after ``budget`` events the answer is MORE."""
     instant = m[r.SAME_TIME]
     while True:
         if m[r.ROWS_LEFT] < m[r.MARGIN] or m[r.LOG_SIZE] > m[r.LOG_SAFE]:

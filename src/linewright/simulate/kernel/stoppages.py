@@ -1,4 +1,4 @@
-"""Stoppages of places: a clock that counts running or calendar time, work frozen with its crew, repair, and on again."""
+"""Stoppages of places: a clock of running or calendar time, work frozen with its crew, repair, and on again."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
     lowering: Any = import_module("numba.core.typed_passes").NativeLowering
     library: list[Any] = []
 
-    @machinery.register_pass(mutates_CFG=True, analysis_only=False)  # type: ignore[untyped-decorator]
+    @machinery.register_pass(mutates_CFG=True, analysis_only=False)
     class KeepForLater(machinery.LoweringPass):  # type: ignore[misc]
         """Make a lowered function known to those that call it, without emitting machine code."""
 
