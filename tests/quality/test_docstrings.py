@@ -1,4 +1,4 @@
-"""Every public function of worktime and quality says its equation, units, range and source, and shows a call."""
+"""Every public function of worktime, physics and quality says its equation, units, range and source, and shows a call."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from types import FunctionType, ModuleType
 
 import pytest
 
+import linewright.physics
 import linewright.quality
 import linewright.worktime
 
@@ -20,7 +21,7 @@ SECTIONS = ("Equation:", "Takes:", "Gives:", "Range:", "Source:")
 
 
 def modules() -> Iterator[ModuleType]:
-    for package in (linewright.worktime, linewright.quality):
+    for package in (linewright.worktime, linewright.physics, linewright.quality):
         for found in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
             yield importlib.import_module(found.name)
 

@@ -99,7 +99,7 @@ def ferment_one(
         temperature [degC, or Schedule]: of the must.
         pace [1]: speed against the published flasks.
         end [g/L]: sugar at which it counts as dry.
-        hours [h]: where the course is wanted; until dry and a quarter beyond where not given.
+        hours [h]: where the course is wanted; until it is dry where not given.
     Gives: a Course. Raises ProblemsError.
     Range: as yeast.RANGES; warns RangeWarning outside.
     Source: as yeast.slopes; LSODA of SciPy (Petzold 1983).

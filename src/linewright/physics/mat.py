@@ -108,7 +108,10 @@ def _march(
         mean_water.append(float(water.mean()))
     stored = float(store * dx * t.sum()) - first
     reached = t[0] >= wanted
-    keep = slice(None, None, max(1, len(times) // 200))
+    keep = np.unique(np.linspace(0, len(times) - 1, min(len(times), 200)).astype(int))
+    at, core, outer, damp = (np.array(row)[keep] for row in (times, middle, face, mean_water))
+    drawn = curve("Core of the mat", at, wanted, core=("degC", core), at_the_platen=("degC", outer),
+                  moisture=("kg/kg dry", damp))  # fmt: skip
     notes = (
         "steam that boils near the platens condenses in the next colder layer: a simplification",
         "steam pressure, sideways flow and the resin's own heat are left out",
@@ -116,8 +119,7 @@ def _march(
     return Timed(
         "hot press",
         now if reached else float("inf"),
-        curve("Core of the mat", times[keep], wanted, core=("degC", middle[keep]), at_the_platen=("degC", face[keep]),
-              moisture=("kg/kg dry", mean_water[keep])),
+        drawn,
         (
             Outcome("heat taken in", 2 * taken / 1000, "kJ/m2"),
             Outcome("heat stored", 2 * stored / 1000, "kJ/m2"),
