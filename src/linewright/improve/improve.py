@@ -37,7 +37,9 @@ FIRST_ROUND = 10
 SECOND_ROUND = 30
 """Replications of each round, budget allowing."""
 FEWEST = 4
-"""Replications that a first round should have: with fewer, fewer candidates are played."""
+"""Replications that a first round should have: with fewer, fewer candidates are played; two where a play is slow."""
+FEW = 6
+"""Candidates below which two replications must do."""
 FRESH = 1_000_003
 """Added to the seed for the second round."""
 Progress = Callable[[str, int, int], None]
@@ -61,7 +63,7 @@ def improve(
     """The changes of the plan that raise its rate most, each as edits of the plan with its gain and its cost.
 
     ``flow``, ``capacity`` and ``cost`` are those of ``network``. At most ``played`` candidates are played, fewer where
-    ``budget_seconds`` do not suffice for four replications of each. ``days`` fixes the calendar days of a replication
+    ``budget_seconds`` do not suffice for a few replications of each. ``days`` fixes the calendar days of a replication
     (else as many as the plan needs to settle). ``stop`` is asked often; once it says True, what is done is answered.
 
     Raises ProblemsError where the plan itself cannot be played, or it was stopped before it was played once.
@@ -76,18 +78,13 @@ def improve(
     tried, failed = work_out(network.plan, ideas.found, run.over)
     chosen = choose(tried, capacity.multiple, run.what_fits(min(played, len(tried))))
     first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.6) if chosen else None
-    short = _made(base) is not True
-    first_takt = run.round("first round at takt", chosen, "takt", seed, FIRST_ROUND, 0.75) if first and short else None
-    simulated = _effects(chosen, first, first_takt, capacity, cost)
+    simulated = _effects(chosen, first, None, capacity, cost)
     best = [chosen[k] for k in _best(simulated)]
-    again = (
-        run.round("best again", best, "flat out", seed + FRESH, SECOND_ROUND, 0.9 if short else 1.0) if best else None
-    )
-    takt_seed = seed + FRESH
-    again_takt = (
-        run.round("best again at takt", best, "takt", takt_seed, SECOND_ROUND, 1.0) if again and short else None
-    )
-    confirmed = _sorted(_effects(best, again, again_takt, capacity, cost))
+    short = base.makes_demand is not True
+    fresh = seed + FRESH
+    again = run.round("best again", best, "flat out", fresh, SECOND_ROUND, 0.8 if short else 1.0) if best else None
+    at_takt = run.round("best again at takt", best, "takt", fresh, SECOND_ROUND, 1.0) if again and short else None
+    confirmed = _sorted(_effects(best, again, at_takt, capacity, cost))
     rate = _rate(again) or _rate(first) or base.rate
     return Improvement(
         items=base.items,
@@ -95,8 +92,8 @@ def improve(
         money=cost.money,
         demand=float(base.demand.sum()),
         rate=rate,
-        rate_at_takt=_rate(again_takt) or _rate(first_takt),
-        makes_demand=_made(base),
+        rate_at_takt=_rate(at_takt),
+        makes_demand=base.makes_demand,
         confirmed=tuple(confirmed),
         simulated=tuple(_sorted(simulated)),
         considered=len(ideas.found),
@@ -149,7 +146,7 @@ class _Run:
         self.begin = time.perf_counter()
         found = simulate(
             self.network, quotas=self.quotas, release="flat out", seed=self.seed, days=days, replications=FEWEST,
-            budget_seconds=self.budget / 4, threads=self.threads, stop=self.stop,
+            budget_seconds=self.budget / 8, threads=self.threads, stop=self.stop,
             progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
         )  # fmt: skip
         self.weeks = found.weeks
@@ -162,9 +159,10 @@ class _Run:
         return found
 
     def what_fits(self, wanted: int) -> int:
-        """How many candidates fit into three fifths of the budget with the fewest replications of each."""
+        """How many candidates fit into three fifths of the budget with a few replications of each."""
         runs = max(0.6 * self.budget - self.spent, 0.0) / max(self.seconds_a_run, 1e-9)
-        places = min(wanted, max(int(runs / FEWEST) - 1, 1))
+        replications = FEWEST if runs / FEWEST - 1 >= FEW else 2
+        places = min(wanted, max(int(runs / replications) - 1, 1))
         if 0 < places < wanted:
             self.notes += (f"the time allowed is enough for {places} candidates of {wanted}",)
         return places
@@ -202,10 +200,6 @@ class _Run:
         """Sampled, or stopped."""
         replications = last.honesty.replications if last is not None else None
         return Honesty("stopped" if self.cut_short else "sampled", replications=replications, notes=self.notes)
-
-
-def _made(base: Simulation) -> bool | None:
-    return base.makes_demand
 
 
 def _rate(found: Comparison | None) -> Interval | None:
@@ -264,7 +258,7 @@ def _assumptions(network: Network, short: bool, items: int) -> tuple[str, ...]:
     """What a reader must know to use the numbers."""
     out = [
         "one change at a time: gains of several changes do not add up",
-        "gains are of the rate with work let in flat out" + (", and beside it at takt" if short else ""),
+        "gains are of the rate with work let in flat out" + (", of the best also at takt" if short else ""),
         "what a change costs to make (machine, tool, building, training) is not in the plan and not counted",
         "the cost of one is at the plan's demand: more rate than is wanted makes nothing cheaper",
     ]

@@ -136,8 +136,8 @@ class Improvement(Shown):
         best = self.best
         if not self.simulated:
             return "no change was tried"
-        if not self.confirmed:
-            return "the time ran out before any change was played twice; the first round is only a hint"
+        if not self.confirmed and self.stopped:
+            return "it was stopped before any change was played twice; the first round is only a hint"
         if best is None or best.gain is None:
             return "no single change that was tried can be told from nothing"
         gain = best.gain

@@ -121,8 +121,9 @@ def hours_by_operation(network: Network, flow: Flow, capacity: Capacity) -> tupl
         at_station[stations, o] = shares * times[o] * (cycle[o] + p.stand.mean[o]) / HOUR
         crews, people = p.crews.row(o)
         of_crew[crews, o] = people * times[o] * hands[o] / HOUR
-    hours_at = np.array([capacity.of("station", i).hours.total for i in network.stations.ids], dtype=np.float64)
-    hours_of = np.array([capacity.of("crew", i).hours.total for i in network.crews.ids], dtype=np.float64)
+    total = {(r.kind, r.id): r.hours.total for r in capacity.resources}
+    hours_at = np.array([total.get(("station", i), 0.0) for i in network.stations.ids], dtype=np.float64)
+    hours_of = np.array([total.get(("crew", i), 0.0) for i in network.crews.ids], dtype=np.float64)
     return _shares(at_station, hours_at), _shares(of_crew, hours_of)
 
 

@@ -1,7 +1,7 @@
 """Which candidates are worth playing: those that lift the least bound, and those that promise most by the state times.
 
 A change that lifts no bound may still help, by less blocking or waiting, so both lists count: they are taken from in
-turn, and no kind of change takes more than a third of the places.
+turn, and where there are more than can be played no kind takes more than a third of the places.
 """
 
 from __future__ import annotations
@@ -63,6 +63,8 @@ def _worked_out(plan: Plan, idea: Idea) -> Tried:
 
 def choose(tried: Sequence[Tried], multiple: float, places: int) -> list[Tried]:
     """At most ``places`` of the candidates: by turns the greatest rise of the least bound, and the greatest promise."""
+    if len(tried) <= places:
+        return list(tried)
     lifts = [t for t in tried if t.capacity.multiple > multiple * (1 + 1e-9)]
     by_bound = sorted(lifts, key=lambda t: (-t.capacity.multiple, -t.promise))
     by_promise = sorted(tried, key=lambda t: -t.promise)

@@ -156,13 +156,13 @@ def _loads(ideas: Ideas) -> None:
     for v in range(len(visits.first)):
         group = range(int(visits.first[v]), int(visits.last[v]) + 1)
         for lot in (False, True):
+            loaded = [operations[o] for o in group]
+            loaded = [(route, o) for route, o in loaded if (_has_lot(o) if lot else _has_load(o))]
             paths = [
-                f"{join('routes', route)}.operations[{operation.id}].{'move.lot' if lot else 'load'}"
-                for route, operation in (operations[o] for o in group)
-                if (_has_lot(operation) if lot else _has_load(operation))
+                f"{join('routes', route)}.operations[{o.id}].{'move.lot' if lot else 'load'}" for route, o in loaded
             ]
             worth = max(ideas.pressure.of_operation(o) for o in group)
-            first = operations[group[0]][1].id
+            first = loaded[0][1].id if loaded else ""
             for part in (0.25, -0.5):
                 after = {path: _other_load(_written(ideas, path), part) for path in paths}
                 if not after or None in after.values() or float(p.load_most[list(group)].max()) * (1 + part) < 1:
