@@ -15,6 +15,9 @@ from linewright.base.problems import Problems, did_you_mean
 if TYPE_CHECKING:
     from linewright.balance.line import Line
 
+TOO_LONG = "takes longer than the takt"
+"""How a task is said to fit into no station: the one problem that is an answer."""
+
 
 def check_rules(line: Line, problems: Problems) -> None:
     """Add every problem of the rules that can be seen without a takt."""
@@ -62,7 +65,7 @@ def _fits(line: Line, i: int, takt: int, problems: Problems) -> None:
     if copies > rules.parallel:
         problems.error(
             f"tasks.{line.names[i]}",
-            f'"{line.names[i]}" takes longer than the takt',
+            f'"{line.names[i]}" {TOO_LONG}',
             value=f"{line.amount(time):g} {line.unit}".rstrip(),
             expected=f"at most {line.amount(takt):g} {line.unit}".rstrip(),
             hint=f"{copies} parallel stations would do it; or split the task, or put {copies} people on it together",

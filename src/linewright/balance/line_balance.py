@@ -11,15 +11,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from linewright.balance.line import Number
+from linewright.balance.line import Line, Number
 from linewright.balance.of_network import PlanLine, line_of
-from linewright.balance.result import IMPOSSIBLE, Balance, Curve
+from linewright.balance.result import IMPOSSIBLE, PROVED, Balance, Curve
 from linewright.balance.solve import Progress, balance, curve
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Shown, Table, plain
 from linewright.network.model import Network
 from linewright.network.move import Moves
 from linewright.plan.paths import join
+
+REACH = 3
+"""Stations fewer and more that a trade-off curve shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,19 +240,26 @@ def _ask(
     ask: dict[str, Any],
 ) -> Balance:
     first = balance(line.line, takt=takt, stations=stations, goal=goal, seconds=seconds / (2 if smooth else 1), **ask)
-    if not smooth or not first.stations or first.goal != "fewest" or line.line.rules.parallel > 1:
+    if not smooth or not first.stations or first.goal != "fewest":
         return first
-    if line.line.rules.people > 1:
+    return evened_out(line.line, first, seconds=seconds / 2, **ask)
+
+
+def evened_out(line: Line, first: Balance, *, seconds: float, **ask: Any) -> Balance:
+    """The fewest stations of ``first``, their loads evened out; ``first`` itself where that cannot be done in time."""
+    if line.rules.people > 1 or line.rules.parallel > 1:
         return first  # the general engine evens out neither people nor copies
-    evened = balance(line.line, takt=takt, stations=first.count, goal="smoothest", seconds=seconds / 2, **ask)
-    if not evened.stations or evened.count > first.count:
+    assert first.takt is not None
+    takt = line.resolution * line.ticks(first.takt)  # a takt as told may have been rounded down to a tick already
+    found = balance(line, takt=takt, stations=first.count, goal="smoothest", seconds=seconds, **ask)
+    if not found.stations or found.count > first.count:
         return first
-    said = f"{first.count} stations are {'proved fewest' if first.honesty.status == 'proved' else 'the fewest found'}"
-    return replace(evened, honesty=replace(evened.honesty, notes=(said, *evened.honesty.notes)))
+    said = f"{first.count} stations are {'proved fewest' if first.honesty.status == PROVED else 'the fewest found'}"
+    return replace(found, honesty=replace(found.honesty, notes=(said, *found.honesty.notes)))
 
 
 def curve_of(
-    found: LineBalance, reach: int = 3, *, seconds: float = 10.0, cancel: Callable[[], bool] | None = None
+    found: LineBalance, reach: int = REACH, *, seconds: float = 10.0, cancel: Callable[[], bool] | None = None
 ) -> LineBalance:
     """The same with its trade-off curve: ``reach`` stations fewer and more than it has."""
     rules = found.line.line.rules

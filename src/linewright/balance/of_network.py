@@ -188,7 +188,7 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
     for start, names in (
         ("Nobody stands by, so this is no work to share", left),
         ("A machine runs on its own here, and hands-on time alone counts", alone),
-        ("This takes more than one person at once; the others come to help", several),
+        ("This takes more than one person at once, and its station is manned for it", several),
         ("Setting up by the count is spread over the pieces between", source.times.with_setups),
     ):
         if names:

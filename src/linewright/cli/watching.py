@@ -44,6 +44,12 @@ class Watch:
         said = f"{show_interval(rate)} a day" if rate is not None and done > 1 else ""
         self._bar.update(self._task, description=f"simulating, {way}", completed=done, total=wanted, rate=said)
 
+    def say(self, doing: str) -> None:
+        """Show what is being done, where there is nothing to count."""
+        self._way = doing
+        if self._bar is not None:
+            self._bar.update(self._task, description=doing)
+
     def asked_to_stop(self, _signal: int, _frame: FrameType | None) -> None:
         """Ctrl-C: once to keep what is done, twice to leave."""
         if self.stopped:

@@ -1,0 +1,128 @@
+"""From a plan, or a file of tasks, to its lines balanced as asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from linewright.answer.balanced import Balanced, warnings
+from linewright.answer.play import Stop
+from linewright.answer.play_balanced import play_lines
+from linewright.balance import Balance, Curve, Graph, balance
+from linewright.balance import curve as trade_off
+from linewright.balance.contradictions import TOO_LONG
+from linewright.balance.line_balance import REACH, balance_line, curve_of, evened_out
+from linewright.base.problems import Problem, ProblemsError
+from linewright.flow import solve_flow
+from linewright.flow.model import Flow
+from linewright.network import compile_network
+from linewright.network.model import Network
+from linewright.plan.model import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of the lines of a plan; None leaves it to the plan. ``takt`` in s; ``curve`` adds the trade-off."""
+
+    lines: tuple[str, ...] | None = None
+    takt: float | None = None
+    stations: int | None = None
+    goal: str | None = None
+    smooth: bool = False
+    curve: bool = False
+    seconds: float = 10.0
+    seed: int = 0
+
+
+def balance_lines(
+    network: Network,
+    flow: Flow,
+    ids: Sequence[str] | None = None,
+    *,
+    seconds: float = 1.0,
+    cancel: Callable[[], bool] | None = None,
+) -> Balanced:
+    """Balance the lines of a plan (all, or ``ids``) within ``seconds`` each; a line at fault becomes a warning."""
+    lines, problems = [], []
+    for id in network.plan.lines if ids is None else ids:
+        try:
+            lines.append(balance_line(network, id, runs=flow.runs.tolist(), seconds=seconds, cancel=cancel))
+        except ProblemsError as wrong:
+            problems += warnings(wrong, f'line "{id}" is not balanced')
+    return Balanced(tuple(lines), {}, tuple(problems))
+
+
+def balance_plan(
+    network: Network,
+    flow: Flow,
+    asked: Asked,
+    *,
+    progress: Callable[[str], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Balanced:
+    """Balance lines of a plan as asked. Raises ProblemsError for a line at fault, or where the plan has no lines."""
+    plan = network.plan
+    if not plan.lines:
+        hint = f'write [lines.main] with routes = ["{next(iter(plan.routes), "...")}"]'
+        raise ProblemsError([Problem("lines", "the plan has no line to balance", hint=hint)])
+    lines = []
+    for id in asked.lines or tuple(plan.lines):
+        if progress is not None:
+            progress(f"balancing {id}")
+        found = balance_line(
+            network, id, runs=flow.runs.tolist(), takt=asked.takt, stations=asked.stations, goal=asked.goal,
+            smooth=asked.smooth, seconds=asked.seconds, seed=asked.seed, cancel=cancel,
+        )  # fmt: skip
+        if asked.curve:
+            found = curve_of(found, seconds=asked.seconds, cancel=cancel)
+        lines.append(found)
+    return Balanced(tuple(lines))
+
+
+def ask_lines(
+    plan: Plan,
+    asked: Asked,
+    *,
+    play: bool = True,
+    progress: Callable[[str], None] | None = None,
+    stop: Stop | None = None,
+) -> Balanced:
+    """From a plan to its lines balanced as asked, and played as balanced. Raises ProblemsError, placed in its file."""
+    try:
+        network = compile_network(plan)
+        flow = solve_flow(network)
+        found = balance_plan(network, flow, asked, progress=progress, cancel=stop)
+    except ProblemsError as wrong:
+        raise ProblemsError(plan.placed(problem) for problem in wrong.problems) from None
+    if not play or (stop is not None and stop()):
+        return found
+    if progress is not None:
+        progress("playing the lines as balanced")
+    return play_lines(network, found, stop=stop)
+
+
+def balance_graph(
+    graph: Graph,
+    *,
+    takt: float | str | None = None,
+    stations: int | None = None,
+    goal: str | None = None,
+    smooth: bool = False,
+    curve: bool = False,
+    seconds: float = 10.0,
+    stop: Stop | None = None,
+) -> tuple[Balance, Curve | None]:
+    """A file of tasks balanced; with ``curve`` also for a few stations fewer and more. Raises ProblemsError."""
+    line = graph.line
+    found = balance(line, takt=takt, stations=stations, goal=goal, seconds=seconds / (1 + smooth), cancel=stop)
+    if smooth and found.stations and found.goal == "fewest":
+        found = evened_out(line, found, seconds=seconds / 2, cancel=stop)
+    if not curve or not found.stations:
+        return found, None
+    reach = range(max(1, found.count - REACH), min(line.n, found.count + REACH) + 1)
+    return found, trade_off(line, reach, seconds=seconds, cancel=stop)
+
+
+def says_no(wrong: ProblemsError) -> bool:
+    """Whether problems only say that the work does not fit into the takt: an answer, and no fault of the input."""
+    return all(TOO_LONG in problem.what for problem in wrong.problems)
