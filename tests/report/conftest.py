@@ -10,6 +10,7 @@ import pytest
 
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
+from linewright.answer.quality.model import CheckLoad, FaultStep, FaultWay, Quality
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Honesty, Provenance
 from linewright.base.units import read_quantity
@@ -193,8 +194,14 @@ def given_answer(plan: Plan, *, makes: bool = True) -> Answer:
         "EUR", (product,), crews, 36 * parts.total, ("wax",), ("people are paid the whole shift",), honesty, made_by
     )
     warning = Problem("items.wax", "no price is written; counted as nothing", level=Level.WARNING)
+    quality = Quality(
+        (CheckLoad("look", 37.0, 37.0, 1.2, 0.4, 0.0, 0.3),),
+        (FaultWay("void", 20_000.0, 1200.0, (FaultStep("glue", "made", 0.02, 20_000.0),
+                                             FaultStep("look", "looked for", 0.9, 1200.0))),),
+        1200.0, False, (), None, (), (), (), None, Honesty("exact"),
+    )  # fmt: skip
     return Answer(
-        plan, network, flow, capacity, cost, cautions_of(plan), (warning,), ("people come on time",), made_by
+        plan, network, flow, capacity, cost, quality, cautions_of(plan), (warning,), ("people come on time",), made_by
     )  # fmt: skip
 
 

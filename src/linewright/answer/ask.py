@@ -15,6 +15,7 @@ from linewright import __version__
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both
+from linewright.answer.quality import quality_of
 from linewright.answer.simulated import Simulated, edges
 from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Provenance
@@ -34,7 +35,7 @@ def answer(
     simulate: bool = False,
     half_width: float = 0.01,
     seed: int = 0,
-    budget_seconds: float = 5.0,
+    budget_seconds: float = 3.0,
     threads: int | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
@@ -74,11 +75,12 @@ def _known(plan: Plan) -> Answer:
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
     cost = cost_of_one(network, flow, capacity)
-    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems))
+    quality, doubts = quality_of(network, flow, capacity)
+    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts))
     found = _once([*plan.warnings, *later])
-    assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions]))
+    assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]))
     made_by = Provenance("answer", __version__, network.fingerprint)
-    return Answer(plan, network, flow, capacity, cost, cautions_of(plan), found, assumptions, made_by)
+    return Answer(plan, network, flow, capacity, cost, quality, cautions_of(plan), found, assumptions, made_by)
 
 
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linewright.answer.asked import question
+from linewright.answer.quality.model import Quality
 from linewright.answer.simulated import Simulated
 from linewright.answer.verdict import verdict
 from linewright.base.cautions import Caution
@@ -31,6 +32,7 @@ class Answer(Shown):
     flow: Flow
     capacity: Capacity
     cost: Cost
+    quality: Quality
     cautions: tuple[Caution, ...]
     problems: tuple[Problem, ...]
     assumptions: tuple[str, ...]
@@ -86,6 +88,7 @@ class Answer(Shown):
             "flow": self.flow.to_dict(),
             "capacity": self.capacity.to_dict(),
             "cost": self.cost.to_dict(),
+            "quality": self.quality.to_dict(),
             "cautions": plain(self.cautions),
             "problems": [problem.to_dict() for problem in self.problems],
             "assumptions": list(self.assumptions),

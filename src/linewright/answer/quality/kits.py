@@ -1,0 +1,119 @@
+"""Kits counted by weight: what the scale of a check sees of a missing part, and what the plan says that it sees."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from linewright.answer.quality.model import Claim, KitCount
+from linewright.base.problems import Level, Problem
+from linewright.network.model import Network
+from linewright.plan.model import CheckScale, Operation
+
+if TYPE_CHECKING:
+    from linewright.quality.counting import KitCheck, KitPart
+
+GRAMS = 1000.0
+FALSE_REJECTS = 0.001
+"""Good kits refused where the check writes no false alarms."""
+APART = 0.02
+"""A claim further from what the masses allow than this is a warning."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a route has put together at an operation: parts in g, and those whose spread is not written."""
+
+    parts: tuple[KitPart, ...]
+    missing_spread: tuple[str, ...]
+
+
+def kits(network: Network) -> tuple[tuple[KitCount, ...], tuple[Problem, ...]]:
+    """Every check that has a scale, and warnings: kits that cannot be counted, and claims that the masses deny."""
+    found, problems = [], []
+    for route in network.plan.routes.values():
+        for position, operation in enumerate(route.operations):
+            scale = operation.check.scale if operation.check is not None else None
+            if scale is None:
+                continue
+            path = f"routes.{route.id}.operations[{position}].check"
+            kit = kit_at(network, operation.id)
+            if isinstance(kit, str):
+                problems.append(Problem(f"{path}.scale", kit, level=Level.WARNING))
+                continue
+            count = count_kit(network, operation, kit, scale)
+            found.append(count)
+            problems += [_denied(path, claim) for claim in count.claims if _differs(claim)]
+    return tuple(found), tuple(problems)
+
+
+def kit_at(network: Network, operation: str) -> Kit | str:
+    """What the route has taken by the end of an operation; a text says why it cannot be told."""
+    from linewright.quality.counting import KitPart
+
+    operations, items = network.operations, network.items
+    o = operations.ids.index(operation)
+    first = int(network.routes.first[operations.route[o]])
+    changed = [operations.ids[k] for k in range(first, o) if operations.pieces_out[k] != 1]
+    if changed:
+        return f"the kit is not counted: {changed[0]} makes several pieces of one"
+    units: dict[int, float] = {}
+    for k in range(first, o + 1):
+        for item, amount in zip(*(row.tolist() for row in operations.takes.row(k)), strict=True):
+            units[item] = units.get(item, 0.0) + amount
+    unknown = [items.ids[i] for i in units if not np.isfinite(items.mass[i])]
+    if unknown or not units:
+        return f"the kit is not counted: no mass is written for {', '.join(unknown) or 'anything in it'}"
+    parts, bare = [], []
+    for i, amount in units.items():
+        counted = bool(items.counted[i]) and float(amount).is_integer()
+        count = round(amount) if counted else 1
+        mean = GRAMS * float(items.mass[i]) * (1.0 if counted else amount)
+        spread = float(items.mass_sd[i])
+        if not np.isfinite(spread):
+            bare.append(items.ids[i])
+            spread = 0.0
+        parts.append(KitPart(items.ids[i], count, mean, GRAMS * spread))
+    return Kit(tuple(parts), tuple(bare))
+
+
+def count_kit(network: Network, operation: Operation, kit: Kit, scale: CheckScale) -> KitCount:
+    """One kit on its scale, at the share of false alarms that the check writes."""
+    from linewright.quality.counting import Scale, weigh_apart, weigh_kit
+
+    check = operation.check
+    assert check is not None
+    on = Scale(GRAMS * scale.step.value, GRAMS * scale.repeatability.value)
+    refused = check.false_alarms if 0 < check.false_alarms < 1 else FALSE_REJECTS
+    weighed = weigh_kit(kit.parts, on, false_rejects=refused)
+    apart = weigh_apart(kit.parts, on, false_rejects=refused) if weighed.hidden and len(kit.parts) > 1 else None
+    parts = tuple((p.name, p.count, p.mean, p.sd) for p in kit.parts)
+    claims = _claims(network, check.finds, weighed)
+    return KitCount(operation.id, weighed, apart, claims, parts, kit.missing_spread)
+
+
+def _claims(network: Network, finds: object, kit: KitCheck) -> tuple[Claim, ...]:
+    """Faults of the check named after a part, "screw missing" or "screw extra", beside what the masses allow."""
+    assert isinstance(finds, dict)
+    passes = {(f.part, f.fault): f.passes for f in kit.faults}
+    found = []
+    for part in dict.fromkeys(f.part for f in kit.faults):
+        item = network.plan.items[part]
+        for name in dict.fromkeys((part.replace("_", " "), part, item.name)):
+            for kind, fault in (("one missing", f"{name} missing"), ("one extra", f"{name} extra")):
+                if name and fault in finds:
+                    found.append(Claim(fault, part, finds[fault], 1 - passes[(part, kind)]))
+    return tuple(dict.fromkeys(found))
+
+
+def _differs(claim: Claim) -> bool:
+    return abs(claim.written - claim.computed) > APART
+
+
+def _denied(path: str, claim: Claim) -> Problem:
+    what = f'the plan says that the scale finds "{claim.fault}" {claim.written:.0%} of the time; by the masses it is '
+    return Problem(
+        f"{path}.finds.{claim.fault}", what + f"{claim.computed:.0%}", f"{claim.written:.0%}", level=Level.WARNING
+    )
