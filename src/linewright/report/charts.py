@@ -12,6 +12,7 @@ from linewright.answer.model import Answer
 from linewright.capacity.model import Resource
 from linewright.report import tables, words
 from linewright.report.chart import Chart, Spec, specification
+from linewright.report.followed import curves
 from linewright.report.palette import LIGHT, PLAYED
 from linewright.report.played import charts as played
 from linewright.report.played.gantt import gantt
@@ -22,7 +23,7 @@ MOST = 30
 def charts(answer: Answer) -> dict[str, Chart]:
     """Every chart that has something to show, by name."""
     made = (chart(answer) for chart in CHARTS.values())
-    return {chart.name: chart for chart in made if chart is not None}
+    return {**{chart.name: chart for chart in made if chart is not None}, **curves(answer)}
 
 
 _HOURS: Mapping[str, tuple[str, ...]] = {

@@ -5,10 +5,13 @@ Drawing needs the extra ``charts``. Without it a report stands without charts an
 
 from __future__ import annotations
 
+import hashlib
 import json
+import os
 import re
 from collections.abc import Mapping
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 from linewright.report.chart import Chart, Spec
@@ -60,10 +63,49 @@ def script_text(data: Any) -> str:
 
 @lru_cache(maxsize=1)
 def _library() -> str:
-    """The charting library with our few lines, as one text (it takes a second to put together)."""
+    """The charting library with our few lines, as one text; as it takes a second to make, it is kept on disk."""
+    from importlib.metadata import version
+
     import vl_convert
 
-    return str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    mark = hashlib.sha256(f"{version('vl-convert-python')}\n{_LIVE}".encode()).hexdigest()
+    kept = _kept(mark)
+    if kept is not None and (text := _read(kept)) is not None:
+        return text
+    made = str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    if kept is not None:
+        _keep(kept, made)
+    return made
+
+
+def _kept(mark: str) -> Path | None:
+    """Where the library is kept on this machine; None where there is no such place."""
+    try:
+        from platformdirs import user_cache_path
+
+        return user_cache_path("linewright") / f"charts-{mark[:24]}.js"
+    except (ImportError, OSError):
+        return None
+
+
+def _read(kept: Path) -> str | None:
+    """What was kept; None where it is not there or not whole: its first line is the digest of the rest."""
+    try:
+        digest, _, text = kept.read_text(encoding="utf-8").partition("\n")
+    except (OSError, UnicodeDecodeError):
+        return None
+    return text if digest == hashlib.sha256(text.encode()).hexdigest() else None
+
+
+def _keep(kept: Path, text: str) -> None:
+    """Keep it for the next time, whole or not at all; a machine without room for it only is slower."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        part = kept.with_suffix(f".{os.getpid()}")
+        part.write_text(f"{hashlib.sha256(text.encode()).hexdigest()}\n{text}", encoding="utf-8", newline="\n")
+        part.replace(kept)
+    except OSError:
+        return
 
 
 def live_script(charts: Mapping[str, Chart]) -> str:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--simulate/--no-simulate", default=True, help="Also play the plan event by event (default), or not.")
 @half_width_option
 @seed_option
-@budget_option(5.0)
+@budget_option(3.0)
 @threads_option
 @click.option(
     "--report",

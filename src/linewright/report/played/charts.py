@@ -235,7 +235,7 @@ def stores(answer: Answer) -> Chart | None:
             "x": {
                 "field": "day", "type": "quantitative", "title": None,
                 "scale": {"domain": [0, 7], "nice": False},
-                "axis": {"values": list(range(7)), "labelExpr": days, "labelAlign": "left", "labelOverlap": False},
+                "axis": {"values": list(range(7)), "tickCount": 8, "labelExpr": days, "labelAlign": "left"},
             },
             "y": {
                 "field": "full", "type": "quantitative", "title": None,

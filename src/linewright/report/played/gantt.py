@@ -213,7 +213,7 @@ def _spec_of(
         },
         "x": {
             "field": "from", "type": "quantitative", "title": None,
-            "axis": {"grid": True, "labelExpr": _HOURS, "values": hours},
+            "axis": {"grid": True, "labelExpr": _HOURS, "values": hours, "tickCount": len(hours) + 1},
             "scale": {"domain": [first, last], "nice": False},
         },
         "x2": {"field": "to"},

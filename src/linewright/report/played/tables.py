@@ -7,7 +7,6 @@ import math
 from linewright.answer.model import Answer
 from linewright.base.nouns import plural
 from linewright.base.results import Interval, Table, show, show_interval
-from linewright.network.model import NOWHERE
 from linewright.report import tables, words
 from linewright.simulate import Simulation
 
@@ -139,15 +138,25 @@ def stores(answer: Answer, run: Simulation) -> Table:
 def on_hand(answer: Answer, run: Simulation, most: int = 12) -> Table:
     """Parts made here that wait for their user outside a declared store, the largest number of days' use first."""
     names = tables.item_names(answer)
-    flow, in_store = answer.flow, answer.network.item_store
+    flow, in_store = answer.flow, _stored(answer)
     rows = []
     for k, item in enumerate(run.all_items):
         level, used = float(run.stock.mean[k]), float(flow.used[k])
-        if level > 0.005 and used > 0 and in_store[k] == NOWHERE and item not in run.items:
+        if level > 0.005 and used > 0 and k not in in_store and item not in run.items:
             rows.append((names.get(item, item), show_interval(run.stock.interval(k)), flow.units[k], level / used))
     rows.sort(key=lambda row: -row[3])
     shown = tuple((*row[:3], f"{row[3]:.2g}") for row in rows[:most])
     return Table("Parts on hand, simulated", ("part", "on hand", "unit", "days of use"), shown)
+
+
+def _stored(answer: Answer) -> set[int]:
+    """Items that wait in a declared store, by the item or by the last step of its route."""
+    network = answer.network
+    after = network.operations.then_to[network.routes.last]
+    return {
+        *(k for k, store in enumerate(network.item_store.tolist()) if store >= 0),
+        *network.routes.item[after >= 0].tolist(),
+    }
 
 
 def lost(answer: Answer, run: Simulation, most: int = 12) -> Table:
