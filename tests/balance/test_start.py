@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -62,6 +64,17 @@ def test_work_that_only_one_crew_can_do_needs_stations_of_its_own() -> None:
     assert least_by_skills(line, line.ticks(10)) == 3
     both = Rules(skill={"a": "sew"}, crews={"closer": Crew(None, ("sew",)), "other": Crew(None, ("sew",))})
     assert least_by_skills(make_line({"a": 7}, rules=both), 10) == 0
+
+
+def test_every_change_of_crew_along_a_chain_is_another_station() -> None:
+    names = ["a", "b", "c", "d", "e"]
+    rules = Rules(
+        skill=dict(zip(names, ["sew", "glue", "any", "glue", "sew"], strict=True)),
+        crews={"closer": Crew(None, ("sew", "any")), "hand": Crew(None, ("glue", "any"))},
+    )
+    line = make_line(dict.fromkeys(names, 1), {b: [a] for a, b in pairwise(names)}, rules=rules)
+    assert least_by_skills(line, 100) == 3
+    assert balance(line, takt=100).count == 3
 
 
 def test_no_first_balance_where_a_task_fits_nowhere() -> None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from statistics import NormalDist
 
 from linewright.balance.clock import Clock
-from linewright.balance.contradictions import merged_groups
+from linewright.balance.contradictions import in_order, merged_groups
 from linewright.balance.line import Line
 
 TRIES = 400
@@ -48,14 +48,35 @@ def first_balance(
 
 
 def least_by_skills(line: Line, room: int) -> int:
-    """Stations needed at least because each has one crew: tasks that only one crew can do, crew by crew."""
+    """Stations needed at least because each has one crew, told from the tasks that only one crew can do.
+
+    By work: each crew needs stations enough for its own. By order: along a chain of tasks every change of crew is
+    another station.
+    """
     rules = line.rules
-    work: dict[str, int] = {}
+    only: dict[int, str] = {}
     for task, skill in rules.skill.items():
         able = [name for name, crew in rules.crews.items() if skill in crew.skills]
         if len(able) == 1:
-            work[able[0]] = work.get(able[0], 0) + int(line.times[line.index[task]])
-    return sum(max(1, -(-time // room)) for time in work.values())
+            only[line.index[task]] = able[0]
+    work: dict[str, int] = {}
+    for i, crew in only.items():
+        work[crew] = work.get(crew, 0) + int(line.times[i])
+    return max(sum(max(1, -(-time // room)) for time in work.values()), _changes(line, only))
+
+
+def _changes(line: Line, only: dict[int, str]) -> int:
+    """The most stations that a chain of tasks asks for by changing crews; 0 where no task has a crew of its own."""
+    most: list[dict[str, int]] = [{} for _ in range(line.n)]  # by the last crew of the chain
+    for i in in_order(line):
+        chains = most[i]
+        for p in line.before[line.starts[i] : line.starts[i + 1]]:
+            for crew, count in most[int(p)].items():
+                chains[crew] = max(chains.get(crew, 0), count)
+        if i in only:
+            own = only[i]
+            most[i] = {own: max([1, *(count + (crew != own) for crew, count in chains.items())])}
+    return max((count for chains in most for count in chains.values()), default=0)
 
 
 @dataclass(slots=True)
