@@ -13,6 +13,8 @@ from linewright.capacity.model import Resource
 from linewright.report import tables, words
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.followed import curves
+from linewright.report.good import charts as proof
+from linewright.report.improved.chart import gains
 from linewright.report.palette import LIGHT, PLAYED
 from linewright.report.played import charts as played
 from linewright.report.played.gantt import gantt
@@ -224,10 +226,14 @@ CHARTS: Mapping[str, Callable[[Answer], Chart | None]] = {
     "stations": stations,
     "crews": crews,
     "cost": cost,
+    "faults": proof.faults,
+    "kit": proof.kit,
+    "learning": proof.learning,
     "weeks": played.weeks,
     "states": played.states,
     "time": played.time_in_plant,
     "stores": played.stores,
     "day": gantt,
+    "gains": gains,
 }
 """Every chart by name; one more function here is one more chart."""

@@ -6,9 +6,12 @@ from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 
 from linewright.answer.model import Answer
-from linewright.base.results import show
 from linewright.plan.model import Operation
-from linewright.report import parts, tables
+from linewright.report import followed, parts, tables
+from linewright.report.good import page as proof
+from linewright.report.good import tables as proved
+from linewright.report.improved import page as improved
+from linewright.report.improved import tables as improved_tables
 from linewright.report.map import process_map
 from linewright.report.played import page as played
 from linewright.report.telling import telling
@@ -33,13 +36,14 @@ Pictures = Mapping[str, str]
 """Charts by name, as finished figures; a chart that could not be drawn is not there."""
 
 
-def made(answer: Answer, _: Pictures) -> Section:
+def made(answer: Answer, pictures: Pictures) -> Section:
     """How is it made?"""
     told = telling(answer.plan, answer.network)
     steps = sum(len(chapter.steps) for chapter in told)
     picture = f'<div class="map" tabindex="0">{process_map(answer.plan, limits=limiting(answer), link="#step-")}</div>'
     short = f"{steps} steps on {len(told)} routes. Symbols after ASME Standard 101; a number leads to its step below."
-    return Section("made", "How is it made?", short, (picture, parts.chapters(told)), wide=True)
+    body = (picture, parts.chapters(told), *followed.bodies(answer, pictures))
+    return Section("made", "How is it made?", short, body, wide=True)
 
 
 def limiting(answer: Answer) -> set[str]:
@@ -83,6 +87,7 @@ def rate(answer: Answer, pictures: Pictures) -> Section:
         parts.table(tables.resources(answer, "tool")),
         parts.table(tables.waiting(answer)),
         parts.table(tables.effectiveness(answer)),
+        *proof.rate(answer, pictures),
     )
     return Section("rate", "Will it make the rate?", short, body)
 
@@ -119,34 +124,30 @@ def cost(answer: Answer, pictures: Pictures) -> Section:
     return Section("cost", "What does one cost?", short, tuple(body))
 
 
-def good(answer: Answer, _: Pictures) -> Section:
+def good(answer: Answer, pictures: Pictures) -> Section:
     """How do we know it is good?"""
-    inspections = tables.checks(answer)
-    scrapped = sum(s.pieces for s in answer.flow.scrap)
-    short = f"{len(inspections.rows)} inspections; {show(scrapped)} pieces scrapped a day."
     body = (
-        parts.table(inspections),
+        *proof.good(answer, pictures),
         parts.table(tables.yields(answer)),
         parts.table(tables.scrap(answer)),
         *played.good(answer),
-        parts.table(tables.escapes(answer)),
     )
-    return Section("good", "How do we know it is good?", short, body)
+    return Section("good", "How do we know it is good?", proved.in_short(answer), body)
 
 
-def helps(answer: Answer, _: Pictures) -> Section:
+def helps(answer: Answer, pictures: Pictures) -> Section:
     """What would help most?"""
-    losses = tables.losses(answer)
     first = answer.capacity.bounds[:1]
-    short = (
-        f"First what limits the rate: {tables.place_names(answer, first[0].where)}."
-        if first
-        else "Nothing limits the rate."
-    )
+    short = "Nothing limits the rate."
+    if answer.improvement is not None:
+        said = improved_tables.in_one_sentence(answer, answer.improvement)
+        short = f"{said[:1].upper()}{said[1:]}."
+    elif first:
+        short = f"First what limits the rate: {tables.place_names(answer, first[0].where)}."
     body = (
+        *improved.section(answer, pictures),
         parts.table(tables.ladder(answer)),
-        parts.table(losses),
-        parts.note("Read off the bounds and the loads. What a change brings in full, a simulation tells."),
+        parts.table(tables.losses(answer)),
     )
     return Section("helps", "What would help most?", short, body)
 

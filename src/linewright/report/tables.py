@@ -264,39 +264,6 @@ def yields(answer: Answer) -> Table:
     return Table("Right first time", ("route", "gives", "started a day", "finished a day", "right first time"), rows)
 
 
-def escapes(answer: Answer) -> Table:
-    """Faults that reach the customer."""
-    flow, names = answer.flow, item_names(answer)
-    rows = tuple(
-        (flow.faults[e.fault], names.get(flow.items[e.item], ""), f"{1e6 * e.share:,.0f}")
-        for e in sorted(flow.escapes, key=lambda e: -e.share)
-        if flow.delivered[e.item] > 0 and e.share > 0
-    )
-    return Table("Faults that reach the customer", ("fault", "in", "of a million"), rows)
-
-
-def checks(answer: Answer) -> Table:
-    """Every inspection: what it looks for, how well it finds it, and what happens then."""
-    names = operation_names(answer)
-    items = item_names(answer)
-    rows = []
-    for route in answer.plan.routes.values():
-        for operation in route.operations:
-            check = operation.check
-            if check is None:
-                continue
-            finds = words.listed(f"{fault} ({words.share(p)})" for fault, p in check.finds.items())
-            then = "; ".join(
-                (f"{fault}: " if fault != "*" else "else " if len(check.then) > 1 else "")
-                + words.reaction(reaction, {**items, **names})
-                for fault, reaction in check.then.items()
-            )
-            often = check.sample or ("every piece" if check.one_in == 1 else f"one in {check.one_in}")
-            rows.append((names[operation.id], check.method, check.limits, often, finds, then))
-    columns = ("inspection", "method", "limits", "how often", "finds", "then")
-    return without_empty(Table("Inspections", columns, tuple(rows)))
-
-
 def waiting(answer: Answer) -> Table:
     """The estimates of waiting, the longest first."""
     names = {key: words.name_of(key, station.name) for key, station in answer.plan.stations.items()}

@@ -14,6 +14,9 @@ from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
 from linewright.report import grid, tables, words
+from linewright.report.good import tables as proved
+from linewright.report.improved import page as improved
+from linewright.report.improved import tables as improved_tables
 from linewright.report.played import tables as played
 from linewright.report.played.terminal import busiest, verdict_of
 
@@ -27,6 +30,7 @@ def print_answer(answer: Answer, page: str | None = None, console: Console | Non
         if table.rows:
             out.print()
             out.print(grid.drawn(table))
+    improved.print_tables(answer, out)
     _print_cautions(answer, out)
     _print_notes(answer, out)
     if page:
@@ -48,8 +52,10 @@ def _answers(answer: Answer) -> Grid:
         rows.add_row("What is busiest?", Text(f"{busiest(answer, answer.simulation.as_planned)} (simulated)"))
     for product in answer.cost.products:
         rows.add_row("What does one cost?", Text(tables.one_costs(answer, product)))
+    rows.add_row("Is it good?", Text(proved.in_short(answer)))
     rows.add_row("How long does it take?", Text(played.time_through(answer)))
-    helps = _first_help(answer)
+    found = answer.improvement
+    helps = improved_tables.in_one_sentence(answer, found) if found is not None else _first_help(answer)
     if helps:
         rows.add_row("What would help most?", Text(helps))
     hazards = words.listed(c.hazard for c in answer.cautions) or "no hazard is named"
@@ -78,7 +84,12 @@ def _tables(answer: Answer) -> list[Table]:
         tables.goes_round(answer),
         tables.cost_parts(answer),
         grid.top(tables.scrap(answer)),
-        tables.escapes(answer),
+        proved.faults(answer),
+        grid.top(proved.quality_plan_short(answer)),
+        grid.top(proved.failure_modes_short(answer)),
+        *(proved.kit(answer, count) for count in answer.quality.kits),
+        proved.fits(answer),
+        proved.learning(answer),
     ]
 
 

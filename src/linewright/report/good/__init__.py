@@ -1,0 +1,1 @@
+"""How the quality of a plan is shown: the checks, the way of every fault, failure modes, kits, fits, learning."""
