@@ -99,7 +99,7 @@ def improve(
         considered=len(ideas.found),
         screened_out=len(ideas.found) - len(chosen),
         left_out=(*ideas.left_out, *failed),
-        assumptions=_assumptions(network, short, len(base.items)),
+        assumptions=_assumptions(run.open_pieces, short, len(base.items)),
         method=METHOD,
         weeks=run.weeks,
         warm_up_weeks=again.warm_up_weeks if again is not None else base.warm_up_weeks,
@@ -124,6 +124,7 @@ class _Run:
     stop: Callable[[], bool] | None
     begin: float = 0.0
     weeks: int = 0
+    open_pieces: int | None = None
     seconds_a_run: float = 0.0
     cut_short: bool = False
     notes: tuple[str, ...] = ()
@@ -150,6 +151,8 @@ class _Run:
             progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
         )  # fmt: skip
         self.weeks = found.weeks
+        if len(found.items) == 1:  # with several demanded items each keeps its own number, found anew for each plan
+            self.open_pieces = round(found.kept[found.items[0]])
         runs, weeks = found.honesty.replications or 1, weeks_for(self.network, days)
         passes = 1.0
         while weeks < found.weeks:  # it began with fewer weeks and doubled them until the plant settled
@@ -178,6 +181,7 @@ class _Run:
             found = compare(
                 [self.network, *(t.network for t in candidates)], seed, release=release,
                 quotas=[self.quotas, *(t.quotas for t in candidates)], replications=replications, days=7 * self.weeks,
+                open_pieces=self.open_pieces if release == "flat out" else None,
                 names=["as it is", *(t.candidate.what for t in candidates)], threads=self.threads, stop=self.stop,
                 budget_seconds=max(until * self.budget - self.spent, 0.0),
                 progress=lambda done, wanted: self._tell(name, done, wanted),
@@ -254,7 +258,7 @@ def _sorted(effects: Sequence[Effect]) -> list[Effect]:
     return sorted(effects, key=lambda e: -_mean(e))
 
 
-def _assumptions(network: Network, short: bool, items: int) -> tuple[str, ...]:
+def _assumptions(open_pieces: int | None, short: bool, items: int) -> tuple[str, ...]:
     """What a reader must know to use the numbers."""
     out = [
         "one change at a time: gains of several changes do not add up",
@@ -264,6 +268,6 @@ def _assumptions(network: Network, short: bool, items: int) -> tuple[str, ...]:
     ]
     if items > 1:
         out.append("the rate counts units of all demanded items together")
-    if network.plan.open_pieces is not None:
-        out.append(f"at most {network.plan.open_pieces} pieces are open at once, as the plan says")
+    if open_pieces is not None:
+        out.append(f"flat out keeps {open_pieces} pieces open, the same number whatever is changed")
     return tuple(out)
