@@ -22,6 +22,7 @@ from linewright.base.results import Provenance
 from linewright.capacity import measure_capacity
 from linewright.cost import cost_of_one
 from linewright.flow import solve_flow
+from linewright.improve import improve
 from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
@@ -67,6 +68,32 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
     run = _placed(plan, lambda: play(found.network, found.flow, wish, progress, stop))
     simulation = Simulated(run, None, edges(found.network), found.network.days_week)
     return replace(found, simulation=simulation, asked_to_simulate=True)
+
+
+def improve_plan(
+    plan: Plan,
+    *,
+    seed: int = 0,
+    budget_seconds: float = 60.0,
+    threads: int | None = None,
+    progress: Callable[[str, int, int], None] | None = None,
+    stop: Stop | None = None,
+    known: Answer | None = None,
+) -> Answer:
+    """The answer with what would help most: single changes of the plan, played under the same luck.
+
+    ``known`` is an answer of the same plan that the changes are added to. Raises ProblemsError, placed in the plan's
+    file, also where the plan cannot be played.
+    """
+    found = known if known is not None else _placed(plan, lambda: _known(plan))
+    improvement = _placed(
+        plan,
+        lambda: improve(
+            found.network, found.flow, found.capacity, found.cost,
+            seed=seed, budget_seconds=budget_seconds, threads=threads, progress=progress, stop=stop,
+        ),
+    )  # fmt: skip
+    return replace(found, improvement=improvement)
 
 
 def _known(plan: Plan) -> Answer:

@@ -15,6 +15,7 @@ from linewright.base.results import Provenance, Shown, Table, plain
 from linewright.capacity.model import Capacity
 from linewright.cost.model import Cost
 from linewright.flow.model import Flow
+from linewright.improve.model import Improvement
 from linewright.network.model import Network
 from linewright.plan.model import Plan
 
@@ -25,6 +26,7 @@ class Answer(Shown):
 
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
     and the plan could be played; where it could not, ``problems`` says why. ``asked_to_simulate`` tells the two apart.
+    ``improvement`` is there where it was asked what would help most.
     """
 
     plan: Plan
@@ -39,6 +41,7 @@ class Answer(Shown):
     provenance: Provenance
     simulation: Simulated | None = None
     asked_to_simulate: bool = False
+    improvement: Improvement | None = None
 
     @property
     def yes(self) -> bool:
@@ -94,6 +97,7 @@ class Answer(Shown):
             "assumptions": list(self.assumptions),
             "provenance": plain(self.provenance),
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
+            "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }
 
     def to_table(self) -> Table:

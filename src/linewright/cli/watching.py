@@ -24,7 +24,8 @@ FIRST_TIME = 1.5
 class Watch:
     """What a running simulation calls: ``progress`` after each replication, ``stop`` whenever it can end."""
 
-    def __init__(self) -> None:
+    def __init__(self, doing: str = "simulating") -> None:
+        self.doing = doing
         self.stopped = False
         self._bar: Any = None
         self._task: Any = None
@@ -43,6 +44,12 @@ class Watch:
         self._way = way
         said = f"{show_interval(rate)} a day" if rate is not None and done > 1 else ""
         self._bar.update(self._task, description=f"simulating, {way}", completed=done, total=wanted, rate=said)
+
+    def step(self, what: str, done: int, wanted: int) -> None:
+        """Show how far one step of several is."""
+        self._way = what
+        if self._bar is not None:
+            self._bar.update(self._task, description=f"{self.doing}, {what}", completed=done, total=wanted, rate="")
 
     def say(self, doing: str) -> None:
         """Show what is being done, where there is nothing to count."""
@@ -76,7 +83,7 @@ class Watch:
         )  # fmt: skip
         over = threading.Event()
         with Progress(*columns, console=Console(stderr=True), transient=True) as self._bar:
-            self._task = self._bar.add_task("simulating", total=None, rate="")
+            self._task = self._bar.add_task(self.doing, total=None, rate="")
             threading.Thread(target=self._explain, args=(over,), daemon=True).start()
             try:
                 yield
@@ -87,14 +94,14 @@ class Watch:
 
 
 @contextmanager
-def watching() -> Iterator[Watch]:
+def watching(doing: str = "simulating") -> Iterator[Watch]:
     """A watch that is on while the block runs; signals are caught in the main thread only.
 
     Raises KeyboardInterrupt where it was stopped before there was anything to keep.
     """
     from linewright.base.problems import ProblemsError
 
-    watch = Watch()
+    watch = Watch(doing)
     catches = threading.current_thread() is threading.main_thread()
     before = signal.signal(signal.SIGINT, watch.asked_to_stop) if catches else None
     try:

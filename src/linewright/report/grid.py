@@ -11,12 +11,12 @@ from linewright.report.parts import numeric
 SHOWN = 12
 
 
-def top(table: Table) -> Table:
-    """The first rows of a long table, saying how many more there are."""
+def top(table: Table, where: str = "in the report") -> Table:
+    """The first rows of a long table, saying how many more there are, and where."""
     left = len(table.rows) - SHOWN
     if left <= 0:
         return table
-    note = f"{table.note} {left} more in the report.".strip()
+    note = f"{table.note} {left} more {where}.".strip()
     return Table(table.title, table.columns, table.rows[:SHOWN], note)
 
 

@@ -21,6 +21,14 @@ if TYPE_CHECKING:
 @seed_option
 @budget_option(3.0)
 @threads_option
+@click.option("--improve", is_flag=True, help="Also play single changes of the plan: what would help most.")
+@click.option(
+    "--improve-budget",
+    type=click.FloatRange(min=0.0, min_open=True),
+    default=60.0,
+    show_default=True,
+    help="Seconds for that.",
+)
 @click.option(
     "--report",
     type=click.Path(dir_okay=False),
@@ -36,6 +44,8 @@ def command(
     seed: int,
     budget: float,
     threads: int | None,
+    improve: bool,
+    improve_budget: float,
     report: str | None,
     show: bool,
     live: bool,
@@ -46,7 +56,7 @@ def command(
     Exit status 3 means that the demand cannot be made, or that the simulation clearly misses it. Ctrl-C while it
     simulates keeps the replications that are finished.
     """
-    from linewright.answer import answer
+    from linewright.answer import answer, improve_plan
     from linewright.cli.watching import watching
     from linewright.plan import read_plan
 
@@ -56,6 +66,12 @@ def command(
             read, simulate=simulate, half_width=half_width, seed=seed, budget_seconds=budget, threads=threads,
             progress=watch.progress, stop=watch.stop,
         )  # fmt: skip
+    if improve and not watch.stopped:
+        with watching("trying changes") as later:
+            found = improve_plan(
+                read, seed=seed, budget_seconds=improve_budget, threads=threads, progress=later.step, stop=later.stop,
+                known=found,
+            )  # fmt: skip
     code = DONE if found.yes else NO
     page = _page(found, plan, report, live=live)
     if as_json:

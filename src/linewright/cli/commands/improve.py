@@ -1,0 +1,40 @@
+"""``linewright improve``: which single change of the plan would help most, played under the same luck."""
+
+from __future__ import annotations
+
+import click
+
+from linewright.cli.options import budget_option, seed_option, threads_option
+from linewright.cli.outcome import DONE, json_option, plan_argument, print_json
+
+
+@click.command(short_help="Find which single change of a plan would help most.")
+@plan_argument
+@seed_option
+@threads_option
+@budget_option(60.0)
+@json_option
+def command(plan: str, seed: int, threads: int | None, budget: float, as_json: bool) -> int:
+    """Play single changes of PLAN beside it under the same luck, and print which bring most, with their intervals.
+
+    One more place, person, tool or room; less time, variation, stoppages or setup; another load, staggered breaks, a
+    crew trained for a second job, fewer faults. Ctrl-C keeps what is done.
+    """
+    from linewright.answer import improve_plan
+    from linewright.cli.watching import watching
+    from linewright.plan import read_plan
+
+    read = read_plan(plan)
+    with watching("trying changes") as watch:
+        found = improve_plan(
+            read, seed=seed, budget_seconds=budget, threads=threads, progress=watch.step, stop=watch.stop
+        )
+    improvement = found.improvement
+    assert improvement is not None
+    if as_json:
+        print_json({"exit": DONE, "improvement": improvement.to_dict()})
+    else:
+        from linewright.report.improved.page import print_improvement
+
+        print_improvement(found)
+    return DONE
