@@ -19,7 +19,7 @@ def rows(answer: Answer, name: str) -> list[dict[str, object]]:
 
 
 def test_every_chart_is_made(given: Answer) -> None:
-    assert set(charts.charts(given)) == {"mass", "bounds", "stations", "crews", "cost"} - (
+    assert set(charts.charts(given)) == {"mass", "bounds", "stations", "crews", "cost", "faults"} - (
         set() if given.network.crews.ids else {"crews"}
     )
 

@@ -49,7 +49,7 @@ LEARNING = Record(
         Field(
             "standard_at",
             Whole(),
-            "the piece that first takes the time written here; 200 where none is written",
+            "the piece of one person that first takes the time written here; 200 where none is written",
             example="400",
         ),
     ),

@@ -16,8 +16,8 @@ from linewright.base.units import Quantity
 class Learning:
     """How an operation is learned: each doubling of the pieces made multiplies its time by ``rate``.
 
-    ``standard_at``: the piece, counted at each place of the station, that first takes the time of the plan; None where
-    none is written.
+    ``standard_at``: the piece of one person (of one place, where there is no crew) that first takes the time of the
+    plan; None where none is written.
     """
 
     rate: float

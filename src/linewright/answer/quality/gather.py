@@ -51,7 +51,7 @@ def _notes(network: Network) -> tuple[str, ...]:
     if any(o.learning is not None and o.learning.standard_at is None for o in every):
         notes.append(
             f"Where learning says no `standard_at`, the time that is written is reached at piece {STANDARD_AT} of each "
-            "place."
+            "person."
         )
     if any(o.learning is not None for o in every):
         notes.append("The rate, the cost and the simulation are those of work that has been learned.")

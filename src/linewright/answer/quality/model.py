@@ -120,7 +120,7 @@ class FitResult:
 @dataclass(frozen=True, slots=True)
 class Learner:
     """An operation being learned: its time at the very beginning over the written one, and the working week in which
-    every place takes the written time (None: later than shown).
+    everyone takes the written time (None: later than shown).
     """
 
     operation: str
@@ -132,13 +132,15 @@ class Learner:
 
 @dataclass(frozen=True, slots=True)
 class RampUp:
-    """The rate while the work is learned: units of all demanded items a working day, by working week from 1.
+    """The rate while the work is learned: units of all demanded items a working day, by working week from 1; ``daily``
+    the same by working day.
 
     An upper bound like the bounds it comes from. ``standard`` is the same with everything learned; ``weeks_to_demand``
     the first week that makes the demand (None: none shown does); ``short`` units not made by then.
     """
 
     rates: tuple[float, ...]
+    daily: tuple[float, ...]
     standard: float
     demand: float
     weeks_to_demand: int | None

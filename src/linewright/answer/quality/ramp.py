@@ -1,6 +1,6 @@
 """How the rate comes up while the work is learned: the bounds of the plan, week by week, with the times of beginners.
 
-Every operation that is learned takes longer by (n / standard_at)^b, n the pieces made so far at each of its places.
+Every operation that is learned takes longer by (n / standard_at)^b, n the pieces that each of its people has made.
 What it takes longer loads its station and its crews; the week's rate is the least multiple that they then carry.
 """
 
@@ -19,8 +19,8 @@ STANDARD_AT = 200
 """The piece that first takes the written time, where none is written (our own, no source)."""
 FEWEST, MOST = 8, 52
 """Weeks shown: until everything is learned and the demand made, within these."""
-STEPS = 40
-"""Parts of a week within which the times are taken as they are at its beginning."""
+STEPS = 16
+"""Parts of a day within which the times are taken as they are at its beginning."""
 Carries = dict[tuple[str, str], tuple[float, float, float]]
 """(kind, id) of a resource to the hours at hand, the hours loaded at the demand, and the multiple it carries."""
 
@@ -46,7 +46,7 @@ class _Learning:
 
 def ramp_up(network: Network, flow: Flow, capacity: Capacity, weeks: int | None = None) -> RampUp | None:
     """The rate by week while the plan's ``learning`` goes on; None where nothing is learned or wanted."""
-    learners = _learners(network, flow)
+    learners = _learners(network, flow, capacity)
     demand = sum(w.demand for w in capacity.wanted)
     if not learners or demand <= 0:
         return None
@@ -54,14 +54,10 @@ def ramp_up(network: Network, flow: Flow, capacity: Capacity, weeks: int | None 
     standard = min(1.0, capacity.multiple)
     days = network.days_week
     rates: list[float] = []
+    daily: list[float] = []
     while len(rates) < (weeks or MOST):
-        total = 0.0
-        for _ in range(STEPS):
-            multiple = min(standard, _carried(learners, carries))
-            total += multiple / STEPS
-            for one in learners:
-                one.made += multiple * one.made_a_day * days / STEPS
-        rates.append(demand * total)
+        daily += [demand * _day(learners, carries, standard) for _ in range(days)]
+        rates.append(sum(daily[-days:]) / days)
         for one in learners:
             if one.week is None and one.slower == 1.0:
                 one.week = len(rates)
@@ -72,7 +68,18 @@ def ramp_up(network: Network, flow: Flow, capacity: Capacity, weeks: int | None 
     until = first - 1 if first is not None else len(rates)
     short = sum((demand - rate) * days for rate in rates[:until])
     told = tuple(Learner(x.operation, x.rate, x.standard_at, float(x.standard_at**-x.b), x.week) for x in learners)
-    return RampUp(tuple(rates), demand * standard, demand, first, short, told)
+    return RampUp(tuple(rates), tuple(daily), demand * standard, demand, first, short, told)
+
+
+def _day(learners: list[_Learning], carries: Carries, standard: float) -> float:
+    """The multiple of the demand made on one working day, and what is learned by it."""
+    total = 0.0
+    for _ in range(STEPS):
+        multiple = min(standard, _carried(learners, carries))
+        total += multiple / STEPS
+        for one in learners:
+            one.made += multiple * one.made_a_day / STEPS
+    return total
 
 
 def _carried(learners: list[_Learning], carries: Carries) -> float:
@@ -89,7 +96,7 @@ def _carried(learners: list[_Learning], carries: Carries) -> float:
     return found
 
 
-def _learners(network: Network, flow: Flow) -> list[_Learning]:
+def _learners(network: Network, flow: Flow, capacity: Capacity) -> list[_Learning]:
     operations = network.operations
     found = []
     for route in network.plan.routes.values():
@@ -98,13 +105,21 @@ def _learners(network: Network, flow: Flow) -> list[_Learning]:
                 continue
             o = operations.ids.index(operation.id)
             runs = float(flow.runs[o])
-            stations = operations.stations.row(o)[0].tolist()
-            places = sum(int(network.stations.places[s]) for s in stations) or 1
             at = operation.learning.standard_at or STANDARD_AT
             b = exponent(operation.learning.rate)
+            people = _people(network, o, {r.id: r.count for r in capacity.resources if r.kind == "crew"})
             hours = _hours(network, o, float(flow.cycles[o]))
-            found.append(_Learning(operation.id, operation.learning.rate, at, b, runs / places, hours))
+            found.append(_Learning(operation.id, operation.learning.rate, at, b, runs / people, hours))
     return found
+
+
+def _people(network: Network, o: int, count: dict[str, int]) -> float:
+    """Among how many the pieces of an operation are shared: people of its first crew, else places of its station."""
+    index, at_once = network.operations.crews.row(o)
+    if index.size:
+        return max(1.0, count.get(network.crews.ids[int(index[0])], 1) / max(1.0, float(at_once[0])))
+    stations = network.operations.stations.row(o)[0]
+    return float(max(1, int(network.stations.places[stations].sum())))
 
 
 def _hours(network: Network, o: int, cycles: float) -> dict[tuple[str, str], float]:

@@ -10,7 +10,7 @@ from linewright.report.good import tables
 from linewright.report.palette import LIGHT
 from linewright.report.tables import item_names
 
-FEWEST = 0.1
+FEWEST = 1.0
 """Of a million: fewer are drawn at the end of the scale."""
 
 
@@ -24,9 +24,11 @@ def faults(answer: Answer) -> Chart | None:
          "said": tables.of_million(w.escapes), "found": tables.found_in_time(w.found)}
         for w in ways
     ]  # fmt: skip
-    scale = {"type": "log", "nice": True}
+    low, high = min(float(str(v["left"])) for v in values), max(w.made for w in ways)
+    ticks = [10.0**k for k in range(-1, 7) if low / 3 <= 10.0**k <= 3 * high]
+    scale = {"type": "log", "nice": False, "domain": [low / 3, 1.5 * high]}
     y = {"field": "fault", "type": "nominal", "sort": [w.fault for w in ways], "title": None}
-    axis = {"format": ",.4~g", "grid": True, "tickCount": 6}
+    axis = {"format": ",.7~g", "grid": True, "values": ticks}
     title = f"of a million {tables.product(answer)}, each step ten times more"
     x: Spec = {"field": "left", "type": "quantitative", "scale": scale, "title": title, "axis": axis}
     tip = [
@@ -81,16 +83,27 @@ def kit_chart(count: KitCount, names: dict[str, str]) -> Chart:
 
 
 def learning(answer: Answer) -> Chart | None:
-    """The greatest rate of each week while the work is learned, against the demand."""
+    """The greatest rate of each day while the work is learned, against the demand."""
     ramp = answer.quality.ramp
     if ramp is None:
         return None
-    values = [{"week": k + 1, "rate": round(rate, 4)} for k, rate in enumerate(ramp.rates)]
-    x = {"field": "week", "type": "ordinal", "title": "working week", "axis": {"labelAngle": 0}}
-    y = {"field": "rate", "type": "quantitative", "title": "at most a working day"}
+    days = len(ramp.daily) // len(ramp.rates)
+    last = max((k for k, rate in enumerate(ramp.daily) if rate < 0.995 * ramp.standard), default=0)
+    shown = ramp.daily[: max(4 * days, last + 1 + days)]
+    values = [{"day": k + 1, "week": k // days + 1, "rate": round(rate, 4)} for k, rate in enumerate(shown)]
+    ends = list(range(days, len(shown) + 1, days))
+    x = {
+        "field": "day",
+        "type": "quantitative",
+        "title": "working day; a line ends each week",
+        "axis": {"values": ends, "grid": True},
+    }
+    y = {"field": "rate", "type": "quantitative", "title": "at most that day"}
+    tip = [{"field": "day"}, {"field": "week"}, {"field": "rate", "title": "at most", "format": ",.4~g"}]
     layer: list[Spec] = [
-        {"mark": {"type": "bar", "color": LIGHT["working"]},
-         "encoding": {"x": x, "y": y, "tooltip": [{"field": "week"}, {"field": "rate", "format": ",.4~g"}]}},
+        {"mark": {"type": "area", "color": LIGHT["operation-fill"]}, "encoding": {"x": x, "y": y}},
+        {"mark": {"type": "line", "color": LIGHT["working"], "point": {"filled": True, "color": LIGHT["working"]}},
+         "encoding": {"x": x, "y": y, "tooltip": tip}},
         {"mark": "rule", "encoding": {"y": {"datum": round(ramp.demand, 4)}}},
     ]  # fmt: skip
     spec = specification(learning_in_words(answer), 7, data={"values": values}, layer=layer)
@@ -101,10 +114,10 @@ def learning_in_words(answer: Answer) -> str:
     """How long it takes to come up to the demand, and what is missed until then."""
     ramp = answer.quality.ramp
     assert ramp is not None
-    head = "The greatest rate of each week while the work is learned, by the loads alone; the line is the demand. "
+    head = "The greatest rate of each day while the work is learned, by the loads alone; the line is the demand. "
     if ramp.weeks_to_demand == 1:
         return f"{head}The demand is in reach from the first week on."
     what, missed = tables.product(answer), tables.of_million(ramp.short)
     if ramp.weeks_to_demand is None:
         return f"{head}The demand is not reached in these weeks; {missed} {what} are missed."
-    return f"{head}It is reached in week {ramp.weeks_to_demand}; until then at least {missed} {what} are missed."
+    return f"{head}It holds from week {ramp.weeks_to_demand} on; until then at least {missed} {what} are missed."

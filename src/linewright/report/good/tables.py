@@ -74,7 +74,7 @@ def quality_plan(answer: Answer) -> Table:
         rows.append(
             (
                 names[operation.id],
-                words.listed(f"{fault} (finds {words.share(p)})" for fault, p in check.finds.items()),
+                words.listed(f"{fault} (finds {found_in_time(p)})" for fault, p in check.finds.items()),
                 check.limits,
                 check.method,
                 _how_often(check),
@@ -149,7 +149,8 @@ def way_of_faults(answer: Answer) -> Table:
     for way in answer.quality.ways:
         for k, step in enumerate(way.steps):
             rows.append((way.fault if k == 0 else "", names[step.operation], _event(step), of_million(step.after)))
-        rows.append(("", "the customer", "", of_million(way.escapes)))
+        if of_million(way.steps[-1].after) != of_million(way.escapes):
+            rows.append(("", "the customer", "", of_million(way.escapes)))
     columns = ("fault", "step", "what happens", "of a million behind it")
     note = (
         "Of the pieces that leave the step, so many carry the fault: panels behind the saw, kits behind the packing. "
@@ -159,7 +160,7 @@ def way_of_faults(answer: Answer) -> Table:
 
 
 def _event(step: FaultStep) -> str:
-    share = words.share(step.share)
+    share = found_in_time(step.share) if step.event == "looked for" else words.share(step.share)
     return {
         "made": f"made in {share}",
         "brought": f"comes in with parts, {share} of them",
@@ -262,7 +263,7 @@ def kit(answer: Answer, count: KitCount) -> Table:
     rows = tuple(
         (
             words.name_of(part, names.get(part, "")), number, mean, sd or None,
-            words.share(1 - passes[(part, "one missing")]), words.share(1 - passes[(part, "one extra")]),
+            found_in_time(1 - passes[(part, "one missing")]), found_in_time(1 - passes[(part, "one extra")]),
             "hidden" if part in kit_.hidden else "seen",
         )
         for part, number, mean, sd in count.names
@@ -339,5 +340,5 @@ def learning(answer: Answer) -> Table:
         for x in ramp.learners
     )  # fmt: skip
     columns = ("step", "learning rate", "the first piece takes", "as written from", "which is reached")
-    note = "Pieces are counted at each place. The bounds, the cost and the simulation are those of learned work."
+    note = "Pieces are counted for each person. The bounds, the cost and the simulation are those of learned work."
     return Table("What is still learned", columns, rows, note)
