@@ -1,8 +1,8 @@
 """On decision-free plans the simulation, over one exactly recurring period, is the capacity bound to 1e-9.
 
-Until three hundred generated plans are told exactly: lines of stations with places, fixed loads, standing, stores and direct hand-over, parts
-made beside the line, with and without shifts and crews of their own. Where capacity says "exact" both must agree; where
-it does not, the simulation may not be above it.
+Until three hundred generated plans are told exactly: lines of stations with places, fixed loads, standing, stores and
+direct hand-over, parts made beside the line, with and without shifts and crews of their own. Where capacity says
+"exact" both must agree; where it does not, the simulation may not be above it.
 """
 
 from __future__ import annotations

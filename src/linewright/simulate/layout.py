@@ -221,4 +221,7 @@ def _margin(network: Network) -> int:
     p = network.operations
     split = np.where(p.pieces_out > 1, np.ceil(p.pieces_out) + 1, 0) * np.maximum(p.load_most, 1)
     people = int(np.diff(p.crews.starts).max(initial=0)) + int(network.stations.places.max(initial=1))
-    return 64 + int(split.max(initial=0)) + 4 * people
+    branches = (int(np.diff(p.faults.starts).max(initial=0)) + len(network.faults) + 4) * int(
+        p.load_most.max(initial=1)
+    )
+    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000)

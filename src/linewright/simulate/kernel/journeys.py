@@ -10,7 +10,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import write
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.draws import uniform
-from linewright.simulate.kernel.lists import leave_queue, put_in_place, remind, take_from_place
+from linewright.simulate.kernel.lists import leave_queue, new_row, put_in_place, remind, take_from_place
 from linewright.simulate.kernel.moves import (
     ask_for_visit,
     depart,
@@ -124,19 +124,47 @@ def _give(m: Whole, x: Real, op: int, pieces: float) -> None:
         add_units(m, x, m[gives + 1 + k], x[gives + 1 + k] * pieces)
 
 
-def chance(m: Whole, x: Real, rotor: int, p: float, op: int, ordinal: int, purpose: int, index: int) -> bool:
-    """Whether something of probability ``p`` happens; ``rotor`` is where x keeps its turn in still mode."""
+def chance(
+    m: Whole, x: Real, piece: int, p: float, op: int, ordinal: int, purpose: int, index: int, branch: int
+) -> bool:
+    """Whether something of probability ``p`` happens to a piece; ``branch`` tells the branches of one purpose apart."""
     if p <= 0.0:
         return False
     if p >= 1.0:
         return True
-    if m[r.STILL] == 1:
-        x[rotor] += p
-        if x[rotor] >= 1.0 - 1e-9:
-            x[rotor] -= 1.0
-            return True
-        return False
-    return uniform(m, m[op + r.O_KEY], m[op + r.O_KEY_HIGH], ordinal, purpose, index) < p
+    if m[r.STILL] == 0:
+        return uniform(m, m[op + r.O_KEY], m[op + r.O_KEY_HIGH], ordinal, purpose, index) < p
+    rotor = _rotor(m, x, piece, op, purpose, branch)
+    x[rotor] += p
+    if x[rotor] >= 1.0 - 1e-9:
+        x[rotor] -= 1.0
+        return True
+    return False
+
+
+def _rotor(m: Whole, x: Real, piece: int, op: int, purpose: int, branch: int) -> int:
+    """The rotor of a branch in the state of a piece: faults carried, reworks done, how far it repeats."""
+    state = 2 * m[piece + r.REACH] + 2 + m[piece + r.SENT_BACK]
+    for k in range(r.COUNTS, r.COUNTS + 8):
+        state = (state * 1_000_003 + m[piece + k]) & 0x3FFFFFFFFFFF
+    rotor = m[op + r.O_ROTORS]
+    while rotor != 0:
+        if (
+            m[rotor + r.R_STATE] == state
+            and m[rotor + r.R_FAULTS] == m[piece + r.FAULTS]
+            and m[rotor + r.R_PURPOSE] == purpose
+            and m[rotor + r.R_BRANCH] == branch
+        ):
+            return rotor
+        rotor = m[rotor + r.R_NEXT]
+    rotor = new_row(m, x, r.ROTOR)
+    m[rotor + r.R_STATE] = state
+    m[rotor + r.R_FAULTS] = m[piece + r.FAULTS]
+    m[rotor + r.R_PURPOSE] = purpose
+    m[rotor + r.R_BRANCH] = branch
+    m[rotor + r.R_NEXT] = m[op + r.O_ROTORS]
+    m[op + r.O_ROTORS] = rotor
+    return rotor
 
 
 def _survives(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> bool:
@@ -145,7 +173,7 @@ def _survives(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) 
     if p >= 1.0:
         return True
     if m[op + r.O_COUNTED] == 1:
-        return not chance(m, x, op + r.O_STILL_LOST, 1.0 - p, op, ordinal, r.FOR_SURVIVAL, index)
+        return not chance(m, x, piece, 1.0 - p, op, ordinal, r.FOR_SURVIVAL, index, 0)
     lost = x[piece + r.AMOUNT] * (1.0 - p)
     x[op + r.O_LOST] += lost
     route = m[piece + r.ROUTE]
@@ -166,7 +194,7 @@ def _err(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> No
         if m[op + r.O_PER_LOAD] == 1 and index > 0:
             made = m[row + 1] == 1
         else:
-            made = chance(m, x, row + 1, x[row], op, ordinal, r.FOR_FAULT, spot * 64 + k)
+            made = chance(m, x, piece, x[row], op, ordinal, r.FOR_FAULT, spot * 64 + k, k)
             m[row + 1] = 1 if made else 0
         if made:
             m[piece + r.FAULTS] |= 1 << m[row]
@@ -175,18 +203,26 @@ def _err(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> No
 def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, index: int) -> int:
     """The gravest reaction to what a check finds; 0: the piece passes."""
     m[check + r.C_COUNTER] += 1
-    if m[piece + r.REACH] < 0 and m[check + r.C_COUNTER] % m[check + r.C_ONE_IN] != 0:
+    if m[piece + r.SENT_BACK] == 0 and not _is_sampled(m, x, piece, op, check):
         return 0
     m[op + r.O_CHECKED] += 1
     worst = 0
     for k in range(m[check + r.C_FAULTS]):
         row = check + r.CHECK_WIDTH + k * r.FAULT_WIDTH
         carried = (m[piece + r.FAULTS] >> m[row + r.F_BIT]) & 1
-        if carried == 1 and chance(m, x, row + 1, x[row], op, ordinal, r.FOR_FINDING, index * 64 + k):
+        if carried == 1 and chance(m, x, piece, x[row], op, ordinal, r.FOR_FINDING, index * 64 + k, k + 64 * worst):
             worst = graver(m, worst, _in_force(m, piece, check, m[row + r.F_REJECT]))
-    if worst == 0 and chance(m, x, check + 1, x[check], op, ordinal, r.FOR_FALSE, index):
+    if worst == 0 and chance(m, x, piece, x[check], op, ordinal, r.FOR_FALSE, index, 0):
         worst = _in_force(m, piece, check, m[check + r.C_OTHER])
     return worst
+
+
+def _is_sampled(m: Whole, x: Real, piece: int, op: int, check: int) -> bool:
+    """Whether a new piece is looked at: every n-th; in still mode every n-th of its state."""
+    n = m[check + r.C_ONE_IN]
+    if m[r.STILL] == 1:
+        return chance(m, x, piece, 1.0 / n, op, 0, r.FOR_SAMPLING, 0, 0)
+    return m[check + r.C_COUNTER] % n == 0
 
 
 def _in_force(m: Whole, piece: int, check: int, reject: int) -> int:
@@ -235,6 +271,7 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
     counter = m[check + r.C_COUNT]
     m[piece + r.COUNTS + counter // COUNTS_A_COLUMN] += 1 << (BITS_OF_A_COUNT * (counter % COUNTS_A_COLUMN))
     m[op + r.O_REWORKS] += 1
+    m[piece + r.SENT_BACK] = 1
     target = m[reject + r.R_TO]
     m[piece + r.FAULTS] &= ~m[reject + r.R_CLEARS]
     _send_back(m, piece, m[target + r.O_POSITION], m[op + r.O_POSITION], m[reject + r.R_AGAIN])

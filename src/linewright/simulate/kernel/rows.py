@@ -91,6 +91,7 @@ RELEASE: Final = 9
 PIECE: Final = 10
 HOLD: Final = 11
 LOT: Final = 12
+ROTOR: Final = 13
 
 # priorities of events at the same time
 FINISHES: Final = 0
@@ -216,6 +217,8 @@ COUNTS: Final = 24
 LUCK: Final = 32
 LUCK_INDEX: Final = 33
 """While it waits with its by-products: the keys of its luck."""
+SENT_BACK: Final = 36
+"""1: it has been reworked, so every check looks at it."""
 BEGINS: Final = 35
 """1: nothing has been done to it yet, so it is nothing but the parts that it will take."""
 WANTS: Final = 34
@@ -242,6 +245,13 @@ H_CHAIN: Final = 9
 # --- lot: units of an item on hand that carry the same faults (x[AMOUNT] of them) -----------------------------------
 T_FAULTS: Final = 4
 T_NEXT: Final = 5
+
+# --- rotor: in still mode, the turn of one branch in one state (x[0]) -------------------------------------------
+R_STATE: Final = 4
+R_FAULTS: Final = 5
+R_PURPOSE: Final = 6
+R_BRANCH: Final = 7
+R_NEXT: Final = 8
 
 # --- station --------------------------------------------------------------------------------------------------------
 S_PLACES: Final = 4
@@ -336,6 +346,7 @@ O_START_PLACES: Final = 54
 O_ITEM: Final = 55
 O_CHANGEOVERS: Final = 56
 """A list of (operation before, time)."""
+O_ROTORS: Final = 57
 O_WIDTH: Final = 58
 O_LEAST: Final = 0
 O_MOST: Final = 1
@@ -351,7 +362,6 @@ O_CLEAN_EVERY: Final = 8
 O_SPOILS: Final = 9
 O_RUNS: Final = 10
 O_LOST: Final = 11
-O_STILL_LOST: Final = 12
 
 # when (setup, clean, start), as in the network
 EVERY: Final = 1
@@ -535,3 +545,4 @@ FOR_FINDING: Final = 7
 FOR_FALSE: Final = 8
 FOR_BETWEEN: Final = 9
 FOR_REPAIR: Final = 10
+FOR_SAMPLING: Final = 11
