@@ -7,6 +7,7 @@ import textwrap
 from pathlib import Path
 
 from linewright.answer import Answer, answer
+from linewright.answer.followed import followed
 from linewright.plan import Plan, read_plan
 from linewright.quality.counting import KitPart, Scale, weigh_kit
 
@@ -75,18 +76,24 @@ def cider() -> str:
     eighth, _ = rate(plan, ("stations.fermenter.places", 8))
     chill = "routes.young.operations[chill].stand"
     longer, shorter = rate(plan, (chill, "60 h"))[0], rate(plan, (chill, "18 h"))[0]
+    warmth = "routes.young.operations[ferment].stand.ferment.temperature"
+    warm, warmer = rate(plan, (warmth, "13 degC"))[0], rate(plan, (warmth, "17 degC"))[0]
+    stand = followed(plan)[0].timed.seconds / 86400
+    warm_stand = followed(plan.change(warmth, "17 degC"))[0].timed.seconds / 86400
     days = found.capacity.days_week
     load = found.network.operations.load_most[found.network.operations.ids.index("ferment")]
     fills = found.flow.runs[found.network.operations.ids.index("ferment")] / load / found.capacity.wanted[0].demand
     turn = found.capacity.of("station", "fermenter").count / (now * fills)
     return f"""
         {verdict(found)} Press and filler are used to {percent(press.use)} and {percent(filler.use)}; it is the
-        tanks, standing still, that fix the rate. Must ferments for 24 days and chills for a day and a half, but a
+        tanks, standing still, that fix the rate. Must ferments for {stand:.0f} days and chills for a day and a half, but a
         fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday night
         and nobody racks before Monday. So the chill may last 60 h instead of 36 h and costs nothing
         ({longer * days:,.0f} cases a week as now), while half a day saved on it gives {shorter * days:,.0f}. The
         way out is an eighth fermenter: {now * days:,.0f} becomes {eighth * days:,.0f} cases a week where 2,000 are
-        wanted.
+        wanted. The {stand:.0f} days are no figure of the plan: they follow from must, yeast and the 12 degC of the
+        cellar. At 13 degC the same tanks make {warm * days:,.0f} cases, at 17 degC ({warm_stand:.0f} days)
+        {warmer * days:,.0f}, and the maturing tanks are next.
     """
 
 

@@ -27,6 +27,15 @@ def test_saturation_pressure_of_steam_tables(temperature: float, kpa: float) -> 
     assert float(saturation_pressure(temperature)) == pytest.approx(kpa, rel=1e-3)
 
 
+def test_saturation_pressure_of_the_library() -> None:
+    """Our own formula against psychrolib's, over ice and water."""
+    import psychrolib
+
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    for t in (-40.0, -5.0, 0.0, 0.02, 20.0, 63.0, 99.0, 150.0, 199.0):
+        assert float(saturation_pressure(t)) == pytest.approx(psychrolib.GetSatVapPres(t) / 1000, rel=1e-9)
+
+
 @pytest.mark.parametrize(("temperature", "heat"), [(0.0, 2501.0), (50.0, 2382.0), (100.0, 2256.5), (120.0, 2202.0)])
 def test_latent_heat_of_steam_tables(temperature: float, heat: float) -> None:
     assert float(latent_heat(temperature)) == pytest.approx(heat, rel=0.007)

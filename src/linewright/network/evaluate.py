@@ -126,6 +126,24 @@ def _followed(name: str, conditions: Mapping[str, object], path: str, problems: 
     return fixed(found.timed.seconds)
 
 
+def flowing(duration: Duration | None, path: str, problems: Problems) -> Duration | None:
+    """The duration as a rate, where it is a model that works without pause; else as it was."""
+    if duration is None or duration.physics is None or "holds" not in duration.conditions:
+        return duration
+    from linewright.base.problems import ProblemsError
+    from linewright.base.units import Quantity
+    from linewright.physics.models import rate_of
+
+    try:
+        rate = rate_of(duration.physics, duration.conditions)
+    except ProblemsError:
+        return duration  # evaluating it names the problems
+    if rate is None:
+        return duration
+    evaluate(duration, path, problems)  # for its warnings
+    return Duration(rate=Quantity(rate, "mass/time", f"{rate * 3.6:.4g} t/h"))
+
+
 def _studied(duration: Duration, folder: str) -> Distribution:
     assert duration.study is not None
     file = Path(folder) / duration.study

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from linewright.base.distributions import Distribution, fixed
 from linewright.network.carry import Step
 from linewright.network.context import Context
-from linewright.network.evaluate import evaluate
+from linewright.network.evaluate import evaluate, flowing
 from linewright.network.items import ItemFacts
 from linewright.network.loads import pieces_of
 from linewright.network.rows import SECOND
@@ -52,6 +52,7 @@ def times_of(
     written = operation.time
     if written is None and operation.move is not None:
         written = operation.move.time
+    written = flowing(written, f"{path}.time", context.problems)
     stand = _NOTHING
     if operation.stand is not None:
         stand = evaluate(operation.stand, f"{path}.stand", context.problems, context.plan.folder)

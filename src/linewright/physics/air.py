@@ -1,7 +1,8 @@
 """What is in the air of a dryer? Humid air by psychrolib (ASHRAE formulas), and what it can still take up.
 
 Psychrolib counts in one system of units for the whole process, so it is set once here; its compiled functions take
-arrays. It is imported on first use, which costs two seconds for the compiler.
+arrays. It is imported on first use, which costs two seconds for the compiler; pressure of saturation alone, which a
+dryer needs, is therefore written here and tested against it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from linewright.physics.inputs import Floats, Inputs
+from linewright.physics.inputs import KELVIN, Floats, Inputs
 
 ATMOSPHERE = 101.325
 """kPa."""
@@ -78,7 +79,7 @@ def humid_air(temperature: ArrayLike, humidity: ArrayLike, pressure: ArrayLike =
 def saturation_pressure(temperature: ArrayLike) -> Floats:
     """Pressure of saturated vapour over water (over ice below freezing).
 
-    Equation: Hyland and Wexler, as psychrolib computes it.
+    Equation: ln p = c0 / T + c1 + c2 T + c3 T^2 + c4 T^3 + c5 T^4 + c6 ln T (Hyland and Wexler), T in K.
     Takes:
         temperature [degC]: -100 to 200.
     Gives: pressure [kPa]. Raises ProblemsError.
@@ -91,7 +92,19 @@ def saturation_pressure(temperature: ArrayLike) -> Floats:
     inputs = Inputs()
     t = inputs.number("temperature", temperature, low=-100.0, high=200.0, unit="degC", what="outside the tables of air")
     inputs.done()
-    return np.asarray(_library().GetSatVapPres(np.array(t)), dtype=np.float64) / 1000
+    k = t + KELVIN
+    over = np.where(t >= _TRIPLE, _series(k, _WATER), _series(k, _ICE))
+    return np.asarray(np.exp(over) / 1000)
+
+
+_TRIPLE = 0.01
+_WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0.0, 6.5459673)
+_ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
+
+
+def _series(k: Floats, c: tuple[float, ...]) -> Floats:
+    """ln of the pressure in Pa: c0 / T + c1 + c2 T + ... + c5 T^4 + c6 ln T."""
+    return np.asarray(c[0] / k + c[1] + k * (c[2] + k * (c[3] + k * (c[4] + k * c[5]))) + c[6] * np.log(k))
 
 
 def humidity_of(temperature: ArrayLike, ratio: ArrayLike, pressure: ArrayLike = ATMOSPHERE) -> Floats:

@@ -10,12 +10,12 @@ import json
 import math
 import warnings
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from linewright.base.problems import Problems, ProblemsError
 from linewright.physics.conditions import Condition, Values, read_conditions
-from linewright.physics.outcome import Timed
+from linewright.physics.outcome import Outcome, Timed
 from linewright.physics.ranges import RangeWarning
 from linewright.physics.sensitivity import Sensitivity, sensitivity
 
@@ -30,6 +30,8 @@ class Model:
     what: str
     conditions: tuple[Condition, ...]
     answer: Callable[[Values], Timed]
+    seconds: Callable[[Values], float] | None = None
+    """The time alone, where that is quicker to have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,24 @@ def _dry(values: Values) -> Timed:
 
 def _ferment(values: Values) -> Timed:
     from linewright.physics.ferment import ferment
+
+    return ferment(
+        _sugar(values), _number(values, "nitrogen"), _number(values, "yeast"), _number(values, "temperature"),
+        end=_number(values, "to"), **_numbers(values, "pace", "litres", "around", "wall", "unfermented"),
+    )  # fmt: skip
+
+
+def _ferment_seconds(values: Values) -> float:
+    from linewright.physics.ferment_curves import ferment_one
+
+    course = ferment_one(_sugar(values), _number(values, "nitrogen"), _number(values, "yeast"),
+                         _number(values, "temperature"), pace=_number(values, "pace"),
+                         end=_number(values, "to"))  # fmt: skip
+    return 3600 * float(course.dry_after)
+
+
+def _sugar(values: Values) -> float:
+    """Sugar in g/L from whichever of sugar, gravity and brix is written."""
     from linewright.physics.sugar import extract, gravity_of
 
     problems = Problems()
@@ -78,16 +98,10 @@ def _ferment(values: Values) -> Timed:
         words = "two of them are written" if given else "none is written"
         problems.error("ferment.sugar", f"one of sugar, gravity and brix is needed; {words}", expected='"125 g/L"')
     problems.raise_errors()
-    rest = _number(values, "unfermented")
     if "sugar" in values:
-        sugar = _number(values, "sugar")
-    else:
-        gravity = values["gravity"] if "gravity" in values else float(gravity_of(values["brix"]))
-        sugar = float(extract(float(gravity))) - rest
-    return ferment(
-        sugar, _number(values, "nitrogen"), _number(values, "yeast"), _number(values, "temperature"),
-        end=_number(values, "to"), **_numbers(values, "pace", "litres", "around", "wall", "unfermented"),
-    )  # fmt: skip
+        return _number(values, "sugar")
+    gravity = float(gravity_of(_number(values, "brix"))) if "brix" in values else _number(values, "gravity")
+    return float(extract(gravity)) - _number(values, "unfermented")
 
 
 def _cure(values: Values) -> Timed:
@@ -103,11 +117,19 @@ def _cure(values: Values) -> Timed:
 def _hot_press(values: Values) -> Timed:
     from linewright.physics.mat import heat_mat
 
-    return heat_mat(
+    core = heat_mat(
         _number(values, "thickness"), _number(values, "platen"), _number(values, "core"),
         start=_number(values, "start"), density=_number(values, "density"), moisture=_number(values, "moisture"),
         conductivity=_number(values, "conductivity"), inward=_number(values, "inward"),
     )  # fmt: skip
+
+    beside = sum(_number(values, part) for part in _BESIDE)
+    warm = Outcome("core warm after", core.seconds, "s")
+    return replace(core, seconds=core.seconds + beside, outcomes=(warm, *core.outcomes))
+
+
+_BESIDE = ("loading", "closing", "hold", "venting", "unloading")
+"""Parts of a press cycle beside the warming of the core."""
 
 
 def _screen(values: Values) -> Timed:
@@ -151,6 +173,8 @@ MODELS: Mapping[str, Model] = {
             Condition("critical", "share", "kg/kg dry", "moisture at which the surface is no longer wet", '"25 %"',
                       default=0.25),
             Condition("exposed", "share", "", "share of the time in the gas", '"20 %"', default=0.2),
+            Condition("holds", "mass", "kg", "what the dryer holds: it then works at a rate, without pause", '"1 t"',
+                      optional=True),
         ), _dry),
         Model("ferment", "a tank of must until it is dry", (
             Condition("sugar", "mass/volume", "g/L", "sugar that yeast can eat", '"125 g/L"', 1000.0, optional=True),
@@ -165,7 +189,7 @@ MODELS: Mapping[str, Model] = {
             Condition("around", "temperature", "degC", "of the cellar", '"15 degC"', default=15.0),
             Condition("wall", N, "W/K", "heat transfer of the bare wall", "40", default=0.0),
             Condition("unfermented", "mass/volume", "g/L", "extract that is not eaten", '"10 g/L"', 1000.0, 10.0),
-        ), _ferment),
+        ), _ferment, _ferment_seconds),
         Model("cure", "an adhesive until it can be handled", (
             Condition("known", "time", "s", "time on the supplier's sheet", '"60 min"'),
             Condition("at", "temperature", "degC", "its temperature", '"20 degC"'),
@@ -186,6 +210,8 @@ MODELS: Mapping[str, Model] = {
             Condition("moisture", "share", "kg/kg dry", "of the mat", '"10 %"', default=0.10),
             Condition("conductivity", N, "W/(m K)", "of the hot mat", "0.15", default=0.15),
             Condition("inward", "share", "", "share of the steam that goes inwards", '"60 %"', default=1.0),
+            *(Condition(part, "time", "s", f"{part}, beside the warming of the core", '"25 s"', default=0.0)
+              for part in _BESIDE),
         ), _hot_press),
         Model("screen", "an amount over a screen, and how it is shared", (
             Condition("amount", "mass", "kg", "to be screened", '"100 kg"'),
@@ -264,6 +290,31 @@ def time_of(name: str, written: Mapping[str, object]) -> Evaluated:
     return found
 
 
+def rate_of(name: str, written: Mapping[str, object]) -> float | None:
+    """The rate of a model that works without pause, such as a dryer that holds an amount.
+
+    Equation: rate = holds / time.
+    Takes:
+        name [text]: a key of MODELS.
+        written [text]: conditions with their units.
+    Gives: rate [kg/s], or None where the model gives a time for each cycle. Raises ProblemsError.
+    Range: that of the model.
+    Source: mean time in a vessel is what it holds over what passes.
+
+    >>> rate_of("cool", {}) is None
+    True
+    """
+    if "holds" not in written or name not in MODELS or all(c.name != "holds" for c in MODELS[name].conditions):
+        return None
+    seconds = time_of(name, written).timed.seconds
+    holds = float(read_conditions(name, MODELS[name].conditions, written)["holds"])
+    problems = Problems()
+    if not (holds > 0 and seconds > 0):
+        problems.error(f"{name}.holds", "a rate needs an amount and a time above zero", value=holds)
+    problems.raise_errors()
+    return holds / seconds
+
+
 def sensitivity_of(name: str, written: Mapping[str, object]) -> Sensitivity:
     """What the time of a model hangs on, condition by condition.
 
@@ -279,13 +330,19 @@ def sensitivity_of(name: str, written: Mapping[str, object]) -> Sensitivity:
     >>> round(found.slope("known").per_unit, 3)
     0.25
     """
+    return _moved(name, json.dumps(written, sort_keys=True, default=str))
+
+
+@lru_cache(maxsize=256)
+def _moved(name: str, written: str) -> Sensitivity:
     model = MODELS[name]
-    values = read_conditions(name, model.conditions, written)
+    values = read_conditions(name, model.conditions, json.loads(written))
     numbers = {key: float(v) for key, v in values.items() if not isinstance(v, str) and v != 0}
     units = {row.name: row.unit for row in model.conditions}
 
     def seconds(at: Mapping[str, float]) -> float:
-        return _answered(model, {**values, **at}).seconds
+        now = {**values, **at}
+        return model.seconds(now) if model.seconds is not None else _answered(model, now).seconds
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", RangeWarning)
