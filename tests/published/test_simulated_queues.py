@@ -86,6 +86,11 @@ def test_m_g_1(service: Any, rho: float, scv: float) -> None:
 )
 def test_balanced_exponential_lines(stations: int, room: int, truth: float) -> None:
     """Throughput per unit of mean service time; first never starved, last never blocked, blocking after service."""
+    holds(line(stations, room).rate, truth * 1440, 12)
+
+
+def line(stations: int, room: int) -> Simulation:
+    """Exponential stations of a mean minute with room between."""
     plan = PlanBuilder("line", makes="job", demand="1 each/day", release="flat out", open_pieces=200)
     plan.item("job", unit="each")
     route = plan.route("r", gives="job")
@@ -96,20 +101,23 @@ def test_balanced_exponential_lines(stations: int, room: int, truth: float) -> N
             plan.store(f"b{k}", room=max(room, 1))
             onward = {"then_to": f"b{k}" if room else "next"}
         route.operation(f"o{k}", station=f"s{k}", time=exponential(60), **onward)
-    result = simulate(compile_network(plan.build()), days=21, replications=12, seed=5)
-    holds(result.rate, truth * 1440, 12)
+    return simulate(compile_network(plan.build()), days=21, replications=12, seed=5)
 
 
 @pytest.mark.parametrize(("machines", "rho"), [(4, 0.25), (6, 0.1)])
 def test_machine_repair(machines: int, rho: float) -> None:
     """Machines run for an exponential time and wait for one repairer: he works 1 - P0 of the time, Palm (1947)."""
+    p0 = 1 / sum(comb(machines, n) * factorial(n) * rho**n for n in range(machines + 1))
+    holds(repairs(machines, rho).rate, (1 - p0) * 1440, 12)
+
+
+def repairs(machines: int, rho: float) -> Simulation:
+    """As many open pieces as machines: each runs at a bench and is mended at the repairer."""
     plan = PlanBuilder("repair", makes="job", demand="1 each/day", release="flat out", open_pieces=machines)
     plan.item("job", unit="each").station("repairer")
     route = plan.route("r", gives="job")
     route.operation("run", time=exponential(60 / rho)).operation("repair", station="repairer", time=exponential(60))
-    result = simulate(compile_network(plan.build()), days=21, replications=12, seed=5)
-    p0 = 1 / sum(comb(machines, n) * factorial(n) * rho**n for n in range(machines + 1))
-    holds(result.rate, (1 - p0) * 1440, 12)
+    return simulate(compile_network(plan.build()), days=21, replications=12, seed=5)
 
 
 @pytest.mark.slow
