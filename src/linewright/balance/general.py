@@ -24,7 +24,7 @@ from linewright.balance.model import Model
 from linewright.balance.prepare import Plain
 from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, UNKNOWN, Balance, Placed, Station
 from linewright.balance.solve import no_balance, origin
-from linewright.balance.start import first_balance, least_by_skills
+from linewright.balance.start import first_balance, least_by_skills, quickest
 from linewright.balance.verify import verify
 from linewright.base.problems import Problems
 from linewright.base.results import Honesty
@@ -56,9 +56,7 @@ def by_constraints(line: Line, goal: str, room: int | None, stations: int | None
         solved, honesty = ask(line, room, stations, clock, seed)
     elif goal == "fastest":
         assert stations is not None
-        solved = _solve(Model(line, stations, None), "takt", clock, seed)
-        assert solved.model is not None
-        honesty = _honest(solved, float(solved.model.unit * line.resolution))
+        solved, honesty = _fastest(line, stations, clock, seed)
     else:
         assert room is not None
         assert stations is not None
@@ -112,6 +110,23 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
     if first is not None and not solved.station:
         return first, _honest(first, 1.0, max(bound, solved.bound))
     return solved, _honest(solved, 1.0, bound)
+
+
+def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
+    """The least takt; a first balance says what need not be looked at."""
+    start = quickest(line, stations, clock.part(0.3 * clock.seconds), seed)
+    model = Model(line, stations, None)
+    unit = float(model.unit * line.resolution)
+    if start is not None:
+        model.cp.add(model.room <= start[0] // model.unit)
+        model.hint(np.array(start[1].station) - 1)
+    solved = _solve(model, "takt", clock, seed)
+    if solved.station or start is None:
+        return solved, _honest(solved, unit)
+    takt, found = start
+    least = max(int(line.times.max(initial=0)), -(-int(line.times.sum()) // stations))
+    first = Solved(STOPPED, None, takt, least, found.station, found.crew if line.rules.crews else (), (), takt)
+    return first, _honest(first, float(line.resolution))
 
 
 def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:

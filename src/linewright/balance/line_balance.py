@@ -76,7 +76,7 @@ class LineBalance(Shown):
         takt = self.balance.takt or math.inf
         posts = []
         for station in self.balance.stations:
-            crew = station.crew or self.line.crew[station.tasks[0]]
+            crew = station.crew or self._crew(station.tasks)
             at_once = max([station.people, *(self.line.people[task] for task in station.tasks)])
             posts.append(
                 Post(
@@ -91,6 +91,13 @@ class LineBalance(Shown):
                 )
             )
         return tuple(posts)
+
+    def _crew(self, tasks: Sequence[str]) -> str:
+        """Who works at a station where the line asks for no skills: whoever has most of its time."""
+        time: dict[str, float] = {}
+        for task in tasks:
+            time[self.line.crew[task]] = time.get(self.line.crew[task], 0.0) + self.seconds(task)
+        return max(time, key=lambda crew: time[crew])
 
     @property
     def staff(self) -> tuple[Staff, ...]:
@@ -122,7 +129,7 @@ class LineBalance(Shown):
             station_of={operation: post.id for post in self.posts for operation in post.operations},
             places={post.id: post.copies for post in self.posts},
             people={post.id: {post.crew: post.people} for post in self.posts},
-            stays=self.line.alone,
+            stays=self.line.stays,
             order=self._sequence(),
         )
 

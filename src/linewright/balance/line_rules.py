@@ -77,10 +77,11 @@ def _with_machines(rules: Rules, source: Source) -> Rules:
 def _with_skills(rules: Rules, source: Source) -> Rules:
     """A crew does its own work, the skills named there, and what the line adds; with one crew there is nothing to say.
 
-    How many people there are limits a crew only where another could stand in for it; else the answer says how many
-    are needed.
+    A transport is done by whoever works at its station. How many people there are limits a crew only where another
+    could stand in for it; else the answer says how many are needed.
     """
-    crew, extra = source.crew, source.written.skills
+    crew = {name: does for name, does in source.crew.items() if not source.moves(name)}
+    extra = source.written.skills
     able: dict[str, dict[str, None]] = {name: {name: None} for name in dict.fromkeys([*crew.values(), *extra])}
     for name, does in crew.items():
         able[does][_skill(source, name)] = None
@@ -91,7 +92,7 @@ def _with_skills(rules: Rules, source: Source) -> Rules:
     if len(able) < 2:
         return rules
     crews = {name: _crew(source, name, tuple(skills), bool(extra)) for name, skills in able.items()}
-    return replace(rules, crews=crews, skill={name: _skill(source, name) for name in source.names})
+    return replace(rules, crews=crews, skill={name: _skill(source, name) for name in crew})
 
 
 def _skill(source: Source, task: str) -> str:

@@ -39,6 +39,10 @@ class Source:
         """Pieces that leave the line in a working day."""
         return sum(self.pieces.values())
 
+    def moves(self, task: str) -> bool:
+        """Whether a task is a transport."""
+        return self.asked[task].move is not None
+
 
 def source_of(network: Network, written: Written, runs: Floats | None) -> Source:
     """Read a line of a plan."""

@@ -31,8 +31,8 @@ class PlanLine:
     ``line`` has a task for each operation of ``tasks`` (numbers in the network), named by its id, times in seconds.
     ``takt`` and ``stations`` are what the plan asks; ``pieces`` what leaves the line in a working day. ``crew`` is the
     crew that does each task, ``people`` how many it takes at once, all crews together. ``operations`` are all of its
-    routes, those included that nobody does, and ``order`` their (earlier, later) pairs; ``alone`` are those whose
-    machine runs without its person.
+    routes, those included that nobody does, and ``order`` their (earlier, later) pairs. ``stays`` are tasks done by the
+    people of a station at a place that does not move there: a machine that runs on its own, a load that gathers.
     """
 
     id: str
@@ -46,7 +46,7 @@ class PlanLine:
     people: Mapping[str, int]
     operations: tuple[str, ...]
     order: tuple[tuple[str, str], ...]
-    alone: tuple[str, ...]
+    stays: tuple[str, ...]
     assumptions: tuple[str, ...]
     paths: Mapping[str, str]
 
@@ -90,7 +90,7 @@ def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None 
         people=source.people,
         operations=tuple(ids[i] for i in source.own),
         order=tuple((ids[k], ids[i]) for i in source.own for k in dict.fromkeys(earlier[i])),
-        alone=tuple(ids[i] for i in source.tasks if runs_alone(network, i)),
+        stays=tuple(ids[i] for i in source.tasks if runs_alone(network, i) or network.operations.load_most[i] > 1),
         assumptions=_assumed(source, takt),
         paths={network.operations.ids[i]: network.operations.paths[i] for i in source.tasks},
     )
@@ -185,10 +185,12 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
     left = [operations.ids[i] for i in source.own if i not in tasks]
     alone = [operations.ids[i] for i in source.tasks if runs_alone(source.network, i)]
     several = [name for name in source.names if source.people[name] > 1]
+    moved = [name for name in source.names if source.moves(name)] if len(set(source.crew.values())) > 1 else []
     for start, names in (
         ("Nobody stands by, so this is no work to share", left),
         ("A machine runs on its own here, and hands-on time alone counts", alone),
         ("This takes more than one person at once, and its station is manned for it", several),
+        ("Transport is done by whoever works at its station", moved),
         ("Setting up by the count is spread over the pieces between", source.times.with_setups),
     ):
         if names:

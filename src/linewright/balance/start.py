@@ -47,6 +47,21 @@ def first_balance(
     return best
 
 
+def quickest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[int, Start] | None:
+    """The least takt (ticks) at which a first balance of ``stations`` was found, by bisection, and that balance."""
+    low = max(int(line.times.max(initial=1)), -(-int(line.times.sum()) // stations))
+    high, best = max(1, int(line.times.sum())), None
+    part = clock.seconds / 16
+    while low <= high and not clock.over:
+        room = (low + high) // 2
+        found = first_balance(line, room, clock.part(part), seed, stations, stations)
+        if found is not None:
+            best, high = (room, found), room - 1
+        else:
+            low = room + 1
+    return best
+
+
 def least_by_skills(line: Line, room: int) -> int:
     """Stations needed at least because each has one crew, told from the tasks that only one crew can do.
 

@@ -16,6 +16,8 @@ from linewright.plan.model import Crew, Operation, Plan
 from linewright.plan.read import read_document
 
 Document = dict[str, Any]
+PLAYED = ("plan", "items", "routes", "stations", "stores", "tools", "crews", "shifts", "overhead")
+"""The tables that a part of a plan keeps; others speak of the whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,8 @@ class Moves:
 
     ``station_of`` maps operation to station. A station not yet there is added with ``places`` of it (one where none is
     said); it takes stoppages, hours and hazards over from where its operations were. Operations that ``stays`` names
-    are done by the station's people, but where they are now: at a machine that runs on its own. ``people`` maps a
+    are done by the station's people, but where they are now: at a machine that runs on its own, or where a load gathers
+    (one that gathered at the only place of a station would wait there for ever). ``people`` maps a
     station to crew and number: so many leave the crew for good and do whatever is done at the station; where an
     operation asks for more of them at once, so many more do. ``order`` is the order in which operations are done;
     empty: as now.
@@ -85,8 +88,8 @@ def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) 
     """
     chosen = set(routes)
     document = _copied(plan)
+    document = {kind: part for kind, part in document.items() if kind in PLAYED}
     document["routes"] = {id: route for id, route in document["routes"].items() if id in chosen}
-    document.pop("lines", None)
     made = {plan.routes[id].gives for id in document["routes"]}
     for id, item in document["items"].items():
         if id not in made and "buy" not in item:
