@@ -86,8 +86,8 @@ def cider() -> str:
     turn = found.capacity.of("station", "fermenter").count / (now * fills)
     return f"""
         {verdict(found)} Press and filler are used to {percent(press.use)} and {percent(filler.use)}; it is the
-        tanks, standing still, that fix the rate. Must ferments for {stand:.0f} days and chills for a day and a half, but a
-        fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday night
+        tanks, standing still, that fix the rate. Must ferments for {stand:.0f} days and chills for a day and a half,
+        but a fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday night
         and nobody racks before Monday. So the chill may last 60 h instead of 36 h and costs nothing
         ({longer * days:,.0f} cases a week as now), while half a day saved on it gives {shorter * days:,.0f}. The
         way out is an eighth fermenter: {now * days:,.0f} becomes {eighth * days:,.0f} cases a week where 2,000 are

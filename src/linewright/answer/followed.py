@@ -8,13 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from linewright.base.problems import ProblemsError
+from linewright.base.problems import Problems, ProblemsError
 from linewright.base.results import Table
 from linewright.physics.models import MODELS, evaluate_model, sensitivity_of
 from linewright.physics.outcome import Timed
 from linewright.physics.sensitivity import Sensitivity
 from linewright.plan.model import Plan
+
+if TYPE_CHECKING:
+    from linewright.physics.forecast import Forecast
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +33,7 @@ class Followed:
 
     def to_table(self) -> Table:
         """What came out beside the time."""
-        hours = self.timed.seconds / 3600
+        hours = self.timed.seconds / 3600  # may be infinite: a one-off question may have no end
         time = ("time", hours / 24, "day") if hours > 48 else (("time", hours, "h") if hours > 2 else
                 ("time", hours * 60, "min"))  # fmt: skip
         rows = (time, *((o.name, o.value, o.unit) for o in self.timed.outcomes))
@@ -61,3 +65,38 @@ def _found(plan: Plan) -> Iterator[Followed]:
                 except ProblemsError:
                     continue  # the network has named them
                 yield Followed(operation.id, operation.name or operation.id, which, timed, hangs_on)
+
+
+def asked(model: str, conditions: dict[str, str | float]) -> tuple[Followed, tuple[str, ...]]:
+    """A one-off question to a model, with the ranges that were left; its end may be never (infinite seconds).
+
+    Raises ProblemsError with everything wrong in the conditions.
+    """
+    found = evaluate_model(model, conditions)
+    name = MODELS[model].what
+    answer = Followed(model, f"{name[:1].upper()}{name[1:]}", "time", found.timed, sensitivity_of(model, conditions))
+    return answer, found.warnings
+
+
+def forecast_from(log: str, end: str = "2 g/L", error: str = "2 g/L", level: float = 0.9) -> Forecast:
+    """When a tank will be dry, from its readings in a table with columns time, sugar and temperature.
+
+    Raises ProblemsError with file and line of what cannot be read.
+    """
+    from linewright.base.tables import read_sheet
+    from linewright.base.units import UnitError, read_quantity
+    from linewright.physics.forecast import forecast
+
+    problems = Problems()
+    given: dict[str, float] = {}
+    for name, text in (("to", end), ("error", error)):
+        try:
+            given[name] = read_quantity(text, ["mass/volume"]).value * 1000
+        except UnitError as wrong:
+            problems.error(name, wrong.what, value=text, expected='a sugar such as "2 g/L"', hint=wrong.hint)
+    sheet = read_sheet(log)
+    time, sugar = sheet.numbers("time", "time"), sheet.numbers("sugar", "mass/volume")
+    temperature = sheet.numbers("temperature", "temperature")
+    problems.extend(sheet.problems)
+    problems.raise_errors()
+    return forecast(time / 3600, sugar * 1000, temperature, end=given["to"], error=given["error"], level=level)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from linewright.answer.followed import followed
 from linewright.answer.model import Answer
@@ -10,6 +11,9 @@ from linewright.physics.outcome import Timed
 from linewright.report import parts, words
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
+
+if TYPE_CHECKING:
+    from linewright.physics.forecast import Forecast
 
 HEIGHT = 9  # rows of a chart
 
@@ -50,6 +54,27 @@ def curve_chart(timed: Timed, name: str, title: str) -> Chart:
     caption = f"{timed.curve.title}: {words.seconds(timed.seconds)} to its end" if timed.seconds < float("inf") else (
         f"{timed.curve.title}: the end is never reached")  # fmt: skip
     return Chart(name, f"{title}. {caption}.", specification(f"{title}. {caption}", HEIGHT, layer=layers))
+
+
+def forecast_chart(found: Forecast, caption: str) -> Chart:
+    """Readings of a tank, the middle of the forecast, and the band of its interval."""
+    course = {name: list(values) for name, values in found.course.items()}
+    band = [
+        {"day": round(h / 24, 4), "low": round(lo, 4), "middle": round(mid, 4), "high": round(hi, 4)}
+        for h, lo, mid, hi in zip(course["hours"], course["low"], course["middle"], course["high"], strict=True)
+    ]
+    read = [{"day": round(h / 24, 4), "read": s} for h, s in zip(course["read_at"], course["read"], strict=True)]
+    day = {"field": "day", "type": "quantitative", "title": "days after pitching"}
+    layers: list[Spec] = [
+        {"data": {"values": band}, "mark": {"type": "area", "opacity": 0.5, "color": LIGHT["operation-fill"]},
+         "encoding": {"x": day, "y": {"field": "low", "type": "quantitative", "title": "sugar [g/L]"},
+                      "y2": {"field": "high"}}},
+        {"data": {"values": band}, "mark": {"type": "line", "color": LIGHT["accent"], "strokeWidth": 2},
+         "encoding": {"x": day, "y": {"field": "middle", "type": "quantitative"}}},
+        {"data": {"values": read}, "mark": {"type": "point", "filled": True, "color": LIGHT["ink"], "size": 40},
+         "encoding": {"x": day, "y": {"field": "read", "type": "quantitative"}}},
+    ]  # fmt: skip
+    return Chart("forecast", f"{caption}.", specification(caption, HEIGHT, layer=layers))
 
 
 def curves(answer: Answer) -> dict[str, Chart]:
