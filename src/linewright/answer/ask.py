@@ -36,7 +36,7 @@ def answer(
     simulate: bool = False,
     half_width: float = 0.01,
     seed: int = 0,
-    budget_seconds: float = 3.0,
+    budget_seconds: float = 3.5,
     threads: int | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,

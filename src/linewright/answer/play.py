@@ -17,8 +17,12 @@ from linewright.simulate import Quotas, Simulation, simulate
 Progress = Callable[[str, int, int, Interval | None], None]
 """Called with how work is let in, replications done, replications wanted, and the rate so far."""
 Stop = Callable[[], bool]
-PLANNED = 0.5
+PLANNED = 0.4
 """The part of the time budget that the plan as it stands may take; flat out has what is left."""
+
+
+TRACED = 150_000
+"""Events that may be traced for the one day that a report shows; each is told about two and a half times."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +89,12 @@ def play_both(
         network, flow, replace(wish, budget_seconds=PLANNED * wish.budget_seconds), progress=progress, stop=stop
     )
     found = Simulated(planned, None, edges(network), network.days_week)
-    if not most or planned.release == FLAT_OUT or planned.honesty.status == "stopped":
+    if planned.honesty.status == "stopped":
+        return found
+    found = replace(found, day=one_day(network, flow, wish, planned))
+    if not most or planned.release == FLAT_OUT:
         return found
     left = max(wish.budget_seconds - (time.perf_counter() - began), 0.0)
-    found = replace(found, day=one_day(network, flow, wish))
     try:
         flat_out = play(network, flow, replace(wish, release=FLAT_OUT, budget_seconds=left), progress, stop)
     except ProblemsError:
@@ -96,10 +102,16 @@ def play_both(
     return replace(found, flat_out=flat_out)
 
 
-def one_day(network: Network, flow: Flow, wish: Wish) -> Day:
-    """The middle working day of the second week, event by event."""
-    run = play(network, flow, replace(wish, days=14.0, replications=1, trace=True))
-    begin = WEEK + _middle_day(network) * DAY
+def one_day(network: Network, flow: Flow, wish: Wish, planned: Simulation) -> Day:
+    """The middle working day of the week after the warm-up, event by event; of an earlier week in a busy plant.
+
+    A trace is kept from the beginning, so the weeks are no more than ``TRACED`` events allow, but two.
+    """
+    runs = max(planned.honesty.replications or 1, 1)
+    week_events = max(planned.events / (runs * planned.weeks), 1.0)
+    weeks = max(min(planned.warm_up_weeks + 1, int(TRACED / week_events)), 2)
+    run = play(network, flow, replace(wish, days=7.0 * weeks, replications=1, trace=True))
+    begin = (weeks - 1) * WEEK + _middle_day(network) * DAY
     assert run.trace is not None
     return Day(run.trace.between(begin, begin + DAY), begin, begin + DAY)
 

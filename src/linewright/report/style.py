@@ -75,6 +75,7 @@ footer{padding-top:26px;color:var(--lw-soft);font-size:.88rem}
 #vg-tooltip-element.vg-tooltip.custom-theme td{border:0;padding:.1em .5em;max-width:24em;min-width:0;background:none}
 #vg-tooltip-element.vg-tooltip.custom-theme td.key{color:var(--lw-soft);white-space:nowrap}
 @media (max-width:560px){.facts{display:block}.facts dd{margin:0 0 .6em}}
+@media screen and (max-width:640px){.chart svg{max-width:none;width:640px}}
 @media (max-width:860px){.sheet{padding:24px 18px 60px}section{grid-template-columns:minmax(0,1fr)}
  section>header{position:static;padding-bottom:8px}}
 @media print{html{font-size:9.5pt}body{font-size:9.5pt;background:none}table{font-size:8.5pt}

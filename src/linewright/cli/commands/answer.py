@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--simulate/--no-simulate", default=True, help="Also play the plan event by event (default), or not.")
 @half_width_option
 @seed_option
-@budget_option(3.0)
+@budget_option(3.5)
 @threads_option
 @click.option("--improve", is_flag=True, help="Also play single changes of the plan: what would help most.")
 @click.option(
@@ -57,6 +57,7 @@ def command(
     simulates keeps the replications that are finished.
     """
     from linewright.answer import answer, improve_plan
+    from linewright.answer.ask_balance import share_out
     from linewright.cli.watching import watching
     from linewright.plan import read_plan
 
@@ -66,6 +67,9 @@ def command(
             read, simulate=simulate, half_width=half_width, seed=seed, budget_seconds=budget, threads=threads,
             progress=watch.progress, stop=watch.stop,
         )  # fmt: skip
+        if read.lines and not watch.stopped:
+            watch.say("sharing out the lines")
+            found = share_out(found, play=simulate, stop=watch.stop)
     if improve and not watch.stopped:
         with watching("trying changes") as later:
             found = improve_plan(

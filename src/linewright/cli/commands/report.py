@@ -30,9 +30,10 @@ def command(plan: str, to: str | None, map_only: bool, live: bool, show: bool, a
         path.write_text(process_map(read), encoding="utf-8")
     else:
         from linewright.answer import answer
+        from linewright.answer.ask_balance import share_out
         from linewright.report.html import write_html
 
-        write_html(answer(read), path, live=live)
+        write_html(share_out(answer(read), play=False), path, live=live)
     if as_json:
         print_json({"exit": 0, "report": str(path)})
     else:

@@ -154,10 +154,10 @@ def gantt(answer: Answer) -> Chart | None:
     ]  # fmt: skip
     labels = {row: tables.station_name(answer, row.rpartition("/")[0]) if row.endswith("/0") else "" for row in rows}
     spec = _spec_of(values, rows, labels, [named.get(i, i) for i in items], (first - day.begin, last - day.begin))
-    name = DAYS[day.begin % WEEK // (24 * HOUR)]
+    name = f"{DAYS[day.begin % WEEK // (24 * HOUR)]} of week {day.begin // WEEK + 1}"
     left = "" if len(bars) == len(every) else " Stations with many places or the least to do are left out."
     caption = (
-        f"One day, a {name} of the first replication: what is worked on at each place, a lane for each place in use. "
+        f"One day, the {name} in the first replication: what is worked on at each place, a lane for each place in use. "
         f"Runs of one item that follow each other within half a minute are drawn as one bar.{left}"
     )
     return Chart("day", caption, {**spec, "description": caption})

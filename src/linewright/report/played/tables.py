@@ -7,6 +7,7 @@ import math
 from linewright.answer.model import Answer
 from linewright.base.nouns import plural
 from linewright.base.results import Interval, Table, show, show_interval
+from linewright.base.units import BASE
 from linewright.report import tables, words
 from linewright.simulate import Simulation
 
@@ -128,10 +129,13 @@ def stores(answer: Answer, run: Simulation) -> Table:
     rows = []
     for k, key in enumerate(run.stores):
         known = plan.stores.get(key)
-        room = known.room.text if known is not None else ""
+        unit = BASE.get(known.room.dimension, "") if known is not None else ""
+        room = float(answer.network.stores.room[k])
+        amounts = (show(room), show_interval(run.store_level.interval(k)), show(float(run.store_most[k])))
         name = words.name_of(key, known.name if known is not None else "")
-        rows.append((name, room, show_interval(run.store_level.interval(k)), float(run.store_most[k])))
-    columns = ("store", "room", "content on average", "most seen")
+        full = float(run.store_level.mean[k]) / room if 0 < room < math.inf else math.nan
+        rows.append((name, *(f"{a} {unit}".strip() for a in amounts), "" if math.isnan(full) else words.share(full)))
+    columns = ("store", "room", "content on average", "most seen", "full")
     return Table("How full the stores are, simulated", columns, tuple(rows))
 
 
