@@ -34,6 +34,9 @@ def exponential(seconds: float) -> dict[str, Any]:
     return {"mean": f"{seconds!r} s", "cv": 1, "shape": "exponential"}
 
 
+QUEUE_RUNS = 40
+
+
 def queue(service: dict[str, Any] | str, between: float, places: int = 1, weeks: int = 3) -> Simulation:
     """A source that never starves lets pieces through at random; they queue in a store for the station."""
     plan = PlanBuilder("queue", makes="job", demand="1 each/day", release="flat out", open_pieces=3000)
@@ -41,7 +44,7 @@ def queue(service: dict[str, Any] | str, between: float, places: int = 1, weeks:
     route = plan.route("r", gives="job")
     route.operation("arrive", station="door", time=exponential(between), then_to="hall")
     route.operation("serve", station="clerk", time=service)
-    return simulate(compile_network(plan.build()), days=7 * weeks, replications=12, seed=11)
+    return simulate(compile_network(plan.build()), days=7 * weeks, replications=QUEUE_RUNS, seed=11)
 
 
 def erlang_c(c: int, a: float) -> float:
@@ -52,9 +55,9 @@ def erlang_c(c: int, a: float) -> float:
 def test_m_m_1() -> None:
     """rho 0.8: Lq = 3.2."""
     result = queue(exponential(60), 75)
-    holds(result.store_level.interval(0), 3.2, 12)
-    holds(result.state_share.interval(1, 0), 0.8, 12)
-    holds(result.rate, 86400 / 75, 12)
+    holds(result.store_level.interval(0), 3.2, QUEUE_RUNS)
+    holds(result.state_share.interval(1, 0), 0.8, QUEUE_RUNS)
+    holds(result.rate, 86400 / 75, QUEUE_RUNS)
 
 
 @pytest.mark.parametrize(("c", "a"), [(2, 1.6), (5, 4.0)])
@@ -63,7 +66,7 @@ def test_m_m_c(c: int, a: float) -> None:
     truth = erlang_c(c, a) * a / (c - a)
     if c == 5:
         assert truth == pytest.approx(2.216450, abs=1e-6)
-    holds(queue(exponential(60), 60 / a, c).store_level.interval(0), truth, 12)
+    holds(queue(exponential(60), 60 / a, c).store_level.interval(0), truth, QUEUE_RUNS)
 
 
 @pytest.mark.parametrize(
@@ -77,7 +80,7 @@ def test_m_m_c(c: int, a: float) -> None:
 def test_m_g_1(service: Any, rho: float, scv: float) -> None:
     """Lq = rho^2 (1 + scv) / (2 (1 - rho)): 1.6 for M/D/1 at 0.8, 5.0625 and 1.225 for the others."""
     truth = rho**2 * (1 + scv) / (2 * (1 - rho))
-    holds(queue(service, 60 / rho, weeks=4).store_level.interval(0), truth, 12)
+    holds(queue(service, 60 / rho, weeks=4).store_level.interval(0), truth, QUEUE_RUNS)
 
 
 @pytest.mark.parametrize(
