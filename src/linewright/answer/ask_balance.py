@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linewright.answer.balanced import Balanced, warnings
-from linewright.answer.play import Stop
+from linewright.answer.model import Answer
+from linewright.answer.play import Stop, Wish
 from linewright.answer.play_balanced import play_lines
 from linewright.balance import Balance, Curve, Graph, balance
 from linewright.balance import curve as trade_off
@@ -121,6 +122,20 @@ def balance_graph(
         return found, None
     reach = range(max(1, found.count - REACH), min(line.n, found.count + REACH) + 1)
     return found, trade_off(line, reach, seconds=seconds, cancel=stop)
+
+
+def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: Stop | None = None) -> Answer:
+    """The answer with the lines of its plan balanced, ``seconds`` each, and with ``play`` played as balanced.
+
+    A line at fault, or one that cannot be played, is told as a warning.
+    """
+    if not found.plan.lines:
+        return found
+    balanced = balance_lines(found.network, found.flow, seconds=seconds, cancel=stop)
+    if play and not (stop is not None and stop()):
+        balanced = play_lines(found.network, balanced, Wish(half_width=0.01, budget_seconds=1.0), stop)
+    told = [found.plan.placed(problem) for problem in balanced.problems]
+    return replace(found, balanced=balanced, problems=tuple(dict.fromkeys([*found.problems, *told])))
 
 
 def says_no(wrong: ProblemsError) -> bool:

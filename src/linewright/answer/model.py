@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linewright.answer.asked import question
+from linewright.answer.balanced import Balanced
 from linewright.answer.quality.model import Quality
 from linewright.answer.simulated import Simulated
 from linewright.answer.verdict import verdict
@@ -26,7 +27,7 @@ class Answer(Shown):
 
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
     and the plan could be played; where it could not, ``problems`` says why. ``asked_to_simulate`` tells the two apart.
-    ``improvement`` is there where it was asked what would help most.
+    ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
     """
 
     plan: Plan
@@ -42,6 +43,7 @@ class Answer(Shown):
     simulation: Simulated | None = None
     asked_to_simulate: bool = False
     improvement: Improvement | None = None
+    balanced: Balanced | None = None
 
     @property
     def yes(self) -> bool:
@@ -97,6 +99,7 @@ class Answer(Shown):
             "assumptions": list(self.assumptions),
             "provenance": plain(self.provenance),
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
+            "balance": self.balanced.to_dict() if self.balanced is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }
 

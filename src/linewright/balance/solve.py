@@ -60,12 +60,25 @@ def balance(
     from linewright.balance.exact import warm_up
 
     warm_up()
+    if engine == "constraints":
+        _load()
     clock = Clock(seconds, cancel, progress)
     if engine == "search":
         return _by_search(line, goal, room, stations, clock, seed)
     from linewright.balance.general import by_constraints
 
     return by_constraints(line, goal, room, stations, clock, seed)
+
+
+def _load() -> None:
+    """Load OR-Tools before the clock starts: it takes a second, which is not time to search."""
+    try:
+        import ortools.sat.python.cp_model  # noqa: F401
+    except ImportError:
+        problems = Problems()
+        what = "a line with rules, or with several crews, is balanced by the extra `balance`, which is not installed"
+        problems.error("", what, hint='pip install "linewright[balance]"')
+        problems.raise_errors()
 
 
 def curve(

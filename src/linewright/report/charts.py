@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from linewright.answer.model import Answer
 from linewright.capacity.model import Resource
 from linewright.report import tables, words
+from linewright.report.balanced import charts as balanced
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.followed import curves
 from linewright.report.good import charts as proof
@@ -24,7 +25,7 @@ MOST = 30
 
 def charts(answer: Answer) -> dict[str, Chart]:
     """Every chart that has something to show, by name."""
-    made = (chart(answer) for chart in CHARTS.values())
+    made = [*(chart(answer) for chart in CHARTS.values()), *balanced.charts(answer.balanced, answer.plan)]
     return {**{chart.name: chart for chart in made if chart is not None}, **curves(answer)}
 
 

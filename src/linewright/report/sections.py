@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from linewright.answer.model import Answer
 from linewright.plan.model import Operation
 from linewright.report import followed, parts, tables
+from linewright.report.balanced import page as balanced
 from linewright.report.good import page as proof
 from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
@@ -106,6 +107,7 @@ def people(answer: Answer, pictures: Pictures) -> Section:
         parts.table(tables.resources(answer, "crew")),
         parts.table(tables.work_of_crews(answer)),
         parts.table(tables.crew_costs(answer)),
+        *balanced.people(answer.balanced, answer.plan, pictures),
     )
     return Section("people", "Who does what?", short, body)
 

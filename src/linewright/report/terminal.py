@@ -14,6 +14,7 @@ from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
 from linewright.report import grid, tables, words
+from linewright.report.balanced import tables as balanced
 from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
@@ -79,6 +80,7 @@ def _tables(answer: Answer) -> list[Table]:
         tables.bounds_short(answer),
         grid.top(tables.use_in_short(answer, "station")),
         tables.use_in_short(answer, "crew"),
+        balanced.lines(answer.balanced),
         grid.top(tables.goes_in(answer)),
         grid.top(tables.goes_out(answer)),
         tables.goes_round(answer),

@@ -14,10 +14,10 @@ TINTS = ("working", "standing", "moving")
 """Neighbouring operations of a station take turns with these colours."""
 
 
-def charts(found: Balanced, plan: Plan) -> list[Chart]:
+def charts(found: Balanced | None, plan: Plan) -> list[Chart]:
     """The charts of every line that has a sharing."""
     made: list[Chart] = []
-    for line in found.lines:
+    for line in found.lines if found is not None else ():
         if line.balance.stations:
             view = view_of_line(line, plan)
             made.append(loads(view))

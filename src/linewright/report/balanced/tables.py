@@ -137,14 +137,15 @@ def trade_off(curve: Curve, view: View) -> Table:
     return Table("Stations against takt", ("stations", "fastest takt", "efficiency", "how sure"), rows)
 
 
-def lines(found: Balanced) -> Table:
+def lines(found: Balanced | None) -> Table:
     """One row a line, for the first page."""
     rows = []
-    for line in found.lines:
+    played_lines = found.played if found is not None else {}
+    for line in found.lines if found is not None else ():
         balance = line.balance
         takt = balance.takt or 0.0
         said = f"{takt / 60:.2f} min" if takt >= LONG else f"{takt:.0f} s"
-        played = found.played.get(line.line.id)
+        played = played_lines.get(line.line.id)
         rows.append(
             (
                 line.line.name,
@@ -153,8 +154,18 @@ def lines(found: Balanced) -> Table:
                 line.people or None,
                 _percent(balance.efficiency),
                 _lost(played.lost) if played is not None else "",
-                {PROVED: "proved fewest", IMPOSSIBLE: "impossible"}.get(balance.honesty.status, "best found"),
+                _sure(balance),
             )
         )
     columns = ("line", "takt", "stations", "people", "efficiency", "lost when played", "how sure")
     return Table("The lines shared out", columns, tuple(rows))
+
+
+def _sure(found: Balance) -> str:
+    """How far the answer of a line is proved, in a few words."""
+    if not found.stations:
+        return "no sharing" if found.honesty.status == IMPOSSIBLE else "none found in time"
+    if found.honesty.status == PROVED:
+        return "proved"
+    bound = found.honesty.bound
+    return f"best found, {bound:g} at least" if found.goal == "fewest" and bound is not None else "best found"
