@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+from functools import cache
+from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from linewright.capacity import measure_capacity
 from linewright.cost import cost_of_one
 from linewright.flow import solve_flow
 from linewright.improve import Effect, Improvement, improve
+from linewright.improve.ideas import Idea, Ideas
+from linewright.improve.pressure import Pressure
+from linewright.improve.resources import think_of_resources
+from linewright.improve.steps import think_of_steps
 from linewright.network import compile_network
-from linewright.plan import Plan, PlanBuilder
+from linewright.plan import Plan, PlanBuilder, check_plan
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 def works(**fields: Any) -> PlanBuilder:
@@ -53,3 +63,23 @@ def ask(plan: Plan | PlanBuilder, **options: Any) -> Improvement:
 def of(effects: tuple[Effect, ...], what: str) -> Effect:
     """The effect of the candidate that is called so."""
     return next(e for e in effects if e.candidate.what == what)
+
+
+def ideas_of(plan: Plan, use: Any = None) -> Ideas:
+    """Every idea, with everything pressed alike; ``use`` of the crews decides who learns whose job."""
+    network = compile_network(plan)
+    n = [len(table.ids) for table in (network.stations, network.crews, network.tools, network.stores)]
+    share = [np.ones((k, len(network.operations.ids))) for k in n[:2]]
+    use = np.linspace(0.2, 0.9, n[1]) if use is None else use
+    pressure = Pressure(*(np.ones(k) for k in n), share[0], share[1], use, np.ones(n[1]), np.ones(n[2]), np.ones(n[1]))
+    ideas = Ideas(network, pressure)
+    think_of_resources(ideas)
+    think_of_steps(ideas)
+    return ideas
+
+
+@cache
+def example(name: str) -> tuple[Plan, tuple[Idea, ...]]:
+    plan, _ = check_plan(EXAMPLES / f"{name}.toml")
+    assert plan is not None
+    return plan, tuple(ideas_of(plan).found)

@@ -4,46 +4,17 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
-from improve_cases import ask, of, works
+from improve_cases import EXAMPLES, ask, example, ideas_of, of, works
 
 from linewright.base.problems import ProblemsError
 from linewright.improve.edits import edited, more_of, scaled
-from linewright.improve.ideas import Idea, Ideas
 from linewright.improve.model import written
-from linewright.improve.pressure import Pressure
-from linewright.improve.resources import think_of_resources
-from linewright.improve.steps import think_of_steps
 from linewright.network import compile_network
-from linewright.plan import Plan, PlanBuilder, check_plan, save_value
-
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
-
-
-def ideas_of(plan: Plan) -> Ideas:
-    """Every idea, with everything pressed alike."""
-    network = compile_network(plan)
-    n = [len(table.ids) for table in (network.stations, network.crews, network.tools, network.stores)]
-    share = [np.ones((k, len(network.operations.ids))) for k in n[:2]]
-    use = np.linspace(0.2, 0.9, n[1])
-    pressure = Pressure(*(np.ones(k) for k in n), share[0], share[1], use, np.ones(n[1]), np.ones(n[2]), np.ones(n[1]))
-    ideas = Ideas(network, pressure)
-    think_of_resources(ideas)
-    think_of_steps(ideas)
-    return ideas
-
-
-@cache
-def example(name: str) -> tuple[Plan, tuple[Idea, ...]]:
-    plan, _ = check_plan(EXAMPLES / f"{name}.toml")
-    assert plan is not None
-    return plan, tuple(ideas_of(plan).found)
-
+from linewright.plan import PlanBuilder, check_plan, save_value
 
 LARGE = pytest.param("boot", marks=pytest.mark.slow)
 

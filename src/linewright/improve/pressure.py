@@ -17,8 +17,10 @@ from linewright.flow.model import Flow
 from linewright.network.model import NOWHERE, Floats, Links, Network
 from linewright.simulate.model import STATES, Simulation
 
-SHARPNESS = 4
-"""Pressure is use to this power: of two that are busy for 95 % and 70 % of their time the first counts 3.4 times."""
+SHARPNESS = 12
+"""Pressure is use to this power: of two that are busy for 95 % and 80 % of their time the first counts 8 times."""
+MOST_RELIEF = 0.1
+"""Of a whole place, person or tool more no greater part is counted on: by then something else limits."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import Any
 
 from linewright.improve.edits import more_of, scaled, value_at
 from linewright.improve.ideas import Ideas, words
+from linewright.improve.pressure import MOST_RELIEF
 from linewright.plan.model import Crew, Shift
 from linewright.plan.paths import join
 
@@ -28,11 +29,16 @@ def think_of_resources(ideas: Ideas) -> None:
 
 def _places(ideas: Ideas) -> None:
     for s, station in enumerate(ideas.plan.stations.values()):
-        promise = float(ideas.pressure.station[s]) / (station.places + 1)
+        promise = float(ideas.pressure.station[s]) * _relief(station.places)
         path = f"{join('stations', station.id)}.places"
         ideas.add(
             "place", (station.id,), f"one more place at {words(station.id)}", {path: station.places + 1}, promise, MONEY
         )
+
+
+def _relief(count: int) -> float:
+    """The part of the hours that one more takes off each of so many."""
+    return min(1 / (count + 1), MOST_RELIEF)
 
 
 def _people(ideas: Ideas) -> None:
@@ -40,7 +46,7 @@ def _people(ideas: Ideas) -> None:
         path = f"{join('crews', crew.id)}.people"
         by_shift = isinstance(value_at(ideas.plan.document, path), Mapping)
         for shift, people in crew.people.items():
-            more = float(ideas.pressure.crew[c]) / (people + 1)
+            more = float(ideas.pressure.crew[c]) * _relief(people)
             promise = max(more, float(ideas.pressure.wait_for_crew[c])) / len(crew.people)
             where = join(path, shift) if by_shift else path
             at = f" on the {words(shift)} shift" if len(crew.people) > 1 else ""
@@ -49,7 +55,7 @@ def _people(ideas: Ideas) -> None:
 
 def _tools(ideas: Ideas) -> None:
     for t, tool in enumerate(ideas.plan.tools.values()):
-        promise = max(float(ideas.pressure.tool[t]) / (tool.count + 1), float(ideas.pressure.wait_for_tool[t]))
+        promise = max(float(ideas.pressure.tool[t]) * _relief(tool.count), float(ideas.pressure.wait_for_tool[t]))
         path = f"{join('tools', tool.id)}.count"
         ideas.add("tool", (tool.id,), f"one more {words(tool.id)}", {path: tool.count + 1}, promise, MONEY)
 
@@ -168,8 +174,8 @@ def _second_jobs(ideas: Ideas) -> None:
         for b in sorted((b for b in mates if use[b] < use[a]), key=lambda b: float(use[b]))[:PARTNERS]:
             n, m = sum(crew.people.values()), sum(crews[b].people.values())
             shared = (use[a] * n + use[b] * m) / (n + m)
-            relief = float(ideas.pressure.crew[a]) * float(1 - shared / max(use[a], 1e-12))
-            promise = max(relief, float(ideas.pressure.wait_for_crew[a]) / 2)
+            relief = min(float(1 - shared / max(use[a], 1e-12)), MOST_RELIEF)
+            promise = max(float(ideas.pressure.crew[a]) * relief, float(ideas.pressure.wait_for_crew[a]) / 2)
             what = f"{words(crew.id)} and {words(crews[b].id)} learn each other's jobs"
             after = dict(_merge(ideas, crew, crews[b]))
             assumes = (

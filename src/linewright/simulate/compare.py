@@ -22,7 +22,7 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats, Network
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
-from linewright.simulate.estimates import LEVEL, edge_of, interval, t_value, warm_up, widened, window
+from linewright.simulate.estimates import LEVEL, edge_of, t_value, warm_up, widened, window
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.replication import StoppedError, Weeks, replicate
@@ -40,7 +40,7 @@ Done = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One network: its ``rate`` (its own 95 % interval) and ``gain``, rate less that of the first network.
+    """One network: its ``rate`` (an interval of its own) and ``gain``, rate less that of the first network.
 
     ``rate_of_each`` [n_replications]. ``gain`` is None for the first; both are None where ``problem`` says why it could
     not be played.
@@ -279,7 +279,8 @@ def _compared(
             more = weekly[k] - weekly[0]
             found = simultaneous(more[:, cut:].sum(axis=1) / (weeks * days_week), compared, load if more.any() else 0.0)
             gain = widened(found, edge_of(more, cut, cycle) / days_week)
-        out.append(Compared(name, interval(rates), gain, rates))
+        edge = edge_of(weekly[k], cut, cycle) / days_week
+        out.append(Compared(name, widened(simultaneous(rates, 1, load), edge), gain, rates))
     return tuple(out)
 
 
