@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from linewright.answer.model import Answer
 from linewright.answer.quality.model import CheckLoad, FaultStep, FitResult, KitCount
+from linewright.base.nouns import plural
 from linewright.base.results import Table, show
 from linewright.plan.model import Check, Operation
 from linewright.report import words
@@ -35,8 +36,7 @@ def product(answer: Answer) -> str:
     wanted = answer.capacity.wanted
     if len(wanted) != 1:
         return "delivered units"
-    name = words.in_sentence(item_names(answer).get(wanted[0].item, wanted[0].item))
-    return name if name.endswith("s") else f"{name}s"
+    return plural(words.in_sentence(item_names(answer).get(wanted[0].item, wanted[0].item)))
 
 
 def of_million(count: float) -> str:
