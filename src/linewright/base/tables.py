@@ -167,7 +167,7 @@ def read_sheet(path: str | Path, *, sheet: str | None = None) -> Sheet:
     blocks = _csv_blocks(path, problems) if kind != ".xlsx" else _xlsx_blocks(path, sheet, problems)
     head = next(blocks, None)
     problems.raise_errors()
-    headings = [_heading(h) for h in head[0][0]] if head else []
+    headings = [split_heading(h) for h in head[0][0]] if head else []
     columns: tuple[list[str], ...] = tuple([] for _ in headings)
     lines: list[int] = []
     line = 2
@@ -182,7 +182,7 @@ def read_sheet(path: str | Path, *, sheet: str | None = None) -> Sheet:
     return Sheet(str(path), names, tuple(h[1] for h in headings), columns, lines, problems)
 
 
-def _heading(text: str) -> tuple[str, str]:
+def split_heading(text: str) -> tuple[str, str]:
     """``time [s]`` as ("time", "s")."""
     text = text.strip().removeprefix("﻿")
     if text.endswith("]") and "[" in text:

@@ -6,6 +6,7 @@ come with the size of each sample. All numbers come back in one unit, which is n
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,10 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linewright.base.problems import ProblemsError
-from linewright.base.tables import Sheet, read_sheet
+from linewright.base.tables import Sheet, read_sheet, split_heading
 from linewright.base.units import BASE, UnitError, read_quantity
 
 Floats = NDArray[np.float64]
+_LONG = 500_000  # bytes from which a table is worth a reader of its own
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,9 @@ def read_measurements(path: str | Path, column: str = "value", subgroup: str = "
     >>> found.subgroups.tolist(), found.unit
     ([[5.0, 5.2], [4.9, 5.1]], 'mm')
     """
+    quick = _quick(Path(path), column, subgroup)
+    if quick is not None:
+        return quick
     sheet = read_sheet(path)
     values, unit = _with_unit(sheet, column)
     groups = None
@@ -74,6 +79,30 @@ def read_measurements(path: str | Path, column: str = "value", subgroup: str = "
         groups = _grouped(names, values)
     sheet.problems.raise_errors()
     return Measurements(values, unit, groups)
+
+
+def has_counts(path: str | Path) -> bool:
+    """Whether a CSV table holds counts (a column ``faulty`` or ``faults``) rather than measurements.
+
+    Equation: none; it looks at the headings.
+    Takes:
+        path [file name]: a CSV or XLSX table.
+    Gives: yes or no; no for a file that cannot be read, which the readers then say.
+    Range: any.
+    Source: none.
+
+    >>> has_counts("nowhere.csv")
+    False
+    """
+    file = Path(path)
+    if file.suffix.lower() == ".xlsx" and file.is_file():
+        names = set(read_sheet(file).headings)
+    elif file.is_file():
+        with file.open(encoding="utf-8-sig", errors="replace", newline="") as text:
+            names = {split_heading(cell.strip('"'))[0] for cell in re.split("[,;]", text.readline(10_000).strip())}
+    else:
+        return False
+    return bool(names & {"faulty", "faults"})
 
 
 def read_counts(path: str | Path) -> Counts:
@@ -113,6 +142,39 @@ def read_counts(path: str | Path) -> Counts:
     return Counts(counts, sizes, faults)
 
 
+def _quick(path: Path, column: str, subgroup: str) -> Measurements | None:
+    """A long CSV table of plain numbers, read whole by NumPy; None where the table needs the careful reader.
+
+    Nothing is checked here that the careful reader would not find right: one bad cell, and it reads the table anew.
+    """
+    if path.suffix.lower() != ".csv" or not path.is_file() or path.stat().st_size < _LONG:
+        return None
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        head = file.readline()
+        names = [split_heading(cell) for cell in head.strip().split(",")]
+        found = [name for name, _ in names]
+        if '"' in head or ";" in head or column not in found or len(set(found)) != len(found):
+            return None
+        try:
+            table = np.loadtxt(file, delimiter=",", ndmin=2, comments=None, dtype=np.float64)
+        except (ValueError, UnicodeDecodeError):
+            return None
+    if table.size == 0 or table.shape[1] != len(found) or not np.isfinite(table).all():
+        return None
+    at = found.index(column)
+    values = np.ascontiguousarray(table[:, at])
+    groups = _by_number(table[:, found.index(subgroup)], values) if subgroup in found else None
+    return Measurements(values, names[at][1], groups)
+
+
+def _by_number(names: Floats, values: Floats) -> Floats | list[Floats]:
+    """Readings by a subgroup that is named by a number, in the order of each subgroup's first reading."""
+    _, first, member = np.unique(names, return_index=True, return_inverse=True)
+    rank = np.empty(first.size, dtype=np.int64)
+    rank[np.argsort(first)] = np.arange(first.size)
+    return _split(rank[member], values)
+
+
 def _with_unit(sheet: Sheet, column: str) -> tuple[Floats, str]:
     if not sheet.has(column):
         sheet.texts(column)  # says which columns there are
@@ -140,6 +202,11 @@ def _grouped(names: list[str], values: Floats) -> Floats | list[Floats]:
     number_of: dict[str, int] = {}
     runs = [number_of.setdefault(name, len(number_of)) for name in text[begins].tolist()]
     member = np.array(runs)[np.cumsum(begins) - 1]
+    return _split(member, values)
+
+
+def _split(member: NDArray[np.int64], values: Floats) -> Floats | list[Floats]:
+    """Readings by subgroup number: a table where all are of one size, else a list."""
     order = np.argsort(member, kind="stable")
     size = np.bincount(member)
     if np.all(size == size[0]):

@@ -1,0 +1,1 @@
+"""Results from measurements on their own: time study, control chart, sampling plan, gauge study, a counted kit."""
