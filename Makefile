@@ -8,7 +8,7 @@ PLAN   ?= examples/trailer.toml
 
 .PHONY: answer test lint types clean
 
-answer: $(VENV)/installed-charts
+answer: $(VENV)/installed-answer
 	$(BIN)/linewright answer $(PLAN)
 
 test: $(VENV)/installed-test
@@ -17,8 +17,8 @@ test: $(VENV)/installed-test
 $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV)
 
-$(VENV)/installed-charts: pyproject.toml constraints.txt | $(VENV)/bin/python
-	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts]'
+$(VENV)/installed-answer: pyproject.toml constraints.txt | $(VENV)/bin/python
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance]'
 	touch $@
 
 $(VENV)/installed-test: pyproject.toml constraints.txt | $(VENV)/bin/python
