@@ -87,6 +87,25 @@ def test_a_range_that_was_left_comes_back_in_words() -> None:
     assert any("outside 11 to 35 degC" in text for text in found.warnings)
 
 
+def test_the_dryer_says_its_heat_and_the_dust_that_gives_it() -> None:
+    written = {**WRITTEN["dry"], "from": "40 %", "to": "2 %"}
+    found = time_of("dry", written).timed
+    heat = found.outcome("heat wanted")  # MJ for a kg of dry matter
+    assert found.outcome("fuel or dust for it") == pytest.approx(heat / (17 * 0.79), rel=1e-9)
+    # The board mill burns 0.10 kg of dust for each 0.98 kg of dry matter.
+    assert found.outcome("fuel or dust for it") * 0.98 == pytest.approx(0.10, abs=0.005)
+    richer = time_of("dry", {**written, "fuel": "34 MJ/kg"}).timed
+    assert richer.outcome("fuel or dust for it") == pytest.approx(heat / (34 * 0.79), rel=1e-9)
+
+
+def test_a_tank_that_wants_more_cooling_than_it_has_is_warned_of() -> None:
+    must = {"sugar": "195 g/L", "temperature": "17 degC", "nitrogen": "100 mg/L"}
+    wanted = time_of("ferment", must).timed.outcome("cooling at most")
+    assert not time_of("ferment", {**must, "cooling": f"{1.1 * wanted} kW"}).warnings
+    said = time_of("ferment", {**must, "cooling": f"{0.5 * wanted} kW"}).warnings
+    assert any("gets warmer than written" in text for text in said)
+
+
 def test_importing_models_loads_nothing_heavy() -> None:
     code = "import sys, linewright.physics.models; print('scipy' in sys.modules, 'psychrolib' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from linewright.base.cautions import Caution
 from linewright.base.problems import Problems, ProblemsError
 from linewright.physics.conditions import Condition, Values, read_conditions
 from linewright.physics.outcome import Outcome, Timed
@@ -63,20 +64,40 @@ def _temperature_change(values: Values) -> Timed:
 
 def _dry(values: Values) -> Timed:
     from linewright.physics.dry import dry_particles
+    from linewright.physics.dryer_heat import drying_heat, dust_cover
 
-    return dry_particles(
+    found = dry_particles(
         _number(values, "from"), _number(values, "to"), _number(values, "gas"), _number(values, "gas_water"),
         _number(values, "thickness"), **_numbers(values, "transfer", "density", "critical", "exposed"),
     )  # fmt: skip
+    heat = drying_heat(values["from"], values["to"], exhaust_ratio=_number(values, "exhaust_water"),
+                       losses=_number(values, "losses"))  # fmt: skip
+    fuel = dust_cover(1.0, 1e9, dust_value=_number(values, "fuel"), efficiency=_number(values, "burnt"))
+    total = float(heat.total)
+    more = (
+        Outcome("heat wanted", total / 1000, "MJ/kg dry"),
+        Outcome("fuel or dust for it", total / 3600 * fuel.burnt, "kg/kg dry"),
+    )
+    return replace(found, outcomes=(*found.outcomes, *more), cautions=(*found.cautions, *_new(found, fuel.cautions)))
+
+
+def _new(found: Timed, told: tuple[Caution, ...]) -> tuple[Caution, ...]:
+    known = {caution.hazard for caution in found.cautions}
+    return tuple(caution for caution in told if caution.hazard not in known)
 
 
 def _ferment(values: Values) -> Timed:
     from linewright.physics.ferment import ferment
 
-    return ferment(
+    found = ferment(
         _sugar(values), _number(values, "nitrogen"), _number(values, "yeast"), _number(values, "temperature"),
         end=_number(values, "to"), **_numbers(values, "pace", "litres", "around", "wall", "unfermented"),
     )  # fmt: skip
+    wanted = found.outcome("cooling at most")
+    if "cooling" in values and wanted > _number(values, "cooling"):
+        said = f"the tank wants {wanted:.3g} kW of cooling at its peak and has {_number(values, 'cooling'):.3g}"
+        warnings.warn(f"{said}: it gets warmer than written, and faster", RangeWarning, stacklevel=2)
+    return found
 
 
 def _ferment_seconds(values: Values) -> float:
@@ -173,6 +194,10 @@ MODELS: Mapping[str, Model] = {
             Condition("critical", "share", "kg/kg dry", "moisture at which the surface is no longer wet", '"25 %"',
                       default=0.25),
             Condition("exposed", "share", "", "share of the time in the gas", '"20 %"', default=0.2),
+            Condition("exhaust_water", N, "kg/kg dry air", "water in the gas that leaves", "0.25", default=0.25),
+            Condition("losses", "share", "", "heat lost through walls and leaks", '"8 %"', default=0.08),
+            Condition("fuel", "energy/mass", "MJ/kg", "lower heating value of dust or fuel", '"17 MJ/kg"', 3.6, 17.0),
+            Condition("burnt", "share", "", "share of the fuel's heat that reaches the gas", '"79 %"', default=0.79),
             Condition("holds", "mass", "kg", "what the dryer holds: it then works at a rate, without pause", '"1 t"',
                       optional=True),
         ), _dry),
@@ -188,6 +213,7 @@ MODELS: Mapping[str, Model] = {
             Condition("litres", "volume", "L", "in the tank", '"5000 L"', default=5000.0),
             Condition("around", "temperature", "degC", "of the cellar", '"15 degC"', default=15.0),
             Condition("wall", N, "W/K", "heat transfer of the bare wall", "40", default=0.0),
+            Condition("cooling", "power", "kW", "that the tank has; more wanted is a warning", '"2 kW"', optional=True),
             Condition("unfermented", "mass/volume", "g/L", "extract that is not eaten", '"10 g/L"', 1000.0, 10.0),
         ), _ferment, _ferment_seconds),
         Model("cure", "an adhesive until it can be handled", (
