@@ -1,0 +1,108 @@
+"""How long does asking what would help most take, does the screening miss anything, what does the same luck save?
+
+For each example: seconds of the whole question within its budget; the screening against playing every candidate (how
+much of the best five gains it finds, and whether the best is among them); and how many times more replications would be
+needed without common random numbers (variance of unpaired over paired differences, median over candidates).
+Run: python benchmarks/improve.py [--quick] [--json]
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import platform
+import statistics
+import time
+from pathlib import Path
+
+import numpy as np
+
+EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
+
+
+def question(name: str, played: int, budget: float) -> dict[str, object]:
+    """All measures for one example."""
+    from linewright.capacity import measure_capacity
+    from linewright.cost import cost_of_one
+    from linewright.flow import solve_flow
+    from linewright.improve import improve
+    from linewright.network import compile_network
+    from linewright.plan import check_plan
+    from linewright.simulate.kernel.compiled import machine_code
+
+    plan, _ = check_plan(EXAMPLES / f"{name}.toml")
+    assert plan is not None
+    machine_code()
+    network = compile_network(plan)
+    flow = solve_flow(network)
+    capacity = measure_capacity(network, flow)
+    cost = cost_of_one(network, flow, capacity)
+    start, busy = time.perf_counter(), time.process_time()
+    found = improve(network, flow, capacity, cost, budget_seconds=budget)
+    seconds, processor = time.perf_counter() - start, time.process_time() - busy
+    every = improve(network, flow, capacity, cost, budget_seconds=20 * budget, played=played)
+    gains = {e.candidate.what: e.gain.mean for e in every.simulated if e.gain is not None}
+    best = sorted(gains, key=lambda what: -gains[what])[:5]
+    shown = {e.candidate.what for e in found.simulated}
+    top = sorted((gains[what] for what in shown if what in gains), reverse=True)[:5]
+    return {
+        "seconds": seconds,
+        "processor_seconds": processor,
+        "candidates": found.considered,
+        "played": len(found.simulated),
+        "played_to_compare": len(every.simulated),
+        "best_five_gains_found": sum(top) / sum(gains[what] for what in best),
+        "best_is_found": best[0] in shown,
+        "missed_of_best_five": [what for what in best if what not in shown],
+        "replications_saved_by_same_luck": same_luck(network, flow, found.weeks),
+    }
+
+
+def same_luck(network: object, flow: object, weeks: int) -> float:
+    """Variance of unpaired over paired differences, for one more place at each of the first six stations."""
+    from linewright.flow import solve_flow
+    from linewright.flow.model import Flow
+    from linewright.network import Network
+    from linewright.simulate import Quotas
+    from linewright.simulate.compare import compare
+
+    assert isinstance(network, Network)
+    assert isinstance(flow, Flow)
+    ids = network.stations.ids[:6]
+    places = [int(p) for p in network.stations.places[:6]]
+    changed = [network.change(f"stations.{s}.places", n + 1) for s, n in zip(ids, places, strict=True)]
+    flows = [flow, *(solve_flow(one) for one in changed)]
+    quotas = [Quotas(f.mix, f.choice_mix) for f in flows]
+    found = compare(
+        [network, *changed], 3, quotas=quotas, release="flat out", replications=20, days=7 * weeks, open_pieces=40
+    )
+    first = found.first.rate_of_each
+    ratios = []
+    for one in found.networks[1:]:
+        paired = float(np.var(one.rate_of_each - first, ddof=1))
+        unpaired = float(np.var(one.rate_of_each, ddof=1) + np.var(first, ddof=1))
+        if paired > 0:
+            ratios.append(unpaired / paired)
+    return statistics.median(ratios) if ratios else float("inf")
+
+
+def main() -> None:
+    """Print the measures."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="the trailer only, a budget of 20 s")
+    parser.add_argument("--json", action="store_true")
+    arguments = parser.parse_args()
+    names = ("trailer",) if arguments.quick else ("trailer", "hivekit", "reedboard", "boot")
+    found = {name: question(name, 72, 20.0 if arguments.quick else 60.0) for name in names}
+    if arguments.json:
+        about = {"machine": platform.platform(), "python": platform.python_version()}
+        print(json.dumps({**about, **found}, indent=2))
+        return
+    for name, measures in found.items():
+        print(name)
+        for what, value in measures.items():
+            print(f"  {what:34s} {value:.4g}" if isinstance(value, float) else f"  {what:34s} {value}")
+
+
+if __name__ == "__main__":
+    main()
