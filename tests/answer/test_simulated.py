@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from linewright.answer import Answer, Simulated, Wish, answer, check, simulate_plan
-from linewright.base.problems import Level, ProblemsError
+from linewright.answer import Answer, Simulated, Wish, answer, check, play, simulate_plan
+from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Interval, show_interval
 from linewright.plan import PlanBuilder, read_plan
 from linewright.simulate import Simulation
@@ -141,9 +141,37 @@ def test_of_several_items_the_worst_decides() -> None:
 def test_stopped_at_once_is_answered_without_and_says_so() -> None:
     found = answer(stool().build(), simulate=True, stop=lambda: True)
     assert found.simulation is None
-    assert found.asked_to_simulate
+    assert found.unplayed == ""
     assert any("not simulated" in p.what and p.level is Level.WARNING for p in found.problems)
     assert found.verdict == answer(stool().build()).verdict
+
+
+def test_a_plan_that_gets_stuck_is_perhaps_and_named() -> None:
+    """Each part fills the one rack that the other must pass: the bounds see hours only, the floor stands still."""
+    build = PlanBuilder("Ring", money="EUR", makes="box", demand="20 each/day")
+    build.item("box", unit="each").item("lid", unit="each", store="rack").item("tray", unit="each", store="rack")
+    build.shift("day", hours="06:00-14:00").crew("hand", people=3, shift="day").store("rack", room=1)
+    build.station("one").station("two")
+    build.route("lid", gives="lid").operation("form", station="one", crew={"hand": 1}, time="2 min")
+    build.route("tray", gives="tray").operation("fold", station="two", crew={"hand": 1}, time="3 min")
+    build.route("box", gives="box").operation("close", crew={"hand": 1}, time="1 min", takes={"lid": 1, "tray": 1})
+    found = answer(build.build(), simulate=True)
+    assert found.simulation is None
+    assert found.makes is None
+    assert found.verdict.startswith("perhaps, no bound rules it out, but it could not be simulated: ")
+    assert "waits for room for" in found.unplayed
+
+
+def test_what_cannot_be_played_is_said(found: Answer, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stuck(*_: object, **__: object) -> Simulation:
+        raise ProblemsError([Problem("stations.bench", "bench holds 1 piece and waits for itself")])
+
+    monkeypatch.setattr(play, "simulate", stuck)
+    unplayed = answer(found.plan, simulate=True)
+    assert unplayed.makes is None
+    assert unplayed.yes, "not clearly no, so the exit code is 0"
+    assert unplayed.verdict.endswith("could not be simulated: bench holds 1 piece and waits for itself")
+    assert any(p.what.startswith("not simulated: bench holds") for p in unplayed.problems)
 
 
 def test_stopped_in_between_keeps_what_is_done() -> None:

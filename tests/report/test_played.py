@@ -122,7 +122,7 @@ def test_charts_of_a_simulation_are_plain_and_draw(played: Answer) -> None:
 
 
 def test_without_a_simulation_there_are_no_such_charts_or_tables(played: Answer) -> None:
-    without = replace(played, simulation=None, asked_to_simulate=False)
+    without = replace(played, simulation=None)
     assert not set(charts.charts(without)) & NEW
     page = to_html(without, live=False)
     assert "What the simulation shows" not in page

@@ -67,7 +67,7 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
     found = _placed(plan, lambda: _known(plan))
     run = _placed(plan, lambda: play(found.network, found.flow, wish, progress, stop))
     simulation = Simulated(run, None, edges(found.network), found.network.days_week)
-    return replace(found, simulation=simulation, asked_to_simulate=True)
+    return replace(found, simulation=simulation)
 
 
 def improve_plan(
@@ -116,11 +116,12 @@ def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop 
         most = found.capacity.makes  # what is ruled out anyway needs no second simulation
         simulation = play_both(found.network, found.flow, wish, progress, stop, most=most)
     except ProblemsError as wrong:
-        why = (
-            replace(found.plan.placed(p), level=Level.WARNING, what=f"not simulated: {p.what}") for p in wrong.problems
-        )
-        return replace(found, problems=_once([*found.problems, *why]), asked_to_simulate=True)
-    return replace(found, simulation=simulation, asked_to_simulate=True)
+        placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]
+        why = (replace(p, level=Level.WARNING, what=f"not simulated: {p.what}") for p in placed)
+        stopped = stop is not None and stop()
+        unplayed = "" if stopped else "; ".join(p.what for p in placed)
+        return replace(found, problems=_once([*found.problems, *why]), unplayed=unplayed)
+    return replace(found, simulation=simulation)
 
 
 def _placed(plan: Plan, work: Callable[[], T]) -> T:

@@ -26,7 +26,7 @@ class Answer(Shown):
     """Everything that is known about a plan.
 
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
-    and the plan could be played; where it could not, ``problems`` says why. ``asked_to_simulate`` tells the two apart.
+    and the plan could be played; ``unplayed`` says why it could not (it gets stuck, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
     """
 
@@ -41,7 +41,7 @@ class Answer(Shown):
     assumptions: tuple[str, ...]
     provenance: Provenance
     simulation: Simulated | None = None
-    asked_to_simulate: bool = False
+    unplayed: str = ""
     improvement: Improvement | None = None
     balanced: Balanced | None = None
 
@@ -57,7 +57,7 @@ class Answer(Shown):
             return False
         if self.simulation is not None:
             return self.simulation.makes_demand
-        return True if self.capacity.honesty.status == "exact" else None
+        return True if self.capacity.honesty.status == "exact" and not self.unplayed else None
 
     @property
     def bottleneck(self) -> str:
@@ -73,7 +73,7 @@ class Answer(Shown):
     @property
     def verdict(self) -> str:
         """Whether it makes the rate, as one phrase that claims no more than the bounds and the simulation do."""
-        return verdict(self.capacity, self.simulation)
+        return verdict(self.capacity, self.simulation, self.unplayed)
 
     @property
     def headline(self) -> str:

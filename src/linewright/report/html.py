@@ -47,7 +47,7 @@ def to_html(answer: Answer, *, live: bool = True) -> str:
 
 def _head(answer: Answer) -> str:
     kind = "answer" if answer.yes else "answer no"
-    if answer.makes is None and answer.simulation is not None:
+    if answer.makes is None and (answer.simulation is not None or answer.unplayed):
         kind = "answer unsure"
     verdict, _, rest = answer.verdict.partition(", ")
     asked = f"Makes {answer.question}?"

@@ -70,7 +70,7 @@ def command(
         if read.lines and not watch.stopped:
             watch.say("sharing out the lines")
             found = share_out(found, play=simulate, stop=watch.stop)
-    if improve and not watch.stopped:
+    if improve and not watch.stopped and not found.unplayed:
         with watching("trying changes") as later:
             found = improve_plan(
                 read, seed=seed, budget_seconds=improve_budget, threads=threads, progress=later.step, stop=later.stop,

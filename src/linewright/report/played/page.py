@@ -12,8 +12,8 @@ from linewright.report.played import tables
 def rate(answer: Answer, pictures: Mapping[str, str]) -> Iterator[str]:
     """Will it make the rate? The outcome, the weeks, the time in the plant, stations, stores and one day."""
     if answer.simulation is None:
-        if not answer.asked_to_simulate:
-            yield parts.note("Not simulated: variation, blocking and shared people can still cost rate.")
+        why = f" It could not be: {answer.unplayed}." if answer.unplayed else ""
+        yield parts.note(f"Not simulated: variation, blocking and shared people can still cost rate.{why}")
         return
     run = answer.simulation.as_planned
     yield parts.table(tables.outcome(answer))
