@@ -6,14 +6,18 @@ So plan against actual is one query. Times are ns from the Monday 00:00 on which
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from linewright.base.calendar import NS, WEEK
 
 COLUMNS = ("time", "item", "lot", "operation", "station", "crew", "event")
 """Time in seconds; lot is the serial number of the piece or lot; an empty text is "none"."""
 
+Column = NDArray[np.int64]
 EVENTS = ("enters", "moves in", "starts", "ends", "finished", "scrapped", "seconds", "stops", "mended")
 """The closed list of events."""
 
@@ -31,14 +35,35 @@ class Record:
     event: str
 
 
+NAMED = ("item", "operation", "station", "crew", "event")
+"""The columns that hold names."""
+
+
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """Records in the order in which they happened."""
+    """Records in the order in which they happened, kept as columns: a plant writes millions.
 
-    records: tuple[Record, ...]
+    ``time`` in ns and ``lot`` [n]; the others [n] are places in their list of ``names``, -1 where there is none.
+    """
+
+    time: Column
+    lot: Column
+    item: Column
+    operation: Column
+    station: Column
+    crew: Column
+    event: Column
+    names: dict[str, tuple[str, ...]]
 
     def __len__(self) -> int:
-        return len(self.records)
+        return len(self.time)
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """One Record each."""
+        named = [[(*self.names[name], "")[k] for k in getattr(self, name).tolist()] for name in NAMED]
+        item, operation, station, crew, event = named
+        return tuple(map(Record, self.time.tolist(), item, self.lot.tolist(), operation, station, crew, event))
 
     def write(self, path: str | Path) -> None:
         """Write a CSV file with ``COLUMNS``, times in seconds."""
@@ -52,7 +77,8 @@ class Trace:
 
     def between(self, begin: int, end: int) -> Trace:
         """The records from ``begin`` up to ``end`` ns."""
-        return Trace(tuple(r for r in self.records if begin <= r.time < end))
+        part = slice(*(int(k) for k in np.searchsorted(self.time, [begin, end])))
+        return replace(self, **{f.name: getattr(self, f.name)[part] for f in fields(self) if f.name != "names"})
 
     def week(self, number: int) -> Trace:
         """The records of one week, counted from 0."""

@@ -9,7 +9,7 @@ import numpy as np
 import linewright
 from linewright.base.calendar import NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
-from linewright.base.trace import Record, Trace
+from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
 from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
 from linewright.simulate.kernel import rows as r
@@ -197,19 +197,36 @@ def _histogram(times: list[Floats]) -> tuple[Floats, Floats]:
 
 def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
     """The kernel's log in the words of the plan."""
-    operation = {row: o for o, row in enumerate(layout.operations)}
-    station = {place: s for s, places in enumerate(layout.places) for place in places}
-    records = []
-    for row in log.tolist():
-        o = operation.get(row[r.L_OPERATION])
-        s = station.get(row[r.L_PLACE])
-        word = "seconds" if row[r.L_EVENT] == 7 and row[r.L_B] == 3 else WORDS[row[r.L_EVENT]]
-        item = network.items.ids[int(network.routes.item[network.operations.route[o]])] if o is not None else ""
-        crews = network.operations.crews.row(o)[0].tolist() if o is not None and word in ("starts", "ends") else []
-        records.append(
-            Record(
-                row[r.L_TIME], item, row[r.L_SERIAL], network.operations.ids[o] if o is not None else "",
-                network.stations.ids[s] if s is not None else "", "+".join(network.crews.ids[c] for c in crews), word,
-            )
-        )  # fmt: skip
-    return Trace(tuple(records))
+    operation = _index_of(np.array(layout.operations, dtype=np.int64), log[:, r.L_OPERATION])
+    places = [place for row in layout.places for place in row]
+    station_of = np.array([s for s, row in enumerate(layout.places) for _ in row] + [-1], dtype=np.int64)
+    event = np.array([EVENTS.index(WORDS[k]) if k in WORDS else -1 for k in range(10)], dtype=np.int64)[
+        log[:, r.L_EVENT]
+    ]
+    event[(log[:, r.L_EVENT] == 7) & (log[:, r.L_B] == 3)] = EVENTS.index("seconds")
+    item_of = np.append(network.routes.item[network.operations.route], -1)
+    crews = [network.operations.crews.row(o)[0].tolist() for o in range(len(network.operations.ids))]
+    teams = tuple(dict.fromkeys("+".join(network.crews.ids[c] for c in row) for row in crews if row))
+    team_of = [teams.index("+".join(network.crews.ids[c] for c in row)) if row else -1 for row in crews]
+    at_work = (log[:, r.L_EVENT] == 3) | (log[:, r.L_EVENT] == 4)
+    return Trace(
+        time=log[:, r.L_TIME].copy(),
+        lot=log[:, r.L_SERIAL].copy(),
+        item=item_of[operation],
+        operation=operation,
+        station=station_of[_index_of(np.array(places, dtype=np.int64), log[:, r.L_PLACE])],
+        crew=np.where(at_work, np.array([*team_of, -1], dtype=np.int64)[operation], -1),
+        event=event,
+        names={
+            "item": network.items.ids, "operation": network.operations.ids, "station": network.stations.ids,
+            "crew": teams, "event": EVENTS,
+        },
+    )  # fmt: skip
+
+
+def _index_of(rows: Ints, wanted: Ints) -> Ints:
+    """Where each wanted row stands among rows that rise; -1 where it is none of them."""
+    if not len(rows):
+        return np.full(len(wanted), -1, dtype=np.int64)
+    spot = np.minimum(np.searchsorted(rows, wanted), len(rows) - 1)
+    return np.where(rows[spot] == wanted, spot, -1)
