@@ -16,7 +16,7 @@ import pytest
 from linewright.cli import main as entry
 from linewright.cli.main import run
 
-COMMANDS = ["answer", "check", "import", "improve", "new", "report", "schema", "simulate"]
+COMMANDS = ["answer", "balance", "check", "import", "improve", "new", "report", "schema", "simulate"]
 
 
 def called(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:

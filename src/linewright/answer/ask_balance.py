@@ -11,7 +11,7 @@ from linewright.answer.play import Stop, Wish
 from linewright.answer.play_balanced import play_lines
 from linewright.balance import Balance, Curve, Graph, balance
 from linewright.balance import curve as trade_off
-from linewright.balance.contradictions import TOO_LONG
+from linewright.balance.contradictions import SAY_NO
 from linewright.balance.line_balance import REACH, balance_line, curve_of, evened_out
 from linewright.base.problems import Problem, ProblemsError
 from linewright.flow import solve_flow
@@ -140,4 +140,4 @@ def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: S
 
 def says_no(wrong: ProblemsError) -> bool:
     """Whether problems only say that the work does not fit into the takt: an answer, and no fault of the input."""
-    return all(TOO_LONG in problem.what for problem in wrong.problems)
+    return all(any(no in problem.what for no in SAY_NO) for problem in wrong.problems)

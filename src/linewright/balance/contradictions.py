@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from linewright.balance.line import Line
 
 TOO_LONG = "takes longer than the takt"
-"""How a task is said to fit into no station: the one problem that is an answer."""
+TOO_LONG_TOGETHER = "are kept together but take"
+SAY_NO = (TOO_LONG, TOO_LONG_TOGETHER)
+"""How work is said to fit into no station: the problems that are an answer and no fault of the input."""
 
 
 def check_rules(line: Line, problems: Problems) -> None:
@@ -52,7 +54,7 @@ def check_takt(line: Line, takt: int | None, stations: int | None, problems: Pro
         if len(group) > 1 and total > takt * line.rules.people * line.rules.parallel:
             problems.error(
                 "together",
-                f"{named(line, group)} are kept together but take {line.amount(total):g} {line.unit}".rstrip(),
+                f"{named(line, group)} {TOO_LONG_TOGETHER} {line.amount(total):g} {line.unit}".rstrip(),
                 expected=f"at most the takt of {line.amount(takt):g} {line.unit}".rstrip(),
                 hint="let one of them go, or allow several people or parallel stations",
             )
