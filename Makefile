@@ -6,7 +6,7 @@ VENV   ?= .venv
 BIN    := $(VENV)/bin
 PLAN   ?= examples/trailer.toml
 
-.PHONY: answer test lint types clean
+.PHONY: answer test pictures clean
 
 answer: $(VENV)/installed-answer
 	$(BIN)/linewright answer $(PLAN)
@@ -24,6 +24,9 @@ $(VENV)/installed-answer: pyproject.toml constraints.txt | $(VENV)/bin/python
 $(VENV)/installed-test: pyproject.toml constraints.txt | $(VENV)/bin/python
 	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,frames,test]'
 	touch $@
+
+pictures: $(VENV)/installed-test
+	$(BIN)/python scripts/pictures.py
 
 clean:
 	rm -rf $(VENV)

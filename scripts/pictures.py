@@ -1,0 +1,70 @@
+"""Makes the pictures of README.md from the first example: map, terminal answer, and the head of the report.
+
+Run: make pictures (needs chromium for the report's picture)
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from rich.console import Console
+
+from linewright.answer import answer
+from linewright.plan import read_plan
+from linewright.report.html import write_html
+from linewright.report.terminal import print_answer
+
+ROOT = Path(__file__).resolve().parent.parent
+PICTURES = ROOT / "docs" / "pictures"
+CHROMIUM = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--hide-scrollbars", "--window-size=1366,900",
+]  # fmt: skip
+
+
+def main() -> None:
+    """Write all pictures."""
+    PICTURES.mkdir(exist_ok=True)
+    found = answer(read_plan(ROOT / "examples" / "trailer.toml"), simulate=True, budget_seconds=20)
+    console = Console(record=True, width=96, file=io.StringIO())
+    print_answer(found, console=console)
+    head = console.export_text().split("What limits the rate")[0]
+    short = Console(record=True, width=96, file=io.StringIO())
+    short.print(head, highlight=False, markup=False)
+    drawn = short.export_svg(title="linewright answer examples/trailer.toml")
+    drawn = re.sub(r",?\s*url\([^)]*\)\s*format\([^)]*\)", "", drawn)  # no font from the network
+    drawn = re.sub(r"<!--.*?-->", "", drawn)
+    (PICTURES / "answer.svg").write_text(drawn, encoding="utf-8")
+    _map()
+    with tempfile.TemporaryDirectory() as folder:
+        page = Path(folder) / "trailer.html"
+        write_html(found, page, live=False)
+        browser = shutil.which("chromium")
+        assert browser is not None, "the report's picture needs chromium"
+        subprocess.run(
+            [
+                browser,
+                *CHROMIUM,
+                f"--user-data-dir={folder}/profile",
+                f"--screenshot={PICTURES / 'report.png'}",
+                page.as_uri(),
+            ],
+            check=True,
+            capture_output=True,
+        )
+
+
+def _map() -> None:
+    command = str(Path(sys.executable).with_name("linewright"))
+    to = str(PICTURES / "map.svg")
+    subprocess.run([command, "report", "examples/trailer.toml", "--map", "--to", to], cwd=ROOT, check=True)
+
+
+if __name__ == "__main__":
+    main()
