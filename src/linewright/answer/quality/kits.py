@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from linewright.answer.quality.model import Claim, KitCount
-from linewright.base.problems import Level, Problem
+from linewright.base.problems import Level, Problem, Problems, did_you_mean
+from linewright.network import compile_network
 from linewright.network.model import Network
-from linewright.plan.model import CheckScale, Operation
+from linewright.plan.model import CheckScale, Operation, Plan
 
 if TYPE_CHECKING:
     from linewright.quality.counting import KitCheck, KitPart
@@ -20,6 +22,16 @@ FALSE_REJECTS = 0.001
 """Good kits refused where the check writes no false alarms."""
 APART = 0.02
 """A claim further from what the masses allow than this is a warning."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountWish:
+    """What is asked of ``count_plan``; empty or None leaves it to the plan. ``apart`` items are not in the weighing."""
+
+    operation: str = ""
+    scale: CheckScale | None = None
+    false_rejects: float | None = None
+    apart: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +61,49 @@ def kits(network: Network) -> tuple[tuple[KitCount, ...], tuple[Problem, ...]]:
     return tuple(found), tuple(problems)
 
 
-def kit_at(network: Network, operation: str) -> Kit | str:
-    """What the route has taken by the end of an operation; a text says why it cannot be told."""
+def count_plan(plan: Plan, ask: CountWish) -> tuple[KitCount, ...]:
+    """The kits of a plan on its scales, or one operation's on the scale asked for.
+
+    Raises ProblemsError where the plan weighs nothing, an operation is unknown, or a mass is missing.
+    """
+    network = compile_network(plan)
+    problems = Problems()
+    scale = ask.scale
+    found = []
+    for route in plan.routes.values():
+        for position, operation in enumerate(route.operations):
+            here = scale or (operation.check.scale if operation.check is not None else None)
+            named = ask.operation == operation.id
+            if here is None or (ask.operation and not named) or (not named and not _has_scale(operation)):
+                continue
+            kit = kit_at(network, operation.id, ask.apart)
+            if isinstance(kit, str):
+                problems.error(f"routes.{route.id}.operations[{position}]", kit, hint="write `mass = { mean, sd }`")
+                continue
+            found.append(count_kit(network, operation, kit, here, ask.false_rejects))
+    if not found and not problems.errors:
+        _nothing_weighed(plan, ask, problems)
+    problems.raise_errors()
+    return tuple(found)
+
+
+def _has_scale(operation: Operation) -> bool:
+    return operation.check is not None and operation.check.scale is not None
+
+
+def _nothing_weighed(plan: Plan, ask: CountWish, problems: Problems) -> None:
+    ids = [o.id for route in plan.routes.values() for o in route.operations]
+    if ask.operation and ask.operation not in ids:
+        hint = did_you_mean(ask.operation, ids)
+        problems.error("operation", "the plan has no such operation", value=ask.operation, hint=hint)
+        return
+    what = "no check of the plan has a scale" if not ask.operation else "the operation has no scale"
+    hint = 'write scale = { step = "0.1 g", repeatability = "0.3 g" } in its check, or say --step and --repeatability'
+    problems.error("operation", what, value=ask.operation or None, hint=hint)
+
+
+def kit_at(network: Network, operation: str, apart: tuple[str, ...] = ()) -> Kit | str:
+    """What the route has taken by the end of an operation, but for ``apart``; a text says why it cannot be told."""
     from linewright.quality.counting import KitPart
 
     operations, items = network.operations, network.items
@@ -62,7 +115,8 @@ def kit_at(network: Network, operation: str) -> Kit | str:
     units: dict[int, float] = {}
     for k in range(first, o + 1):
         for item, amount in zip(*(row.tolist() for row in operations.takes.row(k)), strict=True):
-            units[item] = units.get(item, 0.0) + amount
+            if items.ids[item] not in apart:
+                units[item] = units.get(item, 0.0) + amount
     unknown = [items.ids[i] for i in units if not np.isfinite(items.mass[i])]
     if unknown or not units:
         return f"the kit is not counted: no mass is written for {', '.join(unknown) or 'anything in it'}"
@@ -79,24 +133,25 @@ def kit_at(network: Network, operation: str) -> Kit | str:
     return Kit(tuple(parts), tuple(bare))
 
 
-def count_kit(network: Network, operation: Operation, kit: Kit, scale: CheckScale) -> KitCount:
-    """One kit on its scale, at the share of false alarms that the check writes."""
+def count_kit(
+    network: Network, operation: Operation, kit: Kit, scale: CheckScale, false_rejects: float | None = None
+) -> KitCount:
+    """One kit on its scale, at the share of good kits refused that is asked for or that the check writes."""
     from linewright.quality.counting import Scale, weigh_apart, weigh_kit
 
     check = operation.check
-    assert check is not None
     on = Scale(GRAMS * scale.step.value, GRAMS * scale.repeatability.value)
-    refused = check.false_alarms if 0 < check.false_alarms < 1 else FALSE_REJECTS
+    written = check.false_alarms if check is not None else 0.0
+    refused = false_rejects or (written if 0 < written < 1 else FALSE_REJECTS)
     weighed = weigh_kit(kit.parts, on, false_rejects=refused)
     apart = weigh_apart(kit.parts, on, false_rejects=refused) if weighed.hidden and len(kit.parts) > 1 else None
     parts = tuple((p.name, p.count, p.mean, p.sd) for p in kit.parts)
-    claims = _claims(network, check.finds, weighed)
+    claims = _claims(network, check.finds if check is not None else {}, weighed)
     return KitCount(operation.id, weighed, apart, claims, parts, kit.missing_spread)
 
 
-def _claims(network: Network, finds: object, kit: KitCheck) -> tuple[Claim, ...]:
+def _claims(network: Network, finds: Mapping[str, float], kit: KitCheck) -> tuple[Claim, ...]:
     """Faults of the check named after a part, "screw missing" or "screw extra", beside what the masses allow."""
-    assert isinstance(finds, dict)
     passes = {(f.part, f.fault): f.passes for f in kit.faults}
     found = []
     for part in dict.fromkeys(f.part for f in kit.faults):

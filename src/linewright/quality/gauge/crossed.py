@@ -24,6 +24,8 @@ from linewright.base.tables import read_sheet
 from linewright.quality.constants import d2, d3
 
 Floats = NDArray[np.float64]
+ENOUGH = 5
+"""Distinct categories asked of a gauge (AIAG, Measurement Systems Analysis, 4th ed.; from memory)."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,11 @@ class GaugeStudy(Shown):
     level: float
     honesty: Honesty
     notes: tuple[str, ...] = ()
+
+    @property
+    def serves(self) -> bool:
+        """Whether it tells apart the five groups of parts that are asked of a gauge which controls a process (AIAG)."""
+        return self.categories >= ENOUGH
 
     def part(self, name: str) -> Part:
         """A part by its name: repeatability, reproducibility, interaction, gauge, part-to-part, total."""

@@ -258,7 +258,12 @@ def _crew(crews: object, crew: str) -> str:
 
 def kit(answer: Answer, count: KitCount) -> Table:
     """What a scale sees of a part missing or too many."""
-    names, kit_ = item_names(answer), count.kit
+    return kit_table(item_names(answer), operation_names(answer), count)
+
+
+def kit_table(names: dict[str, str], steps: dict[str, str], count: KitCount) -> Table:
+    """The same by the names of items and steps, with the window and what to weigh apart in words."""
+    kit_ = count.kit
     passes = {(f.part, f.fault): f.passes for f in kit_.faults}
     rows = tuple(
         (
@@ -269,13 +274,13 @@ def kit(answer: Answer, count: KitCount) -> Table:
         for part, number, mean, sd in count.names
     )  # fmt: skip
     columns = ("part", "in a kit", "mass [g]", "spread [g]", "one missing is seen", "one extra is seen", "")
-    what = operation_names(answer)[count.operation]
-    return Table(f"Counted by weight: {words.in_sentence(what)}", columns, rows, kit_in_words(answer, count))
+    title = f"Counted by weight: {words.in_sentence(steps[count.operation])}"
+    return Table(title, columns, rows, kit_in_words(names, count))
 
 
-def kit_in_words(answer: Answer, count: KitCount) -> str:
+def kit_in_words(names: dict[str, str], count: KitCount) -> str:
     """Window, spread, hidden parts, and what to weigh apart."""
-    names, kit_ = item_names(answer), count.kit
+    kit_ = count.kit
     hidden = [names.get(p, p) for p in kit_.hidden]
     part, of_it = kit_.spread_from[0]
     said = (
