@@ -173,6 +173,30 @@ def test_the_handler_of_before_is_put_back_and_a_second_ctrl_c_leaves() -> None:
     assert signal.getsignal(signal.SIGINT) is before
 
 
+@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+def test_a_reader_of_the_answer_that_leaves_is_no_failure(plan: Path) -> None:
+    """``linewright answer PLAN | head -1``: tables are drawn by another library, which must not make it a failure."""
+    text = (
+        f"import sys; from linewright.cli.main import main; sys.argv = ['linewright', 'check', {str(plan)!r}]; main()"
+    )
+    process = subprocess.Popen([sys.executable, "-c", text], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert process.stdout is not None
+    assert process.stderr is not None
+    process.stdout.close()
+    err = process.stderr.read()
+    process.stderr.close()
+    assert process.wait(timeout=60) == 0
+    assert b"Traceback" not in err
+
+
+def test_report_writes_the_page_of_the_answer(capsys: pytest.CaptureFixture[str], plan: Path) -> None:
+    code, _, _ = called(capsys, "report", str(plan), "--to", "with.html", "--still")
+    assert code == 0
+    assert "What the simulation shows" in Path("with.html").read_text(encoding="utf-8")
+    called(capsys, "report", str(plan), "--to", "without.html", "--still", "--no-simulate")
+    assert "What the simulation shows" not in Path("without.html").read_text(encoding="utf-8")
+
+
 def test_first_help_names_the_command(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = called(capsys, "simulate", "--help")
     assert code == 0

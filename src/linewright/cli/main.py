@@ -83,6 +83,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
         # Whoever read our output has left; point stdout elsewhere so that closing it says nothing.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except SystemExit as left:
+        if isinstance(left.__context__, BrokenPipeError):  # so the library that draws tables says the same
+            return 0
+        return left.code if isinstance(left.code, int) else USAGE
     except OSError as wrong:
         click.echo(f"Error: {wrong.filename or 'a file'}: {wrong.strerror or wrong}", err=True)
         return USAGE

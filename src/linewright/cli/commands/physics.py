@@ -4,16 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from linewright.cli.outcome import DONE, NO, json_option, print_json
-from linewright.physics.conditions import Condition
-from linewright.physics.models import MODELS, Model
+
+if TYPE_CHECKING:
+    from linewright.physics.conditions import Condition
+    from linewright.physics.models import Model
 
 
-@click.group(short_help="How long to dry, ferment, cool, heat, cure, press, screen.")
+class Models(click.Group):
+    """A group with a command for each model, made when the group is asked for: they import numpy."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the models and of the commands written here."""
+        from linewright.physics.models import MODELS
+
+        return sorted({*MODELS, *super().list_commands(ctx)})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, or None."""
+        from linewright.physics.models import MODELS
+
+        model = MODELS.get(cmd_name)
+        return _ask(model) if model is not None else super().get_command(ctx, cmd_name)
+
+
+@click.group(cls=Models, short_help="How long to dry, ferment, cool, heat, cure, press, screen.")
 def command() -> None:
     """How long does it take, from the conditions? Every option is a text with its unit, as in a plan.
 
@@ -107,7 +126,3 @@ def forecast_command(log: str, end: str, error: str, level: float, picture: str 
 
         print_forecast(found, picture)
     return code
-
-
-for _model in MODELS.values():
-    command.add_command(_ask(_model))

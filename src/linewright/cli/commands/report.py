@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
+from linewright.cli.asking import Asked, ask, asking_options
 from linewright.cli.outcome import json_option, plan_argument, print_json
 
 
@@ -17,9 +19,10 @@ from linewright.cli.outcome import json_option, plan_argument, print_json
 @click.option("--map", "map_only", is_flag=True, help="Only the process map, as an SVG picture.")
 @click.option("--live/--still", default=True, help="Charts that answer the pointer, or pictures only.")
 @click.option("--open/--no-open", "show", default=False, help="Open it in a browser.")
+@asking_options
 @json_option
-def command(plan: str, to: str | None, map_only: bool, live: bool, show: bool, as_json: bool) -> None:
-    """Write the report of PLAN as one HTML page that needs no network."""
+def command(plan: str, to: str | None, map_only: bool, live: bool, show: bool, as_json: bool, **asked: Any) -> None:
+    """Write the report of PLAN as one HTML page that needs no network: the page that ``answer`` writes."""
     from linewright.plan import read_plan
 
     read = read_plan(plan)
@@ -29,11 +32,9 @@ def command(plan: str, to: str | None, map_only: bool, live: bool, show: bool, a
 
         path.write_text(process_map(read), encoding="utf-8")
     else:
-        from linewright.answer import answer
-        from linewright.answer.ask_balance import share_out
         from linewright.report.html import write_html
 
-        write_html(share_out(answer(read), play=False), path, live=live)
+        write_html(ask(read, Asked(**asked)), path, live=live)
     if as_json:
         print_json({"exit": 0, "report": str(path)})
     else:
