@@ -109,7 +109,10 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
             break
     if first is not None and not solved.station:
         return first, _honest(first, 1.0, max(bound, solved.bound))
-    return solved, _honest(solved, 1.0, bound)
+    honesty = _honest(solved, 1.0, bound)
+    if first is not None and solved.value >= first.value and not line.rules.current:
+        return first, honesty  # no worse, and the same on every run, which two racing threads do not give
+    return solved, honesty
 
 
 def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
