@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import heapq
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -192,3 +194,25 @@ def test_no_two_things_share_a_cell_of_the_header() -> None:
     cells = [*numbers.values(), *(numbers[name] + 1 for name in tables)]
     assert len(cells) == len(set(cells))
     assert max(cells) < r.HEADER
+
+
+@pytest.mark.slow
+def test_the_plain_way_of_compiling_gives_the_same_code() -> None:
+    """Where the quick way fails (another numba, a folder that cannot be written) the slow way stands in."""
+    code = """
+import linewright.simulate.kernel.compiled as compiled
+from linewright.simulate.kernel import rows as r
+import numpy as np, ctypes
+def fails(build):
+    raise ImportError("not in this numba")
+compiled.door_compiler = fails
+door = compiled.machine_code()
+m = np.zeros(r.HEADER + 8, dtype=np.int64)
+m[r.ROWS_LEFT], m[r.LOG_SAFE], m[r.EVENT_ROWS] = 5, 5, r.HEADER
+x, h, log = np.zeros(len(m)), np.zeros(6, dtype=np.int64), np.zeros(8, dtype=np.int64)
+w, f = ctypes.c_int64, ctypes.c_double
+p = compiled.pointer
+print(door(p(m, w), p(x, f), p(h, w), p(log, w), 1, 77, 9), m[r.NOW])
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.stdout.split() == ["0", "77"], done.stderr

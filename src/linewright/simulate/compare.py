@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import chain, islice
 
 import numpy as np
 
@@ -32,6 +32,9 @@ METHOD = (
     "differences paired by replication under common random numbers; Student's t with Bonferroni's correction, so that "
     "all intervals together hold with 95 %"
 )
+EARLY = 2
+"""Replications that every network gets before any gets more."""
+NOT_BEGUN = Problem("", "not played: the time allowed was too short, or it was stopped")
 Task = tuple[int, int]
 """A replication and the number of a network."""
 Done = Callable[[int, int], None]
@@ -96,6 +99,7 @@ def compare(
     replications: int = 10,
     days: float | None = None,
     budget_seconds: float = math.inf,
+    begin_within: float = math.inf,
     threads: int | None = None,
     progress: Done | None = None,
     stop: Callable[[], bool] | None = None,
@@ -109,9 +113,10 @@ def compare(
     window's ends, and wider by what depends on where the window lies. Only where every week of every replication is
     the same is the gain exactly nothing.
 
-    ``quotas`` [n_networks] are the shares of the material balances. Replications are done for all networks in turn, so
-    that what is done when ``budget_seconds`` is up or ``stop`` says True (asked often) is whole; at least two are done
-    unless stopped.
+    ``quotas`` [n_networks] are the shares of the material balances. First every network gets two replications, one
+    network after the other; those not begun ``begin_within`` seconds are left out, and say so by their ``problem``.
+    Then replications are done for all in turn, so that what is done when ``budget_seconds`` is up or ``stop`` says True
+    (asked often) is whole.
 
     Raises ProblemsError where the first network cannot be played, or nothing was done before the stop. A later network
     that cannot be played is told by its ``problem``.
@@ -126,7 +131,7 @@ def compare(
     weeks = max(weeks_for(network, days) for network in networks)
     if not without_compiler():
         machine_code()
-    round_ = _Round(players, weeks, seed, replications, begin + budget_seconds, progress, stop)
+    round_ = _Round(players, weeks, seed, replications, begin + budget_seconds, begin + begin_within, progress, stop)
     round_.play(max(threads if threads is not None else os.cpu_count() or 1, 1))
     if isinstance(players[0].failed, Problem):
         raise ProblemsError([players[0].failed])
@@ -181,17 +186,21 @@ class _Round:
         seed: int,
         replications: int,
         deadline: float,
+        begin_by: float,
         progress: Done | None,
         stop: Callable[[], bool] | None,
     ) -> None:
         self.players, self.weeks, self.seed, self.replications = players, weeks, seed, replications
-        self.deadline, self.progress, self.stop = deadline, progress, stop
+        self.deadline, self.begin_by, self.progress, self.stop = deadline, begin_by, progress, stop
         self.stopped = False
         self.out_of_time = False
 
     def play(self, workers: int) -> None:
         """Play until all is done, the time is up, or a stop is asked for."""
-        tasks = ((number, k) for number in range(self.replications) for k in range(len(self.players)))
+        early = min(EARLY, self.replications)
+        first = ((number, k) for k in range(len(self.players)) for number in range(early))
+        then = ((number, k) for number in range(early, self.replications) for k in range(len(self.players)))
+        tasks = chain(first, then)
         done = 0
         with ThreadPoolExecutor(workers) as pool:
             for (_, k), run in _in_order(pool, self._one, tasks, 4 * workers):
@@ -200,6 +209,9 @@ class _Round:
                     self.players[k].runs.append(run)
                 if self.progress is not None and not self._over():
                     self.progress(done, self.replications * len(self.players))
+        for player in self.players[1:]:
+            if player.failed is None and len(player.runs) < early <= len(self.players[0].runs):
+                player.failed = NOT_BEGUN
 
     def whole(self) -> int:
         """Replications that every network that can be played has done."""
@@ -216,7 +228,10 @@ class _Round:
         if self.stop is not None and self.stop():
             self.stopped = True
             return None
-        if number >= 2 and (self.out_of_time or time.perf_counter() > self.deadline):
+        if number == 0 and k > 0 and time.perf_counter() > self.begin_by:
+            player.failed = NOT_BEGUN
+            return None
+        if number >= EARLY and (self.out_of_time or time.perf_counter() > self.deadline):
             self.out_of_time = True
             return None
         try:

@@ -97,8 +97,14 @@ def machine_code() -> Any:
         assert isinstance(enter, FunctionType)
         names["enter"] = _twin(enter, {}, pipeline)
 
-    compiler = door_compiler(build_inside)
-    return numba.cfunc(signature, cache=True, error_model="numpy", pipeline_class=compiler)(door).ctypes
+    def compile_door(**options: Any) -> Any:
+        return numba.cfunc(signature, error_model="numpy", **options)(door).ctypes
+
+    try:
+        return compile_door(cache=True, pipeline_class=door_compiler(build_inside))
+    except Exception:  # another numba has its parts elsewhere, or nothing may be written: the same code, made in full
+        build_inside(import_module("numba.core.compiler").Compiler)
+        return compile_door()
 
 
 def pointer(array: Any, kind: Any) -> Any:

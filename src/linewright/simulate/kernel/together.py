@@ -20,7 +20,12 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
     make_function = import_module("numba")._dynfunc.make_function
     parts: Any = import_module("numba.core.compiler")
     machinery: Any = import_module("numba.core.compiler_machinery")
-    lowering: Any = import_module("numba.core.typed_passes").NativeLowering
+    untyped: Any = import_module("numba.core.untyped_passes")
+    typed: Any = import_module("numba.core.typed_passes")
+    steps = (  # of numba's own pipeline what plain loops over bare memory need; the rest serves arrays and closures
+        untyped.TranslateByteCode, untyped.FixupArgs, untyped.IRProcessing, untyped.ReconstructSSA,
+        typed.NopythonTypeInference, typed.PreLowerStripPhis, typed.IRLegalization, typed.NativeLowering,
+    )  # fmt: skip
     library: list[Any] = []
 
     @machinery.register_pass(mutates_CFG=True, analysis_only=False)
@@ -56,8 +61,9 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
 
         def define_pipelines(self) -> list[Any]:
             self.state.flags.no_compile = True
-            manager = parts.DefaultPassBuilder.define_nopython_pipeline(self.state)
-            manager.add_pass_after(KeepForLater, lowering)
+            manager = machinery.PassManager("linewright_kernel")
+            for step in (*steps, KeepForLater, typed.NoPythonBackend):
+                manager.add_pass(step, step.__name__)
             manager.finalize()
             return [manager]
 
