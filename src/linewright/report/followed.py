@@ -22,13 +22,15 @@ def curve_chart(timed: Timed, name: str, title: str) -> Chart:
     """The first series of a curve and those in its unit, over time; the target as a line, the time as a mark."""
     scale, unit = words.step_of(timed.curve.times[-1])
     first = timed.curve.series[0]
-    lines = [line for line in timed.curve.series if line.unit == first.unit]
+    high = max(abs(v) for v in first.values) or 1.0
+    alike = (line for line in timed.curve.series if line.unit == first.unit)
+    lines = [line for line in alike if max(abs(v) for v in line.values) > 0.05 * high]  # else it lies on the axis
     rows = [
         {"time": round(t / scale, 6), "value": round(v, 6), "what": line.name}
         for line in lines
         for t, v in zip(timed.curve.times, line.values, strict=True)
     ]
-    colours = [LIGHT[c] for c in ("accent", "operation", "storage")][: len(lines)]
+    colours = [LIGHT[c] for c in ("accent", "transport", "inspection")][: len(lines)]
     y_title = f"{first.name} [{first.unit}]" if first.unit else first.name
     if len(lines) > 1:
         y_title = f"[{first.unit}]"
@@ -36,12 +38,12 @@ def curve_chart(timed: Timed, name: str, title: str) -> Chart:
         "data": {"values": rows},
         "mark": {"type": "line", "strokeWidth": 2},
         "encoding": {
-            "x": {"field": "time", "type": "quantitative", "title": unit},
+            "x": {"field": "time", "type": "quantitative", "title": f"time [{unit}]"},
             "y": {"field": "value", "type": "quantitative", "title": y_title, "axis": {"grid": True},
                   "scale": {"zero": False}},
             "color": {"field": "what", "type": "nominal",
                       "scale": {"domain": [s.name for s in lines], "range": colours},
-                      **({"legend": None} if len(lines) == 1 else {})},
+                      "legend": None if len(lines) == 1 else {"symbolType": "stroke", "symbolStrokeWidth": 3}},
             "tooltip": [{"field": "what", "title": "what"}, {"field": "time", "title": unit, "format": ".3~f"},
                         {"field": "value", "title": first.unit or "value", "format": ".4~g"}],
         },
