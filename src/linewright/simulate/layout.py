@@ -184,10 +184,13 @@ def _next_stoppage(layout: Layout, place: int) -> int:
 def _attendance(layout: Layout) -> None:
     """When anybody who works at a station is there: the union of its crews' hours, within its own."""
     network, p = layout.network, layout.network.operations
+    at: list[list[int]] = [[] for _ in layout.stations]
+    for o in range(len(p.ids)):
+        for s in p.stations.row(o)[0]:
+            at[int(s)].append(o)
     for s, row in enumerate(layout.stations):
         own = network.stations.calendar[s]
-        here = [o for o in range(len(p.ids)) if s in p.stations.row(o)[0]]
-        crews = {int(c) for o in here for c in p.crews.row(o)[0]}
+        crews = {int(c) for o in at[s] for c in p.crews.row(o)[0]}
         calendars = [network.calendars[int(network.crews.calendar[c])] for c in sorted(crews)]
         if not calendars and own == NOWHERE:
             continue

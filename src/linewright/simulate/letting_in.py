@@ -234,17 +234,19 @@ def _held(network: Network, makers: list[int], last_only: bool) -> float:
 
 
 def _largest_take(network: Network, item: int) -> float:
-    p = network.operations
-    most = 0.0
-    for o in range(len(p.ids)):
-        index, units = p.takes.row(o)
-        load = max(load_of(network, o), lot_of(network, int(p.route[o])) if any_amount(network, o) else 1.0)
-        most = max(most, float(units[index == item].sum()) * load)
-        index, units = p.takes_per_load.row(o)
-        most = max(most, float(units[index == item].sum()))
-        for choice in network.choices:
-            if choice.operation == o and item in choice.items:
-                most = max(most, choice.units[choice.items.index(item)] * load)
+    """The most units of an item that one start takes."""
+    p, most = network.operations, 0.0
+
+    def pieces(o: int) -> float:
+        return max(load_of(network, o), lot_of(network, int(p.route[o])) if any_amount(network, o) else 1.0)
+
+    for links, per_piece in ((p.takes, True), (p.takes_per_load, False)):
+        for k in np.flatnonzero(links.index == item).tolist():
+            o = int(np.searchsorted(links.starts, k, side="right")) - 1
+            most = max(most, float(links.amount[k]) * (pieces(o) if per_piece else 1.0))
+    for choice in network.choices:
+        if item in choice.items:
+            most = max(most, choice.units[choice.items.index(item)] * pieces(choice.operation))
     return most
 
 
