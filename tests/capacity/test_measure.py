@@ -266,3 +266,16 @@ def test_changeovers_by_a_table_and_by_the_mix() -> None:
     # The bound leaves changeovers out: longer campaigns need fewer.
     assert found.wanted[0].rate == pytest.approx(480 / 10)
     assert any("even mix" in text for text in found.assumptions)
+
+
+def test_standing_places_are_there_while_pieces_come() -> None:
+    # 40 pieces in an 8 h shift, each standing 2 h with nobody by: 80 h a day in 8 h, and 2 h more of the evening.
+    # By the hours of the week alone (33.6 h for each of five working days) three places would seem to do.
+    builder = plan()
+    builder.station("bench", places=1).station("rack", places=12)
+    route = builder.route("main", gives="stool")
+    route.operation("fit", station="bench", crew={"hand": 1}, time="10 min", takes={"part": 1})
+    route.operation("cool", station="rack", stand="2 h")
+    rack = measure(builder).of("station", "rack")
+    assert rack.needed == 8  # 80 h over 10 h
+    assert rack.hours.standing == pytest.approx(80.0)

@@ -15,6 +15,7 @@ import numpy as np
 import linewright
 from linewright.base.calendar import HOUR, NS
 from linewright.base.results import Honesty, Provenance
+from linewright.capacity.arrivals import places_while_pieces_come
 from linewright.capacity.cycles import cycle_bounds
 from linewright.capacity.estimate import effectiveness_of, lead_times, waiting
 from linewright.capacity.loads import CrewWork, Loads, crew_work, loads, station_hours
@@ -30,7 +31,7 @@ from linewright.capacity.rates import (
     tool_rates,
 )
 from linewright.capacity.said import figure, name_of, percent
-from linewright.capacity.stations import Openings
+from linewright.capacity.stations import Openings, visits_by_station, visits_of
 from linewright.capacity.visits import place_bounds
 from linewright.flow.model import Flow
 from linewright.network.model import Cleans, Links, Network, Setups, Starts
@@ -51,7 +52,8 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
     wanted = [int(i) for i in np.flatnonzero(network.items.demand > 0)]
     first = float(network.items.demand[wanted[0]]) if wanted else 0.0
     followed = place_bounds(work, rates, first)
-    stations = [_station(network, r, load, followed.get(r.station)) for r in rates]
+    taken = visits_by_station(visits_of(network))
+    stations = [_station(work, r, load, followed.get(r.station), taken[r.station]) for r in rates]
     crews = _crews(work, load, {r.station: r.share for r in rates})
     tools = _tools(work)
     bounds = _load_bounds(network, rates, stations, [*crews, *tools], first)
@@ -106,8 +108,11 @@ def _wanted(network: Network, item: int, multiple: float) -> Wanted:
     return Wanted(network.items.ids[item], network.items.units[item], demand, demand * multiple, open_seconds / demand)
 
 
-def _station(network: Network, rate: StationRate, load: Loads, followed: Bound | None) -> Resource:
+def _station(
+    work: Work, rate: StationRate, load: Loads, followed: Bound | None, visits: Sequence[tuple[int, ...]]
+) -> Resource:
     """A station's places; ``followed`` is the sharper bound of a place that was followed through the week."""
+    network = work.network
     places = int(network.stations.places[rate.station])
     at_hand = places * rate.offered.total_ns / HOUR / network.days_week
     hours = station_hours(network, rate.station, rate.share, load, at_hand)
@@ -119,9 +124,18 @@ def _station(network: Network, rate: StationRate, load: Loads, followed: Bound |
         available=at_hand,
         hours=hours,
         use=_use(hours.total, at_hand),
-        needed=_enough(places, most),
+        needed=_places_needed(work, rate, visits, _enough(places, most)),
         most=most,
     )
+
+
+def _places_needed(work: Work, rate: StationRate, visits: Sequence[tuple[int, ...]], by_load: int | None) -> int | None:
+    """Places by load, or more where nobody mans the station and pieces come in a part of the week only."""
+    if not by_load or rate.together or not rate.offered.hours.always:
+        return by_load
+    place_ns = int(work.network.stations.places[rate.station]) * rate.offered.total_ns / rate.multiple
+    parts = work.at(math.inf)[0]
+    return max(by_load, places_while_pieces_come(work.network, rate.station, visits, parts, work.openings, place_ns))
 
 
 def _use(hours: float, available: float) -> float:

@@ -13,7 +13,7 @@ from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
 from linewright.network.context import Context, start
 from linewright.network.items import ItemFacts, compile_items, facts_of
-from linewright.network.model import Changeovers, Network, Operations, Routes
+from linewright.network.model import NOWHERE, Changeovers, Ints, Network, Operations, Routes
 from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
 from linewright.network.people import compile_people
@@ -143,13 +143,21 @@ def _check_shares(network: Network, context: Context) -> None:
 
 def _assume(network: Network, context: Context) -> None:
     """Say what was taken for granted."""
-    unlimited = int((network.operations.then_to == -1).sum())
+    leaving = _leaving(network)
+    unlimited = int((network.operations.then_to[leaving] == NOWHERE).sum())
     if unlimited:
         context.assumptions.append(
-            f"Between operations there is unlimited room, except where a store or direct hand-over is written "
-            f"({unlimited} of {len(network.operations.ids)} operations)."
+            f"Behind {unlimited} visits pieces wait in unlimited room: no store or direct hand-over is written there."
         )
-    benches = [network.operations.ids[int(first)] for first in network.visits.first[network.visits.station == -1]]
+    benches = [network.operations.ids[int(first)] for first in network.visits.first[network.visits.station == NOWHERE]]
     if benches:
         shown = ", ".join(benches[:6]) + (", …" if len(benches) > 6 else "")
         context.assumptions.append(f"Operations without a station happen at a bench of unlimited places: {shown}.")
+
+
+def _leaving(network: Network) -> Ints:
+    """Last operations of visits, but for those that end in a store of the item made: behind them pieces wait."""
+    last = network.visits.last
+    made = network.routes.item[network.operations.route[last]]
+    kept = (last == network.routes.last[network.operations.route[last]]) & (network.item_store[made] >= 0)
+    return np.asarray(last[~kept], dtype=np.int64)
