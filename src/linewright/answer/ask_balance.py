@@ -43,11 +43,13 @@ def balance_lines(
     seconds: float = 1.0,
     cancel: Callable[[], bool] | None = None,
 ) -> Balanced:
-    """Balance the lines of a plan (all, or ``ids``) within ``seconds`` each; a line at fault becomes a warning."""
+    """Balance lines of a plan (all, or ``ids``), evened out, ``seconds`` each; a line at fault becomes a warning."""
     lines, problems = [], []
     for id in network.plan.lines if ids is None else ids:
         try:
-            lines.append(balance_line(network, id, runs=flow.runs.tolist(), seconds=seconds, cancel=cancel))
+            lines.append(
+                balance_line(network, id, runs=flow.runs.tolist(), smooth=True, seconds=seconds, cancel=cancel)
+            )
         except ProblemsError as wrong:
             problems += warnings(wrong, f'line "{id}" is not balanced')
     return Balanced(tuple(lines), {}, tuple(problems))
@@ -125,7 +127,7 @@ def balance_graph(
 
 
 def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: Stop | None = None) -> Answer:
-    """The answer with the lines of its plan balanced, ``seconds`` each, and with ``play`` played as balanced.
+    """The answer with the lines of its plan balanced, ``seconds`` each, and with ``play`` played so long as balanced.
 
     A line at fault, or one that cannot be played, is told as a warning.
     """
@@ -133,7 +135,7 @@ def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: S
         return found
     balanced = balance_lines(found.network, found.flow, seconds=seconds, cancel=stop)
     if play and not (stop is not None and stop()):
-        balanced = play_lines(found.network, balanced, Wish(half_width=0.01, budget_seconds=1.0), stop)
+        balanced = play_lines(found.network, balanced, Wish(half_width=0.01, budget_seconds=seconds), stop)
     told = [found.plan.placed(problem) for problem in balanced.problems]
     return replace(found, balanced=balanced, problems=tuple(dict.fromkeys([*found.problems, *told])))
 

@@ -248,7 +248,8 @@ def _solve(model: Model, goal: str, clock: Clock, seed: int) -> Solved:
     model.cp.minimize(asked * (moves + 1) + model.moved if moves else asked)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.05, clock.seconds - clock.spent)
-    solver.parameters.num_workers = WORKERS
+    # which of several equal answers two racing threads give is luck; where spreads are sought there are many
+    solver.parameters.num_workers = 1 if goal in ("longest", "squares") else WORKERS
     solver.parameters.random_seed = seed % (1 << 31)
     if clock.over:
         return Solved(UNKNOWN, model)

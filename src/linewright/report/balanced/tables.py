@@ -26,6 +26,8 @@ def sentence(found: Balance, view: View) -> str:
     if found.cost is not None:
         said += f", {show(found.cost)} an hour"
     least = COUNTED[found.goal]
+    if found.goal == "smoothest":
+        return f"{said}{_smooth(found)}."
     if found.honesty.status == PROVED:
         return (
             f"{said}; no sharing has a smaller {least}, proved."
@@ -33,6 +35,16 @@ def sentence(found: Balance, view: View) -> str:
             else f"{said}; fewer is proved impossible."
         )
     return f"{said}; the best found{_bound(found, view)}."
+
+
+def _smooth(found: Balance) -> str:
+    """What is known of a sharing whose loads were evened out."""
+    few = next((note for note in found.honesty.notes if "fewest" in note), "")
+    few = f"; {few.partition(' are ')[2]}" if few else ""
+    if found.honesty.status == PROVED:
+        return f"{few}; no sharing over so many is more even, proved"
+    gap = found.honesty.gap
+    return f"{few}; evened out as far as was found" + (f", within {100 * gap:.2g} % of the bound" if gap else "")
 
 
 def _bound(found: Balance, view: View) -> str:
@@ -112,12 +124,12 @@ def stations(view: View) -> Table:
             s.number,
             s.who,
             "; ".join(words.in_sentence(t.name) for t in s.tasks),
-            round(s.load, 3),
-            100 * s.load / view.takt,
+            view.time(s.load),
+            f"{100 * s.load / view.takt:.0f} %",
         )
         for s in view.stations
     )
-    columns = ("station", "who", "operations in order", f"load [{view.unit}]" if view.unit else "load", "of takt [%]")
+    columns = ("station", "who", "operations in order", "load", "of takt")
     return Table(view.title, columns, rows)
 
 
