@@ -15,7 +15,7 @@ DAY = 24 * 60
 
 def daily(begin: int, end: int, days: int = 7) -> Hours:
     """Open from minute ``begin`` to ``end`` of the first ``days`` days."""
-    return Hours(tuple(((d * DAY + begin) * MINUTE, (d * DAY + end) * MINUTE) for d in range(days)))
+    return join(((d * DAY + begin) * MINUTE, (d * DAY + end) * MINUTE) for d in range(days))
 
 
 def by_minutes(step: Step, at: int) -> int:
