@@ -6,6 +6,9 @@ from hypothesis import strategies as st
 
 from linewright.balance import Line, Rules, make_line
 
+LONG = 3600.0
+"""Seconds that no test here comes near: what is asserted then does not depend on how fast the machine is."""
+
 
 def line_of(times: list[int], pairs: list[tuple[int, int]], rules: Rules | None = None) -> Line:
     after: dict[str, list[str]] = {}

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from balance_cases import line_of
+from balance_cases import LONG, line_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -82,7 +82,7 @@ def test_fewest_stations_under_rules_equal_trying_everything(line: Line) -> None
         if not verify(line, station, takt=room)
     ]
     try:
-        found = balance(line, takt=TAKT, engine="constraints")
+        found = balance(line, takt=TAKT, engine="constraints", seconds=LONG)
     except ProblemsError:  # seen without a search; then there must be no balance
         assert not right
         return
@@ -102,11 +102,11 @@ def test_taking_a_rule_away_never_needs_more(line: Line, data: st.DataObject) ->
         return
     relaxed = line.with_rules(line.rules.without(data.draw(st.sampled_from(kinds))))
     try:
-        found = balance(line, takt=TAKT)
+        found = balance(line, takt=TAKT, seconds=LONG)
     except ProblemsError:
         return
     if found.stations:
-        assert balance(relaxed, takt=TAKT).count <= found.count
+        assert balance(relaxed, takt=TAKT, seconds=LONG).count <= found.count
 
 
 @settings(max_examples=40, deadline=None)
@@ -114,7 +114,7 @@ def test_taking_a_rule_away_never_needs_more(line: Line, data: st.DataObject) ->
 def test_both_engines_agree_where_both_can(line: Line, stations: int) -> None:
     plain = line.with_rules(Rules())
     for question in ({"takt": TAKT}, {"stations": stations}):
-        one, two = (balance(plain, engine=e, **question) for e in ("search", "constraints"))
+        one, two = (balance(plain, engine=e, seconds=LONG, **question) for e in ("search", "constraints"))
         assert one.takt == two.takt
         assert one.count == two.count or "stations" in question  # the fastest may leave a station empty
         assert one.honesty.status == two.honesty.status == "proved"
@@ -133,7 +133,7 @@ def test_smoothest_equals_trying_everything(line: Line, stations: int) -> None:
         ]
     )
     takt = float(sum(plain.times)) or 1.0
-    found = balance(plain, takt=takt, stations=stations, engine="constraints")
+    found = balance(plain, takt=takt, stations=stations, engine="constraints", seconds=LONG)
     assert found.honesty.status == "proved"
     assert (found.longest, sum(s.load**2 for s in found.stations)) == best
 
@@ -213,7 +213,7 @@ def test_hints_and_bounds_from_the_search_reach_the_model() -> None:
     rng = np.random.default_rng(3)
     times = rng.integers(5, 40, 60).tolist()
     pairs = [(i, i + 4) for i in range(56)]
-    plain = balance(line_of(times, pairs), takt=80)
-    ruled = balance(line_of(times, pairs, Rules(apart=(("t0", "t30"),))), takt=80)
+    plain = balance(line_of(times, pairs), takt=80, seconds=LONG)
+    ruled = balance(line_of(times, pairs, Rules(apart=(("t0", "t30"),))), takt=80, seconds=LONG)
     assert plain.count == ruled.count
     assert ruled.honesty.status == "proved"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from balance_cases import brute_force, graphs, line_of
+from balance_cases import LONG, brute_force, graphs, line_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,12 +15,12 @@ from linewright.balance.dual import dual_weights
 from linewright.balance.exact import fewest
 from linewright.balance.fastest import fastest
 from linewright.balance.feasible import Direction, feasible
+from linewright.balance.merging import improve, merge
 from linewright.balance.order import make_order
 from linewright.balance.prepare import Plain, Ready, _case, prepare
 from linewright.balance.search import EXHAUSTED, GOING, SOLVED
 
 Graph = tuple[list[int], list[tuple[int, int]], int]
-LONG = Clock(1e6)
 
 
 @settings(max_examples=150, deadline=None)
@@ -37,7 +37,7 @@ def test_fewest_stations_equal_brute_force(graph: Graph) -> None:
 @given(graphs(most=7, least_time=1), st.integers(1, 5))
 def test_fastest_takt_equals_brute_force(graph: Graph, stations: int) -> None:
     times, pairs, _ = graph
-    found = fastest(Plain.of(line_of(times, pairs)), stations, Clock(1e6))
+    found = fastest(Plain.of(line_of(times, pairs)), stations, Clock(LONG))
     takt = next(c for c in range(max(times), sum(times) + 1) if brute_force(times, pairs, c) <= stations)
     assert (found.takt, found.bound, found.reason) == (takt, takt, "proved")
 
@@ -126,7 +126,7 @@ def test_no_load_weighs_more_than_its_room(graph: Graph) -> None:
 @given(graphs(most=9, least_time=1))
 def test_the_dual_weights_are_safe_and_never_below_the_sum_of_times(graph: Graph) -> None:
     times, _, takt = graph
-    found = dual_weights(np.array(times, np.int64), takt, 5.0)
+    found = dual_weights(np.array(times, np.int64), takt, LONG)
     assert found is not None
     weights, room = found
     for load in range(1 << len(times)):
@@ -170,13 +170,34 @@ def test_memory_used_up_is_never_called_proved(monkeypatch: pytest.MonkeyPatch) 
     takt = 97
     monkeypatch.setattr("linewright.balance.feasible.MEMORY", 1)
     monkeypatch.setattr("linewright.balance.filling.EFFORTS", ((1, 1, 20),) * 3)
-    found = fewest(plain, takt, Clock(20))
+    found = fewest(plain, takt, Clock(LONG))
     if found.bound <= found.station.max():
         assert found.reason == "memory"
     monkeypatch.undo()
-    best = fewest(plain, takt, Clock(20))
+    best = fewest(plain, takt, Clock(LONG))
     assert best.bound <= best.station.max() + 1 <= found.station.max() + 1
     assert found.bound <= best.station.max() + 1
+
+
+@settings(max_examples=100, deadline=None)
+@given(graphs(least_time=1), st.integers(0, 9), st.floats(0.0, 100.0))
+def test_tasks_put_together_anywhere_make_a_line(graph: Graph, seed: int, fill: float) -> None:
+    times, pairs, takt = graph
+    plain = Plain.of(line_of(times, pairs))
+    noise = np.random.default_rng(seed).uniform(0.5, 1.0, len(times))
+    first = merge(plain.times, takt, plain.order, noise, fill)
+    better = improve(plain.times, takt, plain.order, first, 20, seed)
+    for station in (first, better):
+        assert verify(plain.line, (station + 1).tolist(), takt=takt) == []
+    assert brute_force(times, pairs, takt) <= better.max() + 1 <= first.max() + 1
+    assert (better == improve(plain.times, takt, plain.order, first, 20, seed)).all()
+
+
+def test_taking_stations_apart_mends_a_bad_line() -> None:
+    times = [3, 4, 6, 7] * 60
+    plain = Plain.of(line_of(times, []))
+    alone = np.arange(len(times))
+    assert improve(plain.times, 10, plain.order, alone, 200, 0).max() + 1 == sum(times) // 10
 
 
 def test_time_and_cancel_keep_the_best_so_far() -> None:
@@ -193,5 +214,5 @@ def test_time_and_cancel_keep_the_best_so_far() -> None:
 def test_feasible_says_no_only_when_it_knows() -> None:
     line = line_of([6, 6, 6], [])
     ready = bare(Plain.of(line), 10, 2)
-    answer = feasible(ready, LONG)
+    answer = feasible(ready, Clock(LONG))
     assert (answer.station, answer.reason) == (None, "proved")

@@ -232,7 +232,7 @@ def test_the_moves_put_the_route_in_order_of_the_stations() -> None:
 
 
 def test_the_curve_falls_as_stations_are_added() -> None:
-    found = curve_of(balance_line(works({"routes": ["seat", "stool"]}), "main"), 1, seconds=4)
+    found = curve_of(balance_line(works({"routes": ["seat", "stool"]}), "main"), 1, seconds=60)
     assert found.curve is not None
     takts = [b.takt for b in found.curve.balances if b.stations]
     assert len(takts) >= 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from balance_cases import LONG
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -49,7 +50,7 @@ def test_a_first_balance_is_right_and_no_better_than_the_best(line: Line, seed: 
 def test_the_answer_is_no_worse_than_the_first_balance(line: Line) -> None:
     room = line.ticks(TAKT)
     first = first_balance(line, room, Clock(5.0), 0)
-    best = balance(line, takt=TAKT, seconds=20)
+    best = balance(line, takt=TAKT, seconds=LONG)
     if first is not None:
         assert best.honesty.status == "proved"
         assert max(1, least_by_skills(line, room)) <= best.count <= len(first.crew)

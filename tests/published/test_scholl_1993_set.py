@@ -12,12 +12,14 @@ from pathlib import Path
 
 import pytest
 
-from linewright.balance import Line, balance, read_graph
+from linewright.balance import Line, balance, read_graph, verify
 
 DATA = Path(os.environ.get("LINEWRIGHT_DATA", "../shared/data")) / "line_balancing"
 pytestmark = pytest.mark.skipif(
     not (DATA / "fewest_stations.csv").is_file(), reason="the graphs are not here: set LINEWRIGHT_DATA to their folder"
 )
+
+LONG = 3600.0  # seconds that no case given it comes near
 
 
 def rows(name: str, step: int) -> list[dict[str, str]]:
@@ -35,23 +37,35 @@ def graph(name: str) -> Line:
 
 @pytest.mark.parametrize("row", rows("fewest_stations.csv", 3), ids=lambda r: f"{r['graph']}-{r['cycle_time']}")
 def test_fewest_stations(row: dict[str, str]) -> None:
-    found = balance(graph(row["graph"]), takt=int(row["cycle_time"]), seconds=30)
+    """All of these are proved, whatever time it takes (the slowest a few seconds)."""
+    found = balance(graph(row["graph"]), takt=int(row["cycle_time"]), seconds=LONG)
     assert (found.count, found.honesty.status) == (int(row["optimum"]), "proved")
 
 
 @pytest.mark.parametrize("row", rows("fastest_cycle.csv", 7), ids=lambda r: f"{r['graph']}-{r['stations']}")
 def test_fastest_takt(row: dict[str, str]) -> None:
-    """Never worse than published, and equal where the table is closed and we say that it is proved."""
-    found = balance(graph(row["graph"]), stations=int(row["stations"]), seconds=5)
+    """Proved and equal where the source is closed on a line of up to 150 tasks; on longer ones the answer is held to be
+    honest whenever it is stopped. How close it comes in a given time is for ``benchmarks/balance.py``."""
+    line, stations = graph(row["graph"]), int(row["stations"])
+    low, high = int(row["c_low"]), int(row["c_high"])
+    sure = line.n <= 150
+    found = balance(line, stations=stations, seconds=LONG if sure else 1.0)
     assert found.takt is not None
-    assert int(row["c_low"]) <= found.takt <= int(row["c_high"])
     assert found.honesty.bound is not None
-    assert found.honesty.bound <= int(row["c_high"])
+    assert verify(line, [found.station_of[n] for n in line.names], takt=int(found.takt), stations=stations) == []
+    assert low <= found.takt
+    assert found.honesty.bound <= min(high, found.takt)
+    assert (found.honesty.status == "proved") == (found.honesty.bound == found.takt)
+    if sure:
+        assert found.honesty.status == "proved"
+        assert found.takt <= high
+    if found.honesty.status == "proved" and low == high:
+        assert found.takt == high
 
 
 @pytest.mark.parametrize(("takt", "stations"), [(92, 6), (138, 4), (184, 3)])
 def test_perfect_balances_of_the_45_task_line(takt: int, stations: int) -> None:
     """Kilbridge and Wester (1961), Journal of Industrial Engineering 12: 552 hundredths of a minute share without any
     balance delay over 3, 4 or 6 stations."""
-    found = balance(graph("KILBRID"), takt=takt)
+    found = balance(graph("KILBRID"), takt=takt, seconds=LONG)
     assert (found.count, found.balance_delay, found.smoothness_index) == (stations, 0.0, 0.0)

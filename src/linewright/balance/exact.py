@@ -16,10 +16,17 @@ from linewright.balance.feasible import feasible, squeeze
 from linewright.balance.filling import shake, try_to_fill
 from linewright.balance.line import Line
 from linewright.balance.loads import Ints
+from linewright.balance.merging import improve, merge
 from linewright.balance.prepare import Plain, Ready, prepare
 
 SHAKE_SHARE = 0.15  # of the time left goes to random weights where more than one station is open
+SHAKES = 300  # lines filled with random weights for one number of stations, at most
 STEP_SHARE = 0.12  # of the time goes to each wide step down of the search
+LONG_TASK = 0.25  # of a station: where tasks are longer on average, they are also put together anywhere in the line
+MANY = 200  # tasks; shorter lines are left to the search
+MERGE_SHARE = 0.6  # of the time left goes to taking stations apart and putting them together
+MERGES = 60  # pieces of that work at most, each of so many rounds
+ROUNDS = 100
 EFFORT_SHARES = (0.3, 0.1, 0.1)  # of the time left that each effort of the heuristic may take
 
 
@@ -54,6 +61,8 @@ class _Descent:
         self._keep(self._first(ready))
 
     def answer(self) -> Fewest:
+        if len(self.plain.times) > MANY and self.plain.times.mean() > LONG_TASK * self.room:
+            self._merge()
         for effort, share in enumerate(EFFORT_SHARES):
             self._fill(effort, self.clock.part(share * (self.clock.seconds - self.clock.spent)))
         self.clock.tell(self.bound, self.used)
@@ -97,12 +106,27 @@ class _Descent:
             else:
                 low, step = stations + 1, 2 * step
 
+    def _merge(self) -> None:
+        """Tasks put together anywhere in the line, then stations taken apart and put together anew."""
+        plain, room = self.plain, self.room
+        station = merge(plain.times, room, plain.order, np.ones(len(plain.times)), 4.0)
+        if station.max() < self.used:
+            self._keep(station)
+        clock = self.clock.part(MERGE_SHARE * (self.clock.seconds - self.clock.spent))
+        for piece in range(MERGES):
+            if self.used <= self.bound or clock.over:
+                break
+            station = improve(plain.times, room, plain.order, station, ROUNDS, self.seed + piece)
+            if station.max() + 1 < self.used:
+                self._keep(station)
+
     def _shake(self) -> None:
         clock = self.clock.part(SHAKE_SHARE * (self.clock.seconds - self.clock.spent))
         while self.used > self.bound and not clock.over:
-            station = shake(self._case(self.used - 1), clock.seconds - clock.spent, self.seed, clock)
-            if station is not None:
-                self._keep(station)
+            station = shake(self._case(self.used - 1), SHAKES, self.seed, clock)
+            if station is None:
+                break
+            self._keep(station)
 
     def _search(self) -> str:
         """The search, in wide steps down where much is open; the last step has all the time that is left."""
@@ -138,4 +162,6 @@ def warm_up() -> None:
     ready = prepare(Plain.of(line), 9, 2)
     if ready is not None:
         try_to_fill(ready, 0, Clock(1.0))
+        plain = Plain.of(line)
+        improve(plain.times, 9, plain.order, merge(plain.times, 9, plain.order, np.ones(4), 4.0), 1, 0)
         feasible(ready, Clock(1.0))

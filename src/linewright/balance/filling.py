@@ -70,13 +70,14 @@ def weigh(case: Case, power: float, behind: float, follow: float) -> NDArray[np.
     return weight
 
 
-def shake(ready: Ready, seconds: float, seed: int, clock: Clock) -> Ints | None:
-    """The heuristic again and again with weights drawn at random, both directions in turn."""
+def shake(ready: Ready, tries: int, seed: int, clock: Clock) -> Ints | None:
+    """The heuristic at most ``tries`` times with weights drawn at random, both directions in turn."""
     random = np.random.default_rng(seed)
-    part = clock.part(seconds)
     fillers = [Filler(case, ready.sums) for case in (ready.front, ready.back)]
-    turned = False
-    while not part.over:
+    for attempt in range(tries):
+        if clock.over:
+            break
+        turned = attempt % 2 == 1
         filler = fillers[turned]
         power, behind = random.uniform(1.0, 3.0), 10 ** random.uniform(-1.5, 0.7)
         weight = weigh(filler.case, power, behind, 0.0)
@@ -84,5 +85,4 @@ def shake(ready: Ready, seconds: float, seed: int, clock: Clock) -> Ints | None:
         station = filler.fill(weight, 1000, 20_000)
         if station is not None:
             return station.max() - station if turned else station
-        turned = not turned
     return None
