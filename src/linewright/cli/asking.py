@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from linewright.answer import Answer
     from linewright.plan.model import Plan
 
-SECONDS = 3.5
-"""Seconds of simulation in an answer, unless asked otherwise."""
+SECONDS = 3.0
+"""Seconds of searching and simulating in an answer, unless asked otherwise."""
+LINES = 1 / 3
+"""The part of them for the lines of a plan, where it has any: half to balance and half to play them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +55,16 @@ def ask(read: Plan, asked: Asked) -> Answer:
     from linewright.answer.ask_balance import share_out
     from linewright.cli.watching import watching
 
+    lines = LINES * asked.budget if read.lines else 0.0
     with watching() as watch:
         found = answer(
-            read, simulate=asked.simulate, half_width=asked.half_width, seed=asked.seed, budget_seconds=asked.budget,
-            threads=asked.threads, progress=watch.progress, stop=watch.stop,
+            read, simulate=asked.simulate, half_width=asked.half_width, seed=asked.seed,
+            budget_seconds=asked.budget - lines, threads=asked.threads, progress=watch.progress, stop=watch.stop,
         )  # fmt: skip
         if read.lines and not watch.stopped:
             watch.say("sharing out the lines")
-            found = share_out(found, play=asked.simulate, stop=watch.stop)
+            each = lines / (2 * len(read.lines))
+            found = share_out(found, seconds=each, play=asked.simulate, stop=watch.stop)
     if not asked.improve or watch.stopped or found.unplayed:
         return found
     with watching("trying changes") as watch:

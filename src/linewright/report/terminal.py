@@ -71,7 +71,7 @@ def _first_help(answer: Answer) -> str:
         return ""
     where, kind, allows, after = rows[0]
     then = f"; the next limit allows {show(after)}" if after is not None else ""
-    return f"first lift {where} ({kind}), which allows {show(allows)} a day{then}"
+    return f"first lift {words.in_sentence(where)} ({kind}), which allows {show(allows)} a day{then}"
 
 
 def _tables(answer: Answer) -> list[Table]:

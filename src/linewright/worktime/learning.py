@@ -12,7 +12,6 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
 
 from linewright.base.arrays import number, numbers, share
 from linewright.base.problems import Problems
@@ -180,6 +179,8 @@ def fit_learning(units: ArrayLike, times: ArrayLike, form: Form = "unit", level:
     if n.size != t.size:
         problems.error("times", f"{t.size} times for {n.size} units", expected="one time for each unit")
     problems.raise_errors()
+    from scipy import stats  # here, as it takes a good part of a second to import
+
     line = stats.linregress(np.log(n), np.log(t))
     half = float(stats.t.ppf(0.5 + level / 2, n.size - 2)) * float(line.stderr)
     slope = float(line.slope)

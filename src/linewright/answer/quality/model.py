@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from linewright.base.results import Honesty, Shown, Table
-from linewright.quality.counting import Apart, KitCheck
-from linewright.quality.failure_modes import FailureTable
-from linewright.quality.release import FirstPiece, HoldBack
-from linewright.quality.stack import Stack
+
+if TYPE_CHECKING:  # these import scipy.stats, a second on a busy machine, which most plans do without
+    from linewright.quality.counting import Apart, KitCheck
+    from linewright.quality.failure_modes import FailureTable
+    from linewright.quality.release import FirstPiece, HoldBack
+    from linewright.quality.stack import Stack
 
 Event = Literal["made", "brought", "looked for"]
 
