@@ -56,7 +56,7 @@ def ask(plan: Plan | PlanBuilder, **options: Any) -> Improvement:
     network = compile_network(plan.build() if isinstance(plan, PlanBuilder) else plan)
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
-    given: dict[str, Any] = {"days": 28, "budget_seconds": 120.0, **options}
+    given: dict[str, Any] = {"days": 28, "budget_seconds": 900.0, **options}
     return improve(network, flow, capacity, cost_of_one(network, flow, capacity), **given)
 
 

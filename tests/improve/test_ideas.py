@@ -112,6 +112,13 @@ def hoisted() -> PlanBuilder:
     return builder
 
 
+def operated() -> PlanBuilder:
+    """A machine and its one operator limit alike: one more of either alone gives nothing."""
+    builder = works().crew("hand", people=1, shift="always").station("press")
+    builder.route("r", gives="p").operation("o", station="press", crew="hand", time="10 min", takes={"raw": 1})
+    return builder
+
+
 BY_HAND: list[tuple[str, Callable[[], PlanBuilder], str, float, float]] = [
     # name, plan, change, rate a day before, rate after
     ("breaks", day_shift, "1 of 2 hand on the day shift takes breaks after the others", 45, 48),
@@ -120,6 +127,7 @@ BY_HAND: list[tuple[str, Callable[[], PlanBuilder], str, float, float]] = [
     ("load", lambda: one_step(time="1 h", load=4), "a load of 5 instead of 4 at o", 96, 120),
     ("half load", lambda: one_step(time={"fixed": "2 min", "each": "2 min"}, load=4), "a load of 2 instead of 4 at o",
      576, 480),
+    ("both", operated, "one more place at press with one more hand", 144, 288),
     ("tool", hoisted, "one more hoist", 72, 144),
     ("rate", lambda: one_step(time="9 min"), "10 % less time at o", 160, 160 / 0.9),
     ("standing", lambda: one_step(time="1 min", stand="9 min"), "10 % less standing at o", 144, 1440 / 9.1),
@@ -171,3 +179,12 @@ def test_all_operations_of_a_visit_have_their_load_changed_together() -> None:
     )
     assert len(tank.edits) == 5
     assert {edit.after for edit in tank.edits} == {"6250 L"}
+
+
+def test_where_two_things_limit_alike_one_more_of_either_gives_nothing() -> None:
+    found = ask(operated())
+    assert found.best is not None
+    assert found.best.candidate.what == "one more place at press with one more hand"
+    assert len(found.best.candidate.edits) == 2
+    for what in ("one more place at press", "one more hand"):
+        assert of(found.simulated, what).verdict != "helps"

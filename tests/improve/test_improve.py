@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from linewright.cost import cost_of_one
 from linewright.flow import solve_flow
 from linewright.improve import Improvement
 from linewright.network import compile_network
+from linewright.plan import PlanBuilder
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +103,7 @@ def plain_cost() -> float:
 
 @pytest.fixture(scope="module")
 def buffered() -> Improvement:
-    return ask(unreliable(3), days=56, budget_seconds=300)
+    return ask(unreliable(3), days=56)
 
 
 def test_room_between_unreliable_machines_helps_though_it_lifts_no_bound(buffered: Improvement) -> None:
@@ -196,3 +198,25 @@ def test_without_time_it_answers_the_rate_and_says_that_it_ran_out() -> None:
     assert found.simulated == ()
     assert found.headline == "no change was tried"
     assert found.rate.mean > 0
+
+
+def test_two_products_and_a_bench() -> None:
+    """Two items share a saw; one of them is finished at a bench without a station."""
+    found = ask(two_products(), days=14, played=8)
+    assert found.items == ("p", "q")
+    assert found.unit == "each"
+    assert all(len(e.cost_changes) == 2 for e in found.simulated)
+    assert any("together" in text for text in found.assumptions)
+    assert json.loads(json.dumps(found.to_dict()))["items"] == ["p", "q"]
+    assert "one more place at saw" in found.first_round_table()._repr_html_()
+
+
+def two_products() -> PlanBuilder:
+    builder = PlanBuilder("Two", money="EUR").demand("p", "40 each/day").demand("q", "20 each/day")
+    builder.item("p", unit="each").item("q", unit="each").item("raw", unit="each", buy="1 EUR")
+    builder.shift("day", hours="06:00-14:00").crew("hand", people=2, shift="day", wage="20 EUR/h").station("saw")
+    for item in ("p", "q"):
+        route = builder.route(item, gives=item)
+        route.operation(f"saw_{item}", station="saw", crew="hand", time={"mean": "5 min", "cv": 0.3}, takes={"raw": 1})
+    route.operation("pack", crew={"hand": 1}, time="2 min")
+    return builder

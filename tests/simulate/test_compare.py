@@ -199,3 +199,14 @@ def test_a_plan_that_cannot_be_played_does_not_spoil_the_others() -> None:
         compare([stuck, network(line())], days=14, replications=3)
     with pytest.raises(ProblemsError, match="no network"):
         compare([])
+
+
+def test_networks_not_begun_in_time_are_left_out_and_say_so() -> None:
+    plans = [network(line()), network(line(room=6)), network(line(room=4))]
+    found = compare(plans, days=14, replications=3, begin_within=0.0)
+    assert found.first.rate is not None
+    assert found.honesty.replications == 3
+    assert [c.problem is not None and c.problem.what.startswith("not played") for c in found.networks[1:]] == [
+        True,
+        True,
+    ]

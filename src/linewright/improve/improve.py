@@ -25,9 +25,8 @@ from linewright.improve.screen import Tried, choose, work_out
 from linewright.improve.steps import think_of_steps
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, simulate
-from linewright.simulate.compare import METHOD, Comparison, compare
+from linewright.simulate.compare import METHOD, NOT_BEGUN, Comparison, compare
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
-from linewright.simulate.simulate import weeks_for
 
 PLAYED = 24
 """Candidates played at most."""
@@ -36,10 +35,8 @@ AGAIN = 5
 FIRST_ROUND = 10
 SECOND_ROUND = 30
 """Replications of each round, budget allowing."""
-FEWEST = 4
-"""Replications that a first round should have: with fewer, fewer candidates are played; two where a play is slow."""
-FEW = 6
-"""Candidates below which two replications must do."""
+BASE = 4
+"""Replications of the plan as it is, for its state times."""
 FRESH = 1_000_003
 """Added to the seed for the second round."""
 Progress = Callable[[str, int, int], None]
@@ -76,10 +73,14 @@ def improve(
     think_of_resources(ideas)
     think_of_steps(ideas)
     tried, failed = work_out(network.plan, ideas.found, run.over)
-    chosen = choose(tried, capacity.multiple, run.what_fits(min(played, len(tried))))
-    first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.6) if chosen else None
-    simulated = _effects(chosen, first, None, capacity, cost)
-    best = [chosen[k] for k in _best(simulated)]
+    run.cut_short = run.cut_short or (run.over() and not tried)
+    chosen = choose(tried, capacity.multiple, played)
+    first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.5) if chosen else None
+    effects = _effects(chosen, first, None, capacity, cost)
+    best = [chosen[k] for k in _best(effects)]
+    simulated = [effect for effect in effects if effect.problem is not NOT_BEGUN]
+    if 0 < len(simulated) < len(chosen):
+        run.notes += (f"the time allowed was enough for {len(simulated)} candidates of {len(chosen)}",)
     short = base.makes_demand is not True
     fresh = seed + FRESH
     again = run.round("best again", best, "flat out", fresh, SECOND_ROUND, 0.8 if short else 1.0) if best else None
@@ -97,7 +98,7 @@ def improve(
         confirmed=tuple(confirmed),
         simulated=tuple(_sorted(simulated)),
         considered=len(ideas.found),
-        screened_out=len(ideas.found) - len(chosen),
+        screened_out=len(ideas.found) - len(simulated),
         left_out=(*ideas.left_out, *failed),
         assumptions=_assumptions(run.open_pieces, short, len(base.items)),
         method=METHOD,
@@ -125,7 +126,6 @@ class _Run:
     begin: float = 0.0
     weeks: int = 0
     open_pieces: int | None = None
-    seconds_a_run: float = 0.0
     cut_short: bool = False
     notes: tuple[str, ...] = ()
 
@@ -135,10 +135,10 @@ class _Run:
         return time.perf_counter() - self.begin
 
     def over(self) -> bool:
-        """Whether to end: asked to, or four fifths of the budget gone before the first round."""
-        if (self.stop is not None and self.stop()) or self.spent > 0.8 * self.budget:
+        """Whether to end working out bounds: asked to, or three tenths of the budget are gone."""
+        if self.stop is not None and self.stop():
             self.cut_short = True
-        return self.cut_short
+        return self.cut_short or self.spent > 0.3 * self.budget
 
     def play_base(self, days: float | None) -> Simulation:
         """The plan as it is, flat out: its states, its weeks, and how long a replication takes."""
@@ -146,34 +146,29 @@ class _Run:
             machine_code()  # the very first time takes seconds
         self.begin = time.perf_counter()
         found = simulate(
-            self.network, quotas=self.quotas, release="flat out", seed=self.seed, days=days, replications=FEWEST,
+            self.network, quotas=self.quotas, release="flat out", seed=self.seed, days=days, replications=BASE,
             budget_seconds=self.budget / 8, threads=self.threads, stop=self.stop,
             progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
         )  # fmt: skip
         self.weeks = found.weeks
         if len(found.items) == 1:  # with several demanded items each keeps its own number, found anew for each plan
             self.open_pieces = round(found.kept[found.items[0]])
-        runs, weeks = found.honesty.replications or 1, weeks_for(self.network, days)
-        passes = 1.0
-        while weeks < found.weeks:  # it began with fewer weeks and doubled them until the plant settled
-            passes += weeks / found.weeks
-            weeks *= 2
-        self.seconds_a_run = self.spent / runs / passes
         return found
 
-    def what_fits(self, wanted: int) -> int:
-        """How many candidates fit into three fifths of the budget with a few replications of each."""
-        runs = max(0.6 * self.budget - self.spent, 0.0) / max(self.seconds_a_run, 1e-9)
-        replications = FEWEST if runs / FEWEST - 1 >= FEW else 2
-        places = min(wanted, max(int(runs / replications) - 1, 1))
-        if 0 < places < wanted:
-            self.notes += (f"the time allowed is enough for {places} candidates of {wanted}",)
-        return places
-
     def round(
-        self, name: str, candidates: Sequence[Tried], release: str, seed: int, replications: int, until: float
+        self,
+        name: str,
+        candidates: Sequence[Tried],
+        release: str,
+        seed: int,
+        replications: int,
+        until: float,
+        begin: float = math.inf,
     ) -> Comparison | None:
-        """Play candidates beside the plan as it is until a part of the budget is gone; None where nothing was done."""
+        """Play candidates beside the plan as it is until a part of the budget is gone; None where nothing was done.
+
+        Those not begun when the part ``begin`` is gone are left out.
+        """
         if self.stop is not None and self.stop():
             self.cut_short = True
             return None
@@ -184,6 +179,7 @@ class _Run:
                 open_pieces=self.open_pieces if release == "flat out" else None,
                 names=["as it is", *(t.candidate.what for t in candidates)], threads=self.threads, stop=self.stop,
                 budget_seconds=max(until * self.budget - self.spent, 0.0),
+                begin_within=max(begin * self.budget - self.spent, 0.0),
                 progress=lambda done, wanted: self._tell(name, done, wanted),
             )  # fmt: skip
         except ProblemsError:

@@ -20,6 +20,7 @@ def think_of_resources(ideas: Ideas) -> None:
     """Gather every idea about stations, crews, tools and stores."""
     _places(ideas)
     _people(ideas)
+    _manned_places(ideas)
     _tools(ideas)
     _rooms(ideas)
     _stoppages(ideas)
@@ -51,6 +52,27 @@ def _people(ideas: Ideas) -> None:
             where = join(path, shift) if by_shift else path
             at = f" on the {words(shift)} shift" if len(crew.people) > 1 else ""
             ideas.add("person", (crew.id, shift), f"one more {words(crew.id)}{at}", {where: people + 1}, promise)
+
+
+def _manned_places(ideas: Ideas) -> None:
+    """One more place with one more person to work it, for a machine and its people may limit alike."""
+    stations, crews, p = list(ideas.plan.stations.values()), list(ideas.plan.crews.values()), ideas.network.operations
+    pairs = {(int(s), int(c)) for o in range(len(p.ids)) for s in p.stations.row(o)[0] for c in p.crews.row(o)[0]}
+    for s, c in sorted(pairs):
+        station, crew = stations[s], crews[c]
+        path = f"{join('crews', crew.id)}.people"
+        by_shift = isinstance(value_at(ideas.plan.document, path), Mapping)
+        people = {shift: n + 1 for shift, n in crew.people.items()}
+        relief = min(_relief(station.places), _relief(max(crew.people.values())))
+        waiting = max(float(ideas.pressure.crew[c]), float(ideas.pressure.wait_for_crew[c]))
+        what = f"one more place at {words(station.id)} with one more {words(crew.id)}"
+        what += " on every shift" if len(people) > 1 else ""
+        after = {
+            f"{join('stations', station.id)}.places": station.places + 1,
+            path: people if by_shift else sum(people.values()),
+        }
+        promise = min(float(ideas.pressure.station[s]), waiting) * relief
+        ideas.add("place", (station.id, crew.id), what, after, promise, MONEY)
 
 
 def _tools(ideas: Ideas) -> None:
