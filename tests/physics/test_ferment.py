@@ -122,8 +122,18 @@ def test_refusals_by_name() -> None:
 
 
 def test_outside_the_published_fermentations_it_warns() -> None:
-    with pytest.warns(RangeWarning, match="nitrogen of 40 mg/L"):
+    with pytest.warns(RangeWarning, match="nitrogen of 40 mg/L") as seen:
         ferment_one(200.0, 40.0, 0.2, 17.0)
+    assert seen[0].filename == __file__
+    with pytest.warns(RangeWarning, match="nitrogen of 40 mg/L") as seen:
+        ferment(200.0, 40.0, 0.2, 17.0)  # through another formula, and still at the call
+    assert {w.filename for w in seen} == {__file__}
+
+
+def test_a_tank_on_a_schedule() -> None:
+    rising = ferment(200.0, 120.0, 0.2, Schedule((0.0, 120.0), (13.0, 18.0)))
+    cold, warm = (ferment(200.0, 120.0, 0.2, t).seconds for t in (13.0, 18.0))
+    assert warm < rising.seconds < cold
 
 
 def test_a_must_without_nitrogen_still_has_an_answer() -> None:

@@ -6,6 +6,7 @@ error: the number is given, and said to be outside what its source covers.
 
 from __future__ import annotations
 
+import sys
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -31,16 +32,15 @@ class Range:
         return f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
 
 
-def warn_outside(model: str, ranges: Mapping[str, Range], *, stacklevel: int = 3, **values: ArrayLike) -> None:
+def warn_outside(model: str, ranges: Mapping[str, Range], **values: ArrayLike) -> None:
     """Warn once for each named value that leaves its range.
 
     Equation: low <= value <= high.
     Takes:
         model [text]: the formula, as the warning names it.
         ranges [see each Range]: the ranges by name.
-        stacklevel [1]: how far above this call the formula's caller stands.
         values [unit of the range]: the values by name, of any shape.
-    Gives: nothing; warns RangeWarning at the caller of the formula.
+    Gives: nothing; warns RangeWarning at the first caller outside this package.
     Range: any.
     Source: none; this keeps the books for the sources of the formulas.
 
@@ -64,5 +64,13 @@ def warn_outside(model: str, ranges: Mapping[str, Range], *, stacklevel: int = 3
             f"{model}: {name.replace('_', ' ')} of {worst:g} {limits.unit}".rstrip()
             + f"{many} is outside {limits}, for which {limits.source} gives the formula",
             RangeWarning,
-            stacklevel=stacklevel,
+            stacklevel=_level_of_caller(),
         )
+
+
+def _level_of_caller() -> int:
+    """How many frames above warn_outside the first one outside this package stands."""
+    frame, level = sys._getframe(1), 1
+    while frame.f_back is not None and str(frame.f_globals.get("__name__", "")).startswith(__package__ or __name__):
+        frame, level = frame.f_back, level + 1
+    return level
