@@ -110,5 +110,8 @@ class Answer(Shown):
             ("What does one cost?", f"{p.item.replace('_', ' ')}: {p.total:,.2f} {self.cost.money}/{p.unit}")
             for p in self.cost.products
         ]
+        if self.quality.ways:
+            said = f"{self.quality.any_fault:,.0f} of a million reach the customer with a fault"
+            rows.append(("How do we know it is good?", f"at most {said}" if self.quality.any_is_bound else said))
         rows.append(("What can hurt someone?", ", ".join(c.hazard for c in self.cautions) or "no hazard is named"))
         return Table(self.plan.name, ("question", "answer"), tuple(rows))

@@ -10,6 +10,7 @@ from linewright.answer.model import Answer
 from linewright.report import drawing, parts, tables, words
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
+from linewright.report.good import tables as proved
 from linewright.report.played import tables as played
 from linewright.report.sections import QUESTIONS
 from linewright.report.style import style_sheet
@@ -70,6 +71,8 @@ def _facts(answer: Answer) -> list[tuple[str, str]]:
     found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
     found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
     found.append(("Time through", played.time_through(answer)))
+    if answer.quality.ways:
+        found.append(("Good", proved.in_short(answer)))
     if answer.cautions:
         found.append(("Hazards named", words.listed(c.hazard for c in answer.cautions)))
     return found

@@ -312,7 +312,7 @@ def ladder(answer: Answer, most: int = 6) -> Table:
     found = sorted(tightest.values(), key=lambda bound: bound.multiple)[: most + 1]
     rows = tuple(
         (place_names(answer, b.where), b.kind, b.rate, None if after is None else after.rate)
-        for b, after in zip(found, [*found[1:], None], strict=True)
+        for b, after in zip(found, [*found[1:], None][: len(found)], strict=True)
     )
     columns = ("lift this", "kind", "it allows a day", "then the next allows")
     return Table("One limit after the other", columns, rows[:most])
