@@ -72,19 +72,20 @@ class WarmUp:
 
 
 def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
-    """The cut is the later of those for weekly output (to 1 %) and for open pieces (to 5 %), one week at least.
+    """The cut is the later of those for weekly output (to 0.3 %) and for open pieces (to 5 %), one week at least.
 
-    It is made longer where output has a rhythm of several weeks, so that whole cycles are left.
+    Where output has a rhythm of several weeks, means over one rhythm are looked at, and whole rhythms are left.
     Open pieces that only grow have no steady state and are left out. A single week cannot be cut.
     """
     if weeks < 2:
         return WarmUp(0, False, False)
     output = np.array([np.diff(w.finished[:, demanded].sum(axis=1)) for w in runs])
     open_pieces = np.array([w.open_now[1:].sum(axis=1) for w in runs], dtype=np.float64)
-    cuts = [settled_from(output, 0.01)]
+    rhythm = cycle_of(output[:, weeks // 2 :].mean(axis=0))
+    cuts = [settled_from(moving_mean(output, rhythm), 0.003)]
     grows = _grows(open_pieces.mean(axis=0))
     if not grows:
-        cuts.append(settled_from(open_pieces, 0.05))
+        cuts.append(settled_from(moving_mean(open_pieces, rhythm), 0.05))
     if None in cuts:
         cut, cycle = whole_cycles(output, weeks // 2)
         return WarmUp(cut, False, grows, cycle)
@@ -113,15 +114,21 @@ def cycle_of(series: Floats) -> int:
     """Weeks after which a weekly series repeats itself best; 1 where no rhythm stands out.
 
     ``series`` [n_weeks] is the mean over replications. For each length the wobble of moving averages over it is
-    compared with what averaging alone would do; a longer one is taken only where a quarter of that is left.
+    compared with what averaging alone would do; a longer one is taken only where a quarter of that is left, and only
+    where the series holds three of it.
     """
     n = len(series)
     best, wobble = 1, float(np.std(series))
-    for length in range(2, min(LONGEST_CYCLE, n // 2) + 1):
+    for length in range(2, min(LONGEST_CYCLE, n // 3) + 1):
         moving = np.convolve(series, np.full(length, 1.0 / length), mode="valid")
         if float(np.std(moving)) * np.sqrt(length) < 0.25 * wobble:
             best, wobble = length, float(np.std(moving)) * np.sqrt(length)
     return best
+
+
+def moving_mean(series: Floats, length: int) -> Floats:
+    """Means over so many weeks from each week on [n_replications, n_weeks - length + 1]."""
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(series, length, axis=1).mean(axis=-1))
 
 
 def whole_cycles(output: Floats, cut: int) -> tuple[int, int]:
