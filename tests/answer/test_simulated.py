@@ -218,6 +218,7 @@ def test_one_day_is_kept_whole(found: Answer) -> None:
     assert played.day is not None
     assert played.day.end - played.day.begin == 86_400 * 10**9
     assert all(played.day.begin <= r.time < played.day.end for r in played.day.trace.records)
+    assert all(r.time < played.day.begin and r.event == "starts" for r in played.day.under_way)
     assert sum(r.event == "finished" for r in played.day.trace.records) in (9, 10, 11)
 
 
@@ -252,6 +253,20 @@ id = "fit"
 crew = { fitter = 1, guard = 1 }
 time = "5 min"
 """
+
+
+def test_what_stands_all_day_is_under_way() -> None:
+    """A tank that is filled on one day and emptied ten days later has neither event on the day between."""
+    build = PlanBuilder("Vat", money="EUR", makes="vat", demand="1 each/week")
+    build.item("vat", unit="each").shift("day", hours="06:00-14:00").crew("hand", people=1, shift="day")
+    build.station("tank", places=4)
+    route = build.route("vat", gives="vat")
+    route.operation("fill", station="tank", crew={"hand": 1}, time="1 h")
+    route.operation("age", station="tank", stand="17 days")
+    found = answer(build.build(), simulate=True)
+    assert found.simulation is not None
+    assert found.simulation.day is not None
+    assert {r.operation for r in found.simulation.day.under_way} == {"age"}
 
 
 def test_problems_of_compiling_carry_file_and_line(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from rich.console import Console
 
 from linewright.answer import Answer, answer
 from linewright.base.calendar import HOUR
+from linewright.base.trace import Record
 from linewright.plan import PlanBuilder
 from linewright.report import charts, drawing, sections
 from linewright.report.html import to_html
@@ -167,6 +168,15 @@ def test_crewed_work_is_drawn_only_while_people_are_in(played: Answer) -> None:
         begin, end = (bar.begin - day.begin) / HOUR, (bar.end - day.begin) / HOUR
         assert 6 <= begin < end <= 14
         assert end <= 9 or begin >= 9.25, "the break"
+
+
+def test_what_stands_all_day_fills_its_lane(played: Answer) -> None:
+    assert played.simulation is not None
+    day = played.simulation.day
+    assert day is not None
+    start = Record(day.begin - HOUR, "crate", 10**6, "dry", "rack_out", "", "starts")
+    bars = bars_of(replace(day, trace=day.trace.between(0, 0), under_way=(start,)), played.network)
+    assert [(bar.begin, bar.end) for bar in bars] == [(day.begin, day.end)]
 
 
 def test_a_station_with_many_places_does_not_fill_the_day(played: Answer) -> None:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
 
 from linewright.answer.simulated import FLAT_OUT, Day, Simulated, edges
 from linewright.base.calendar import DAY, WEEK
 from linewright.base.problems import ProblemsError
 from linewright.base.results import Interval
+from linewright.base.trace import Record, Trace
 from linewright.flow.model import Flow
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, simulate
@@ -21,8 +24,8 @@ PLANNED = 0.4
 """The part of the time budget that the plan as it stands may take; flat out has what is left."""
 
 
-TRACED = 150_000
-"""Events that may be traced for the one day that a report shows; each is told about two and a half times."""
+TRACED = 400_000
+"""Events that may be traced for the one day that a report shows: each makes two or three records of 64 bytes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,20 @@ def one_day(network: Network, flow: Flow, wish: Wish, planned: Simulation) -> Da
     run = play(network, flow, replace(wish, days=7.0 * weeks, replications=1, trace=True))
     begin = (weeks - 1) * WEEK + _middle_day(network) * DAY
     assert run.trace is not None
-    return Day(run.trace.between(begin, begin + DAY), begin, begin + DAY)
+    return Day(run.trace.between(begin, begin + DAY), _under_way(run.trace, begin), begin, begin + DAY)
+
+
+def _under_way(trace: Trace, begin: int) -> tuple[Record, ...]:
+    """Operations that began and have not ended by ``begin`` ns: the last word on a piece and a step is its start."""
+    before = trace.between(0, begin)
+    words = before.names["event"]
+    told = np.isin(before.event, [words.index(word) for word in ("starts", "ends", "scrapped") if word in words])
+    rows = np.flatnonzero(told)[::-1]
+    _, last = np.unique(np.stack([before.lot[rows], before.operation[rows]]), axis=1, return_index=True)
+    found = np.sort(rows[last])
+    found = found[before.event[found] == words.index("starts")] if "starts" in words else found[:0]
+    columns = {f.name: getattr(before, f.name)[found] for f in fields(before) if f.name != "names"}
+    return replace(before, **columns).records
 
 
 def _middle_day(network: Network) -> int:

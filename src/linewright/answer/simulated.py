@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from linewright.base.results import Interval, Shown, Table, plain
-from linewright.base.trace import Trace
+from linewright.base.trace import Record, Trace
 from linewright.network.model import Network
 from linewright.simulate import Simulation
 
@@ -19,9 +19,13 @@ FLAT_OUT = "flat out"
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """What happened on one working day of the first replication, from ``begin`` up to ``end`` ns."""
+    """What happened on one working day of the first replication, from ``begin`` up to ``end`` ns.
+
+    ``under_way`` holds the beginnings of what had begun before and not ended when the day began.
+    """
 
     trace: Trace
+    under_way: tuple[Record, ...]
     begin: int
     end: int
 

@@ -73,19 +73,19 @@ def _free_lane(own: list[list[Bar]], run: Bar) -> int:
 
 def _runs(day: Day) -> Iterator[Bar]:
     """Starts and ends of the trace, paired by piece and operation."""
-    begun: dict[tuple[int, str], Record] = {}
+    begun: dict[tuple[int, str], Record] = {(r.lot, r.operation): r for r in day.under_way}
     for record in day.trace.records:
         key = (record.lot, record.operation)
         if record.event == "starts":
             begun[key] = record
         elif record.event == "ends" and record.station:
             start = begun.pop(key, None)
-            begin = start.time if start is not None else day.begin
+            begin = max(start.time, day.begin) if start is not None else day.begin
             if record.time > begin:
                 yield Bar(record.station, record.item, begin, record.time, record.operation)
     for record in begun.values():
         if record.station and record.time < day.end:
-            yield Bar(record.station, record.item, record.time, day.end, record.operation)
+            yield Bar(record.station, record.item, max(record.time, day.begin), day.end, record.operation)
 
 
 def _loads(runs: Iterable[Bar], network: Network) -> Iterator[Bar]:
@@ -156,9 +156,10 @@ def gantt(answer: Answer) -> Chart | None:
     spec = _spec_of(values, rows, labels, [named.get(i, i) for i in items], (first - day.begin, last - day.begin))
     name = f"{DAYS[day.begin % WEEK // (24 * HOUR)]} of week {day.begin // WEEK + 1}"
     left = "" if len(bars) == len(every) else " Stations with many places or the least to do are left out."
+    filling = " The plant is still filling." if day.begin // WEEK < played.as_planned.warm_up_weeks else ""
     caption = (
         f"One day, the {name} in the first replication: what is worked on at each place, a lane for each place in use. "
-        f"Runs of one item that follow each other within half a minute are drawn as one bar.{left}"
+        f"Runs of one item that follow each other within half a minute are drawn as one bar.{left}{filling}"
     )
     return Chart("day", caption, {**spec, "description": caption})
 
