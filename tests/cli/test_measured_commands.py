@@ -131,6 +131,22 @@ def test_chart_of_counts(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> 
     assert called(capsys, "chart", str(file), "--lower", "1")[0] == 2
 
 
+def test_several_measurements_on_one_chart(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    random = np.random.default_rng(4)
+    length = random.normal(50, 1, 40)
+    width = length / 2 + random.normal(0, 0.1, 40)
+    width[20] += 1.5  # each size by itself is ordinary; together they are not
+    file = tmp_path / "size.csv"
+    rows = [f"{a:.3f},{b:.3f}" for a, b in zip(length, width, strict=True)]
+    file.write_text("length,width\n" + "\n".join(rows) + "\n")
+    assert told(capsys, "chart", str(file), "--column", "width", "--rules", "limits")[0] == 0
+    code, data = told(capsys, "chart", str(file), "--column", "length", "--column", "width")
+    assert code == 3
+    assert data["chart"]["tracks"][0]["signals"]["beyond the limits"] == [20]
+    assert called(capsys, "chart", str(file), "--column", "length", "--column", "width", "--kind", "single")[0] == 2
+    assert called(capsys, "chart", str(file), "--column", "length", "--column", "widht")[0] == 1
+
+
 def test_a_million_readings(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Long tables are read whole: same numbers as the careful reader; a long chart is not called unsteady by chance."""
     values = np.random.default_rng(5).normal(12, 0.1, 1_000_000)

@@ -7,6 +7,7 @@ come with the size of each sample. All numbers come back in one unit, which is n
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -79,6 +80,33 @@ def read_measurements(path: str | Path, column: str = "value", subgroup: str = "
         groups = _grouped(names, values)
     sheet.problems.raise_errors()
     return Measurements(values, unit, groups)
+
+
+def read_columns(path: str | Path, columns: Sequence[str]) -> Floats:
+    """Several measurements of each piece, for one chart of them together.
+
+    Equation: none; a reader.
+    Takes:
+        path [file name]: a table with the columns named.
+        columns [names]: of the measurements, each in a unit of its own; at least two.
+    Gives: one row a piece, one column a measurement.
+    Range: finite numbers.
+    Source: none.
+
+    Raises ProblemsError with every problem by line.
+
+    >>> import tempfile, pathlib
+    >>> file = pathlib.Path(tempfile.mkdtemp()) / "size.csv"
+    >>> _ = file.write_text("length,width\n5.0,2.0\n5.1,2.1\n")
+    >>> read_columns(file, ["length", "width"]).tolist()
+    [[5.0, 2.0], [5.1, 2.1]]
+    """
+    sheet = read_sheet(path)
+    found = [sheet.numbers(name) for name in columns]
+    if len(set(columns)) < 2:
+        sheet.problems.error("columns", "one measurement", value=", ".join(columns), expected="at least two")
+    sheet.problems.raise_errors()
+    return np.column_stack(found)
 
 
 def has_counts(path: str | Path) -> bool:

@@ -27,7 +27,10 @@ KINDS = (
 @click.command(short_help="Control chart of readings or counts (CSV, XLSX).")
 @file_argument
 @click.option("--kind", type=click.Choice(KINDS), help="Which chart (default: the one that fits the table).")
-@click.option("--column", default="value", show_default=True, help="The column of readings.")
+@click.option(
+    "--column", "columns", multiple=True, default=["value"], show_default=True,
+    help="The column of readings; several times: all of them on one chart (Hotelling's T-squared).",
+)  # fmt: skip
 @click.option("--subgroup", type=click.IntRange(2, 1000), help="Take so many readings as one subgroup.")
 @click.option(
     "--rules", type=click.Choice(["limits", "usual", "all"]), default="usual", show_default=True,
@@ -44,7 +47,7 @@ KINDS = (
 def command(
     file: str,
     kind: str | None,
-    column: str,
+    columns: tuple[str, ...],
     subgroup: int | None,
     rules: str,
     first: int | None,
@@ -69,8 +72,13 @@ def command(
     if (centre is None) != (spread is None):
         raise click.UsageError("--centre and --spread belong together")
     known = Known(centre, spread) if centre is not None and spread is not None else None
+    if len(columns) > 1:
+        others = (kind, subgroup, first, known, lower, upper)
+        if any(one is not None for one in others) or corrected:
+            raise click.UsageError("several columns have one kind of chart, with limits from these readings")
+        return _together(file, columns, report, live=live, as_json=as_json)
     chosen = {"limits": USUAL_RULES[:1], "usual": USUAL_RULES, "all": ALL_RULES}[rules]
-    data, unit = _read(file, column, subgroup)
+    data, unit = _read(file, columns[0], subgroup)
     chart = draw_chart(data, kind or "", known=known, first=first, corrected=corrected, rules=chosen)
     capable = None
     if lower is not None or upper is not None:
@@ -85,6 +93,25 @@ def command(
         return shown(chart, () if remembers else chosen, steady, silence, unit, capable)
 
     told = {"verdict": steady, **chart.to_dict(most=3000), "capability": None if capable is None else capable.to_dict()}
+    return finish("chart", told, show, report, live=live, as_json=as_json, answer=steady)
+
+
+def _together(file: str, columns: tuple[str, ...], report: str | None, *, live: bool, as_json: bool) -> int:
+    """Several measurements on one chart."""
+    from linewright.quality.charts import USUAL_RULES, together
+    from linewright.quality.charts.choose import is_steady
+    from linewright.quality.readings import read_columns
+
+    chart = together(read_columns(file, columns))
+    rules = USUAL_RULES[:1]
+    steady = is_steady(chart, rules)
+
+    def show() -> Single:
+        from linewright.report.measured.control import shown
+
+        return shown(chart, (), steady, None, "", None)
+
+    told = {"verdict": steady, **chart.to_dict(most=3000), "capability": None}
     return finish("chart", told, show, report, live=live, as_json=as_json, answer=steady)
 
 

@@ -9,7 +9,7 @@ from linewright.quality.capability import Capability
 from linewright.quality.charts.chart import Chart as Control
 from linewright.quality.charts.chart import Track
 from linewright.quality.charts.choose import chance_signals
-from linewright.quality.charts.rules import Rule
+from linewright.quality.charts.rules import Rule, false_alarm
 from linewright.report import words
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
@@ -97,7 +97,9 @@ def signals(chart: Control, most: int = 12) -> Table:
 
 def seen(rules: Sequence[Rule]) -> Table:
     """The rules looked for."""
-    return Table("What was looked for", ("rule", "what it sees"), tuple((r.name, r.sees) for r in rules))
+    rows = tuple((r.name, r.sees, f"{100 * false_alarm(r):.2g} %") for r in rules)
+    note = "False alarms: of the points of a steady, normal process, each rule alone." if rows else ""
+    return Table("What was looked for", ("rule", "what it sees", "false alarms"), rows, note)
 
 
 def _track(k: int, track: Track, unit: str) -> Chart:
