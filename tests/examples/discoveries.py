@@ -8,14 +8,11 @@ from pathlib import Path
 
 from linewright.answer import Answer, answer
 from linewright.answer.followed import followed
+from linewright.answer.quality.kits import CountWish, count_plan
 from linewright.plan import Plan, read_plan
-from linewright.quality.counting import KitPart, Scale, weigh_kit
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("trailer", "cider", "reedboard", "hivekit", "boot")
-SCALE = Scale(step=0.1, repeatability=0.3)
-"""The bag scale, g, as written beside stations.bag_scale."""
-FALSE_ALARMS = 0.01
 
 
 def read(name: str) -> Plan:
@@ -124,15 +121,8 @@ def reedboard() -> str:
 
 def seen(plan: Plan, part: str, apart: tuple[str, ...] = ()) -> float:
     """How often the scale sees one ``part`` missing from the bag, where the parts ``apart`` are not weighed with it."""
-    parts = []
-    for operation in plan.routes["fixings"].operations:
-        for amount in operation.takes:
-            mass = plan.items[amount.item].mass
-            if amount.item not in apart and mass is not None and mass.sd is not None and amount.quantity is not None:
-                grams = (1000 * mass.mean.value, 1000 * mass.sd.value)
-                parts.append(KitPart(amount.item, round(amount.quantity.value), *grams))
-    kit = weigh_kit(parts, SCALE, false_rejects=FALSE_ALARMS)
-    return 1 - next(f.passes for f in kit.faults if (f.part, f.fault) == (part, "one missing"))
+    (count,) = count_plan(plan, CountWish(apart=apart))
+    return 1 - next(f.passes for f in count.kit.faults if (f.part, f.fault) == (part, "one missing"))
 
 
 def escapes(found: Answer, fault: str) -> float:
