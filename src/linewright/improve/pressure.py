@@ -1,8 +1,8 @@
 """How hard each station, crew, tool and store is pressed, and which operations press it: what the screening goes by.
 
-Pressure is between 0 and 1. It is taken from the plan as it is, played flat out (busy time of what is there), and from
-the bounds (how near each comes to the least one); the greater counts, for a bound may be near where the play of one
-day is held up elsewhere, and the other way round.
+Pressure is between 0 and 1. It is taken from the plan as it is, played flat out (time in which what is there is busy,
+or waits for people or tools with a piece in hand), and from the bounds (how near each comes to the least one). The
+greater counts, for what is near a bound may be held up by something else in play, and the other way round.
 """
 
 from __future__ import annotations
@@ -31,7 +31,8 @@ class Pressure:
     demand, adding to at most 1 over the operations. ``use_of_crew`` [n_crews] is of the hours there, when played.
 
     ``wait_for_crew``, ``wait_for_tool``: the share of attended time that a pressed station waits for it, times the
-    pressure of that station: what more of it could give back. ``served`` [n_crews]: the most pressed station of a crew.
+    pressure of that station, at most MOST_RELIEF: what more of it could give back. ``served`` [n_crews]: the pressure
+    of a crew's most pressed station.
     """
 
     station: Floats
@@ -65,9 +66,12 @@ def pressure_of(network: Network, flow: Flow, capacity: Capacity, played: Simula
     attended = np.maximum(1.0 - _state(played, "unmanned"), 1e-12)
     busy = np.sum([_state(played, s) for s in ("working", "standing", "setting up", "down")], axis=0) / attended
     blocked, short = _state(played, "blocked") / attended, _state(played, "short of parts") / attended
-    station = np.maximum(_sharp(busy), _near(network.stations.ids, capacity, "station"))
     p = network.operations
     crewless, toolless = (_state(played, s) / attended for s in ("no crew", "no tool"))
+    taken = busy + crewless + toolless  # a place that waits for people or tools with a piece in it has no time to spare
+    station = np.maximum(_sharp(taken), _near(network.stations.ids, capacity, "station"))
+    wait_for_crew = _most_where_used(network, p.crews, len(network.crews.ids), station * crewless)
+    wait_for_tool = _most_where_used(network, p.tools, len(network.tools.ids), station * toolless)
     return Pressure(
         station=station,
         crew=np.maximum(_sharp(played.crew_use.mean), _near(network.crews.ids, capacity, "crew")),
@@ -76,8 +80,8 @@ def pressure_of(network: Network, flow: Flow, capacity: Capacity, played: Simula
         at_station=at_station,
         of_crew=of_crew,
         use_of_crew=played.crew_use.mean,
-        wait_for_crew=_most_where_used(network, p.crews, len(network.crews.ids), station * crewless),
-        wait_for_tool=_most_where_used(network, p.tools, len(network.tools.ids), station * toolless),
+        wait_for_crew=np.minimum(wait_for_crew, MOST_RELIEF),
+        wait_for_tool=np.minimum(wait_for_tool, MOST_RELIEF),
         served=_most_where_used(network, p.crews, len(network.crews.ids), station),
     )
 
