@@ -174,9 +174,10 @@ def test_what_stands_all_day_fills_its_lane(played: Answer) -> None:
     assert played.simulation is not None
     day = played.simulation.day
     assert day is not None
-    start = Record(day.begin - HOUR, "crate", 10**6, "dry", "rack_out", "", "starts")
-    bars = bars_of(replace(day, trace=day.trace.between(0, 0), under_way=(start,)), played.network)
-    assert [(bar.begin, bar.end) for bar in bars] == [(day.begin, day.end)]
+    starts = [Record(day.begin - k * HOUR, "crate", 10**6 + k, "dry", "rack_out", "", "starts") for k in (1, 2)]
+    bars = bars_of(replace(day, trace=day.trace.between(0, 0), under_way=tuple(starts)), played.network)
+    assert [(bar.begin, bar.end) for bar in bars] == [(day.begin, day.end)] * 2
+    assert {bar.lane for bar in bars} == {0, 1}
 
 
 def test_a_station_with_many_places_does_not_fill_the_day(played: Answer) -> None:

@@ -36,13 +36,17 @@ DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sun
 
 @dataclass(slots=True)
 class Bar:
-    """Work on an item at a station from ``begin`` to ``end`` ns; several operations or pieces may be in one."""
+    """Work on an item at a station from ``begin`` to ``end`` ns; several operations or pieces may be in one.
+
+    ``since`` is when it truly began, which may be before the day.
+    """
 
     station: str
     item: str
     begin: int
     end: int
     what: str
+    since: int
     lane: int = 0
     runs: int = 1
 
@@ -80,23 +84,32 @@ def _runs(day: Day) -> Iterator[Bar]:
             begun[key] = record
         elif record.event == "ends" and record.station:
             start = begun.pop(key, None)
-            begin = max(start.time, day.begin) if start is not None else day.begin
-            if record.time > begin:
-                yield Bar(record.station, record.item, begin, record.time, record.operation)
+            since = start.time if start is not None else day.begin
+            if record.time > since:
+                begin = max(since, day.begin)
+                yield Bar(record.station, record.item, begin, record.time, record.operation, since)
     for record in begun.values():
         if record.station and record.time < day.end:
-            yield Bar(record.station, record.item, max(record.time, day.begin), day.end, record.operation)
+            begin = max(record.time, day.begin)
+            yield Bar(record.station, record.item, begin, day.end, record.operation, record.time)
 
 
 def _loads(runs: Iterable[Bar], network: Network) -> Iterator[Bar]:
-    """Pieces of a load are told one by one, all with the same times; a load is one bar."""
+    """Pieces of a load are told one by one, all with the same times; a load is one bar.
+
+    What is measured comes in lots of any size, so that all with the same times are taken for one load.
+    """
     together: dict[tuple[str, str, int, int], int] = {}
+    rows = network.operations
     for run in runs:
-        key = (run.station, run.what, run.begin, run.end)
-        size = network.operations.load_most[network.operations.ids.index(run.what)]
-        if together.get(key, 0) % max(int(size), 1) == 0:
+        key = (run.station, run.what, run.since, run.end)
+        o = rows.ids.index(run.what)
+        counted = bool(network.items.counted[network.routes.item[rows.route[o]]])
+        size = max(int(rows.load_most[o]), 1)
+        count = together.get(key, 0)
+        if count == 0 or (counted and count % size == 0):
             yield run
-        together[key] = together.get(key, 0) + 1
+        together[key] = count + 1
 
 
 def _attended(run: Bar, network: Network) -> Iterator[tuple[int, int]]:
@@ -156,7 +169,7 @@ def gantt(answer: Answer) -> Chart | None:
     spec = _spec_of(values, rows, labels, [named.get(i, i) for i in items], (first - day.begin, last - day.begin))
     name = f"{DAYS[day.begin % WEEK // (24 * HOUR)]} of week {day.begin // WEEK + 1}"
     left = "" if len(bars) == len(every) else " Stations with many places or the least to do are left out."
-    filling = " The plant is still filling." if day.begin // WEEK < played.as_planned.warm_up_weeks else ""
+    filling = " The warm-up is not over by then." if day.begin // WEEK < played.as_planned.warm_up_weeks else ""
     caption = (
         f"One day, the {name} in the first replication: what is worked on at each place, a lane for each place in use. "
         f"Runs of one item that follow each other within half a minute are drawn as one bar.{left}{filling}"
