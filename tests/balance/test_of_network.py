@@ -148,7 +148,7 @@ def test_rules_of_the_line_reach_the_balance() -> None:
     assert rules.side == {"legs": "left"}
     assert rules.fixed == {"paint": (4,)}
     assert (rules.tools, rules.uses) == ({"saw": 1, "jig": 1}, {"saw": ("saw",), "glue": ("jig",)})
-    assert rules.crews["joiner"].skills == ("joiner", "painter")
+    assert rules.crews["joiner"].skills == ("joiner", "painter", "joiner, 2 at once")
     assert (rules.crews["joiner"].people, rules.crews["painter"].wage) == (3, pytest.approx(26))
     assert rules.station_cost == pytest.approx(4)
     assert rules.current == {"saw": 1, "legs": 2, "glue": 2, "sand": 2, "paint": 2}
@@ -163,6 +163,24 @@ def test_cross_skilled_people_are_limited_by_how_many_there_are() -> None:
     found = balance_line(network, "main")
     assert sum(p.crew == "painter" for p in found.posts) <= 1
     assert {p.crew for p in found.posts if "paint" in p.operations} == {"painter"}
+
+
+def test_only_a_crew_of_two_can_stand_in_where_two_are_needed_at_once() -> None:
+    network = works({"skills": {"painter": ["joiner"]}})
+    rules = line_of(network, "main").line.rules
+    assert rules.skill["glue"] == "joiner, 2 at once"
+    assert "joiner, 2 at once" in rules.crews["joiner"].skills
+    assert "joiner, 2 at once" not in rules.crews["painter"].skills
+
+
+def test_two_people_at_a_station_pace_it_by_when_the_last_is_through() -> None:
+    """Saw 110 beside legs 220, then 132 and 66: two joiners need 418 s where one would need 528 s of the 480 s."""
+    found = balance_line(works({"people": 2}), "main")
+    first = found.posts[0]
+    assert found.balance.count == 2
+    assert (first.operations[-1], first.load) == ("sand", 528)
+    assert first.use == pytest.approx(528 / 960)
+    assert found.pace == 418
 
 
 def test_a_mixed_line_weighs_its_products_and_limits_the_worst() -> None:

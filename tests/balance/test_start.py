@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from linewright.balance import Crew, Line, Rules, balance, make_line, verify
 from linewright.balance.clock import Clock
+from linewright.balance.general import _solve
+from linewright.balance.model import Model
 from linewright.balance.start import first_balance, least_by_skills
 
 TAKT = 12
@@ -56,6 +58,19 @@ def test_the_answer_is_no_worse_than_the_first_balance(line: Line) -> None:
         assert max(1, least_by_skills(line, room)) <= best.count <= len(first.crew)
 
 
+@settings(max_examples=40, deadline=None)
+@given(skilled(), st.sampled_from([{"people": 2}, {"parallel": 2}]))
+def test_the_bound_by_skills_holds_for_people_and_copies_too(line: Line, more: dict[str, int]) -> None:
+    """No answer that the independent check accepts has fewer stations than the bound says."""
+    crews = {name: Crew(None, crew.skills) for name, crew in line.rules.crews.items()}
+    line = line.with_rules(Rules(skill=line.rules.skill, crews=crews, **more))  # type: ignore[arg-type]
+    room = line.ticks(TAKT)
+    model = Model(line, line.n * 2, room)
+    best = _solve(model, "count", Clock(20.0), 0)
+    if best.status == "proved":
+        assert least_by_skills(line, room) <= best.value
+
+
 def test_work_that_only_one_crew_can_do_needs_stations_of_its_own() -> None:
     rules = Rules(
         skill={"a": "sew", "b": "sew", "c": "glue"},
@@ -63,6 +78,9 @@ def test_work_that_only_one_crew_can_do_needs_stations_of_its_own() -> None:
     )
     line = make_line({"a": 7, "b": 7, "c": 1}, rules=rules)
     assert least_by_skills(line, line.ticks(10)) == 3
+    pairs = Rules(skill=rules.skill, crews=rules.crews, people=2)
+    assert least_by_skills(make_line({"a": 7, "b": 7, "c": 1}, rules=pairs), 10) == 2
+    assert balance(make_line({"a": 7, "b": 7, "c": 1}, rules=pairs), takt=10).count == 2
     both = Rules(skill={"a": "sew"}, crews={"closer": Crew(None, ("sew",)), "other": Crew(None, ("sew",))})
     assert least_by_skills(make_line({"a": 7}, rules=both), 10) == 0
 

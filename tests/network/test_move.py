@@ -113,6 +113,13 @@ def test_the_lines_of_the_examples_stand_alone(name: str, line: str) -> None:
     assert part.problems == ()
 
 
+def test_lines_forget_machines_that_their_operations_have_left() -> None:
+    plan = read_plan(EXAMPLES / "trailer.toml").change("lines.build.machines", ["wrap_bay", "hoist"])
+    moved = move_operations(plan, Moves({"wrap": "build_1"}))
+    assert moved.lines["build"].machines == ("hoist",)
+    assert plan.lines["build"].machines == ("wrap_bay", "hoist")
+
+
 def test_a_machine_that_runs_alone_stays_and_operations_come_in_order_of_the_stations(works: Network) -> None:
     moves = Moves(
         {"legs": "line_1", "paint": "line_1", "glue": "line_2"},

@@ -24,9 +24,12 @@ OPEN = 2
 def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None, stop: Stop | None = None) -> Played:
     """Play a balanced line by itself. Raises ProblemsError where it cannot be played as balanced."""
     line = found.line
+    if found.balance.schedule:
+        what = "several people work on one piece at once, and a route says one operation after the other"
+        raise ProblemsError([Problem(f"lines.{line.id}.people", what)])
     part, pieces_each = _alone(network, found)
     flow = solve_flow(part)
-    longest, seconds = found.balance.longest, takt_of(network, line.tasks, 1.0)
+    longest, seconds = found.pace, takt_of(network, line.tasks, 1.0)
     if not longest or seconds is None:
         raise ProblemsError([Problem(f"lines.{line.id}", "this line has no work, or its crews never meet")])
     wish = wish or Wish(half_width=0.01, budget_seconds=3.0)

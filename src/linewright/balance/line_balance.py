@@ -29,8 +29,8 @@ REACH = 3
 class Post:
     """One station as a shift leader reads it.
 
-    ``load`` is the time for one piece in s and ``use`` its share of the takt, both for each copy; ``people`` are all
-    who stand at its copies, those counted who only come to help.
+    ``load`` is the time for one piece in s, for each copy, and ``use`` its share of the time that those have who work
+    there at once; ``people`` are all who stand at its copies, those counted who only come to help.
     """
 
     number: int
@@ -87,7 +87,7 @@ class LineBalance(Shown):
                     station.copies * at_once,
                     station.tasks,
                     station.load,
-                    station.load / takt,
+                    station.load / (takt * station.people),
                 )
             )
         return tuple(posts)
@@ -114,6 +114,13 @@ class LineBalance(Shown):
     def people(self) -> int:
         """Everyone on the line, if each stays at a station."""
         return sum(post.people for post in self.posts)
+
+    @property
+    def pace(self) -> float | None:
+        """The takt in s that the sharing could keep without variation: when the last station is through."""
+        if not self.balance.schedule:
+            return self.balance.longest
+        return max(placed.start + self.seconds(placed.task) for placed in self.balance.schedule)
 
     @property
     def labour_efficiency(self) -> float | None:

@@ -91,12 +91,26 @@ def _with_skills(rules: Rules, source: Source) -> Rules:
             able[name].update(dict.fromkeys((skill, *own.get(skill, ()))))
     if len(able) < 2:
         return rules
+    needs = {name: _needs(source, name, able) for name in crew}
     crews = {name: _crew(source, name, tuple(skills), bool(extra)) for name, skills in able.items()}
-    return replace(rules, crews=crews, skill={name: _skill(source, name) for name in crew})
+    return replace(rules, crews=crews, skill=needs)
 
 
 def _skill(source: Source, task: str) -> str:
     return source.asked[task].skill or source.crew[task]
+
+
+def _needs(source: Source, task: str, able: dict[str, dict[str, None]]) -> str:
+    """The skill of a task; one that takes several people at once only crews of so many can do."""
+    skill, people = _skill(source, task), source.people[task]
+    if people == 1:
+        return skill
+    together = f"{skill}, {people} at once"
+    there = {name: max(source.network.plan.crews[name].people.values(), default=0) for name in able}
+    for name, skills in able.items():
+        if skill in skills and (there[name] >= people or name == source.crew[task]):
+            skills[together] = None
+    return together
 
 
 def _crew(source: Source, name: str, skills: tuple[str, ...], limited: bool) -> Crew:

@@ -65,8 +65,8 @@ def quickest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[int, S
 def least_by_skills(line: Line, room: int) -> int:
     """Stations needed at least because each has one crew, told from the tasks that only one crew can do.
 
-    By work: each crew needs stations enough for its own. By order: along a chain of tasks every change of crew is
-    another station.
+    By work: each crew needs stations enough for its own, with as many people as may work at one. By order: along a
+    chain of tasks every change of crew is another station.
     """
     rules = line.rules
     only: dict[int, str] = {}
@@ -77,6 +77,7 @@ def least_by_skills(line: Line, room: int) -> int:
     work: dict[str, int] = {}
     for i, crew in only.items():
         work[crew] = work.get(crew, 0) + int(line.times[i])
+    room *= rules.people
     return max(sum(max(1, -(-time // room)) for time in work.values()), _changes(line, only))
 
 

@@ -65,7 +65,17 @@ def move_operations(plan: Plan, moves: Moves) -> Plan:
             _man(plan, document, rows, station, crew, number)
     if moves.order:
         _reorder(document, moves.order)
+    _forget_machines(document)
     return _read(plan, document)
+
+
+def _forget_machines(document: Document) -> None:
+    """Lines keep only those machines that their operations are still at, or use."""
+    for line in document.get("lines", {}).values():
+        rows = [row for route in _list(line["routes"]) for row in document["routes"][route]["operations"]]
+        used = {name for row in rows for name in (*_list(row.get("station", [])), *row.get("uses", {}))}
+        if "machines" in line:
+            line["machines"] = [name for name in _list(line["machines"]) if name in used]
 
 
 def _reorder(document: Document, order: tuple[str, ...]) -> None:

@@ -51,7 +51,7 @@ def _places(view: View) -> dict[str, tuple[int, int]]:
 def _band(number: int, station: Station, view: View, height: int) -> str:
     """The ground of a station, with how full it is."""
     x = EDGE + BAND * number
-    part = min(1.0, station.load / view.takt) if view.takt else 0.0
+    part = min(1.0, station.use)
     ground = paint("faint" if number % 2 == 0 else "paper")
     copies = f", {station.copies} copies" if station.copies > 1 else ""
     middle = x + BAND / 2

@@ -65,11 +65,12 @@ def measures(found: Balance, view: View, line: LineBalance | None = None, played
         return Table("How good the sharing is", ("measure", "value"), ())
     each = 60.0 if view.unit == "min" else 1.0
     smooth = found.smoothness_index
+    pace = line.pace if line is not None else found.longest
     rows: list[tuple[str, str]] = [
         ("efficiency: work over the time that stations offer", _percent(found.efficiency)),
         ("balance delay: the rest", _percent(found.balance_delay)),
         ("smoothness index (0 is even)", "" if smooth is None else view.time(smooth / each)),
-        ("longest station, the takt it could keep", view.time((found.longest or 0.0) / each)),
+        ("the slowest station, a takt that it could keep", view.time((pace or 0.0) / each)),
     ]
     if line is not None:
         rows.append((f"people, each at a station, used to {_percent(line.labour_efficiency)}", str(line.people)))
@@ -83,7 +84,7 @@ def measures(found: Balance, view: View, line: LineBalance | None = None, played
 def play(played: Played) -> list[tuple[str, str]]:
     """The sharing played, beside what it promises on paper."""
     return [
-        ("pieces a day on paper, by the longest station", f"{played.on_paper:.1f}"),
+        ("pieces a day on paper, by the slowest station", f"{played.on_paper:.1f}"),
         (f"played with {played.open_pieces} pieces on the line: pieces a day", _interval(played.rate)),
         ("lost to variation, stoppages and waiting", _lost(played.lost)),
         (f"played with {played.tight_pieces} pieces, one a station: lost", _lost(played.tight_lost)),
@@ -125,7 +126,7 @@ def stations(view: View) -> Table:
             s.who,
             "; ".join(words.in_sentence(t.name) for t in s.tasks),
             view.time(s.load),
-            f"{100 * s.load / view.takt:.0f} %",
+            f"{100 * s.use:.0f} %",
         )
         for s in view.stations
     )

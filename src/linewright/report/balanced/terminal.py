@@ -59,7 +59,7 @@ def _head(title: str, sentence: str, found: Balance, out: Console) -> None:
 def _stations(view: View, out: Console) -> None:
     longest = max((len(task.name) for station in view.stations for task in station.tasks), default=0)
     for station in view.stations:
-        part = station.load / view.takt if view.takt else 0.0
+        part = station.use
         filled = min(BAR, round(BAR * part))
         copies = f", {station.copies} copies" if station.copies > 1 else ""
         out.print()

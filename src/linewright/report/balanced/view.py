@@ -25,12 +25,13 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One station: ``label`` in a few words, who works there, its load and its operations in order."""
+    """One station: ``label`` in a few words, who works there, its load, how full it is, its operations in order."""
 
     number: int
     label: str
     who: str
     load: float
+    use: float
     copies: int
     tasks: tuple[Task, ...]
 
@@ -64,7 +65,9 @@ def view_of_line(found: LineBalance, plan: Plan) -> View:
         tasks = tuple(Task(o, names.get(o, o), found.seconds(o) / each) for o in post.operations)
         crew = crews.get(post.crew, post.crew)
         who = crew if post.people == 1 else f"{crew}, {post.people} people"
-        stations.append(Station(post.number, f"{post.number} {crew}", who, post.load / each, post.copies, tasks))
+        stations.append(
+            Station(post.number, f"{post.number} {crew}", who, post.load / each, post.use, post.copies, tasks)
+        )
     return View(line.id, line.name, unit, takt / each, tuple(stations), _order(line.line))
 
 
@@ -76,6 +79,7 @@ def view_of_graph(balance: Balance, line: Line, title: str) -> View:
             str(s.number),
             s.crew,
             s.load,
+            s.load / (balance.takt * s.people) if balance.takt else 0.0,
             s.copies,
             tuple(Task(t, t, line.amount(int(line.times[line.index[t]]))) for t in s.tasks),
         )
