@@ -201,6 +201,13 @@ def test_a_kit_without_masses_is_told_by_name() -> None:
     assert any("no mass is written for raw" in p.what for p in found.problems)
 
 
+def test_a_spread_beyond_the_mass_is_a_warning_and_no_failure() -> None:
+    plan = read_plan(next(path for path in EXAMPLES if path.stem == "hivekit"))
+    found = answer(plan.change("items.screw.mass.sd", "50 g"))
+    assert found.quality.kits == ()
+    assert any("the kit is not counted" in p.what and "screw" in p.what for p in found.problems)
+
+
 def test_fits_by_hand() -> None:
     fits = {fit.id: fit for fit in read("hivekit").quality.fits}
     dowel, bees = fits["dowel"].stack, fits["bee_space"].stack

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from linewright.answer.quality.model import Claim, KitCount
-from linewright.base.problems import Level, Problem, Problems, did_you_mean
+from linewright.base.problems import Level, Problem, Problems, ProblemsError, did_you_mean
 from linewright.network import compile_network
 from linewright.network.model import Network
 from linewright.plan.model import CheckScale, Operation, Plan
@@ -55,7 +55,11 @@ def kits(network: Network) -> tuple[tuple[KitCount, ...], tuple[Problem, ...]]:
             if isinstance(kit, str):
                 problems.append(Problem(f"{path}.scale", kit, level=Level.WARNING))
                 continue
-            count = count_kit(network, operation, kit, scale)
+            try:
+                count = count_kit(network, operation, kit, scale)
+            except ProblemsError as wrong:
+                problems += [_not_counted(path, problem) for problem in wrong.problems]
+                continue
             found.append(count)
             problems += [_denied(path, claim) for claim in count.claims if _differs(claim)]
     return tuple(found), tuple(problems)
@@ -165,6 +169,11 @@ def _claims(network: Network, finds: Mapping[str, float], kit: KitCheck) -> tupl
 
 def _differs(claim: Claim) -> bool:
     return abs(claim.written - claim.computed) > APART
+
+
+def _not_counted(path: str, problem: Problem) -> Problem:
+    what = f"the kit is not counted: {problem.path} is {problem.what}"
+    return replace(problem, path=f"{path}.scale", what=what, level=Level.WARNING)
 
 
 def _denied(path: str, claim: Claim) -> Problem:

@@ -90,6 +90,8 @@ def _carried(learners: list[_Learning], carries: Carries) -> float:
             extra[key] = extra.get(key, 0.0) + (one.slower - 1.0) * hours
     found = float("inf")
     for key, more in extra.items():
+        if key not in carries:
+            continue
         available, total, most = carries[key]
         if more > 0 and total + more > 0:
             found = min(found, most, available / (total + more))

@@ -138,7 +138,11 @@ def faults(answer: Answer) -> Table:
     columns = ("fault", "made", "found in time", "reach the customer")
     quality = answer.quality
     total = f"{'at most ' if quality.any_is_bound else ''}{of_million(quality.any_fault)}"
-    note = f"Of a million {product(answer)}, with all that goes into them. With any fault: {total} reach the customer."
+    what = product(answer)
+    note = (
+        f"Of a million {what}. Made: every one, in all that goes into them. Reach the customer: {what} that carry one "
+        f"or several. With any fault at all: {total}."
+    )
     return Table("Faults that are made, found, and reach the customer", columns, rows, note if rows else "")
 
 
