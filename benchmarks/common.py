@@ -9,7 +9,7 @@ import platform
 import resource
 import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 Measured = dict[str, Any]
@@ -41,15 +41,26 @@ def machine() -> Measured:
     }
 
 
-def run(measure: Callable[[bool], Measured], says: str | None) -> None:
-    """Read ``--quick`` and ``--json``, measure, and print with the machine and the date."""
+def run(
+    measure: Callable[[bool], Measured],
+    says: str | None,
+    arguments: Sequence[str] | None = None,
+    tell: Callable[[Measured], str] | None = None,
+) -> Measured:
+    """Read ``--quick`` and ``--json``, measure, and print with the machine and the date; ``tell`` words what is found.
+
+    ``arguments`` are those of the command line where a benchmark has read options of its own.
+    """
     parser = argparse.ArgumentParser(description=says, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--quick", action="store_true", help="a smaller case, for a first look")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
-    options = parser.parse_args()
+    options = parser.parse_args(arguments)
     found = {**measure(options.quick), **machine()}
     if options.json:
         print(json.dumps(found, indent=2))
-        return
-    for name, value in found.items():
-        print(f"{name:34} {value:.4g}" if isinstance(value, float) else f"{name:34} {value}")
+    elif tell is not None:
+        print(tell(found))
+    else:
+        for name, value in found.items():
+            print(f"{name:34} {value:.4g}" if isinstance(value, float) else f"{name:34} {value}")
+    return found

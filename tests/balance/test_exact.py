@@ -19,6 +19,7 @@ from linewright.balance.merging import improve, merge
 from linewright.balance.order import make_order
 from linewright.balance.prepare import Plain, Ready, _case, prepare
 from linewright.balance.search import EXHAUSTED, GOING, SOLVED
+from linewright.balance.sharing import stations_for
 
 Graph = tuple[list[int], list[tuple[int, int]], int]
 
@@ -216,3 +217,29 @@ def test_feasible_says_no_only_when_it_knows() -> None:
     ready = bare(Plain.of(line), 10, 2)
     answer = feasible(ready, Clock(LONG))
     assert (answer.station, answer.reason) == (None, "proved")
+
+
+@settings(max_examples=80, deadline=None)
+@given(graphs(most=8, least_time=1))
+def test_what_can_share_a_station_is_never_above_what_is_needed(graph: Graph) -> None:
+    """For every number of stations that could be asked; and no set that a best line uses is left out of the list."""
+    times, pairs, takt = graph
+    plain = Plain.of(line_of(times, pairs))
+    best = brute_force(times, pairs, takt)
+    for stations in range(best, len(times) + 2):
+        least = stations_for(plain, takt, stations, LONG)
+        assert least is not None
+        assert least <= best
+    if best > 1:
+        assert (stations_for(plain, takt, best - 1, LONG) or 0) <= best
+
+
+def test_a_chain_whose_neighbours_alone_fit_together() -> None:
+    """Of 30, 50, 30, 50, 30 in a chain only neighbours share 100: three stations, where the times alone ask for two."""
+    plain = Plain.of(line_of([30, 50, 30, 50, 30], [(i, i + 1) for i in range(4)]))
+    assert stations_for(plain, 100, 4, LONG) == 3
+
+
+def test_many_loads_are_not_listed_and_give_no_bound() -> None:
+    plain = Plain.of(line_of([1] * 40, []))
+    assert stations_for(plain, 20, 3, LONG) is None

@@ -18,6 +18,7 @@ from linewright.balance.line import Line
 from linewright.balance.loads import Ints
 from linewright.balance.merging import improve, merge
 from linewright.balance.prepare import Plain, Ready, prepare
+from linewright.balance.sharing import stations_for
 
 SHAKE_SHARE = 0.15  # of the time left goes to random weights where more than one station is open
 SHAKES = 300  # lines filled with random weights for one number of stations, at most
@@ -25,7 +26,8 @@ STEP_SHARE = 0.12  # of the time goes to each wide step down of the search
 LONG_TASK = 0.25  # of a station: where tasks are longer on average, they are also put together anywhere in the line
 MANY = 200  # tasks; shorter lines are left to the search
 MERGE_SHARE = 0.6  # of the time left goes to taking stations apart and putting them together
-MERGES = 60  # pieces of that work at most, each of so many rounds
+BOUND_SHARE = 0.5  # of the time then left goes to the bound of what can share a station
+MERGES = 100  # pieces of that work at most, each of so many rounds
 ROUNDS = 100
 EFFORT_SHARES = (0.3, 0.1, 0.1)  # of the time left that each effort of the heuristic may take
 
@@ -63,6 +65,7 @@ class _Descent:
     def answer(self) -> Fewest:
         if len(self.plain.times) > MANY and self.plain.times.mean() > LONG_TASK * self.room:
             self._merge()
+            self._share()
         for effort, share in enumerate(EFFORT_SHARES):
             self._fill(effort, self.clock.part(share * (self.clock.seconds - self.clock.spent)))
         self.clock.tell(self.bound, self.used)
@@ -119,6 +122,18 @@ class _Descent:
             station = improve(plain.times, room, plain.order, station, ROUNDS, self.seed + piece)
             if station.max() + 1 < self.used:
                 self._keep(station)
+
+    def _share(self) -> None:
+        """Raise the bound by what can share a station, first for one station fewer than found, then at the bound."""
+        clock = self.clock.part(BOUND_SHARE * (self.clock.seconds - self.clock.spent))
+        asked = self.used - 1
+        while self.used > self.bound and not clock.over:
+            least = stations_for(self.plain, self.room, asked, clock.seconds - clock.spent)
+            if least is None or (asked == self.bound and least <= asked):
+                break
+            self.bound = max(self.bound, min(least, asked + 1))
+            asked = self.bound
+            self.clock.tell(self.bound, self.used)
 
     def _shake(self) -> None:
         clock = self.clock.part(SHAKE_SHARE * (self.clock.seconds - self.clock.spent))

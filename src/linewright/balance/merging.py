@@ -156,10 +156,13 @@ def improve(times: Ints, room: int, order: Order, station: Ints, rounds: int, se
         for i in range(n):
             load[best[i]] += times[i]
         apart = np.zeros(count, np.bool_)
-        width = np.random.randint(4, 40)
+        width = np.random.randint(2, 25)
         centre = np.random.randint(count)
+        short = np.flatnonzero(load + times.min() <= room)
+        if len(short) > 0:  # near a station that could still take something
+            centre = short[np.random.randint(len(short))]
         for s in range(max(0, centre - width), min(count, centre + width + 1)):
-            apart[s] = np.random.random() < 0.7
+            apart[s] = np.random.random() < 0.5
         first = np.full(count, -1, np.int64)
         group = np.arange(n)
         for i in range(n):
@@ -170,12 +173,11 @@ def improve(times: Ints, room: int, order: Order, station: Ints, rounds: int, se
                 group[i] = first[s]
         sequence = np.argsort(best * n + rank)
         _close(order, group, sequence, lead, follow)
-        shortest = times.min()
         listed = np.zeros(n, np.bool_)
         for i in range(n):
             s = best[i]
-            listed[group[i]] = apart[s] or load[s] + shortest <= room
-        change = 0.02 + 0.1 * np.random.random()
+            listed[group[i]] = apart[s] or load[s] + times.min() <= room
+        change = 0.02 + 0.05 * np.random.random()
         for i in range(n):
             noise[i] = 1.0 - change * np.random.random()
         _absorb(times, room, lead, follow, group, np.flatnonzero(listed), noise, 10.0 ** (3 * np.random.random() - 1))
