@@ -69,7 +69,8 @@ def single_html(single: Single, *, live: bool = True) -> str:
     head, rest = (single.says[0], single.says[1:]) if single.says else ("", ())
     kind = "answer no" if single.good is False else "answer"
     verdict = f"<strong>{escape(head)}</strong>" if single.good is not None else escape(head)
-    paste = f'<div class="part"><h3>For the plan</h3><div class="scroll"><pre>{escape(chr(10).join(single.paste))}</pre></div></div>'
+    lines = f'<div class="scroll"><pre>{escape(chr(10).join(single.paste))}</pre></div>'
+    paste = f'<div class="part"><h3>For the plan</h3>{lines}</div>'
     body = "".join(
         [
             f'<p class="{kind}">{verdict}</p>',

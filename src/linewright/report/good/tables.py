@@ -240,7 +240,7 @@ def one_more_look(answer: Answer) -> Table:
             f"{look.lost:,.3f}",
             names[look.after],
             f"{look.worth:,.3f}",
-            "" if look.seconds is None else f"{words.seconds(look.seconds)} of the {_crew(crews, look.crew)}",
+            "" if look.seconds is None else f"{_time(look.seconds)} of the {_crew(crews, look.crew)}",
         )
         for look in answer.quality.looks
     )
@@ -253,6 +253,10 @@ def one_more_look(answer: Answer) -> Table:
         "pays; what finding it early saves in later work comes on top."
     )
     return Table("Where one more check would pay", columns, rows, note if rows else "")
+
+
+def _time(seconds: float) -> str:
+    return words.seconds(seconds) if seconds >= 1 else "less than a second"
 
 
 def _crew(crews: object, crew: str) -> str:
