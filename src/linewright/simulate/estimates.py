@@ -72,7 +72,7 @@ class WarmUp:
 
 
 def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
-    """The cut is the later of those for weekly output (to 0.3 %) and for open pieces (to 5 %), one week at least.
+    """The cut is the latest for weekly output (to 0.3 %), stocks (1 %) and open pieces (5 %), one week at least.
 
     Where output has a rhythm of several weeks, means over one rhythm are looked at, and whole rhythms are left.
     Open pieces that only grow have no steady state and are left out. A single week cannot be cut.
@@ -84,6 +84,7 @@ def warm_up(runs: Sequence[Weeks], demanded: list[int], weeks: int) -> WarmUp:
     rhythm = cycle_of(output[:, weeks // 2 :].mean(axis=0))
     cuts = [settled_from(moving_mean(output, rhythm), 0.003)]
     grows = _grows(open_pieces.mean(axis=0))
+    cuts.append(settled_from(moving_mean(on_hand(runs), rhythm), 0.01))
     if not grows:
         cuts.append(settled_from(moving_mean(open_pieces, rhythm), 0.05))
     if None in cuts:
@@ -124,6 +125,16 @@ def cycle_of(series: Floats) -> int:
         if float(np.std(moving)) * np.sqrt(length) < 0.25 * wobble:
             best, wobble = length, float(np.std(moving)) * np.sqrt(length)
     return best
+
+
+def on_hand(runs: Sequence[Weeks]) -> Floats:
+    """What lies on hand of parts made ahead in each week [n_replications, n_weeks], each in units of its own mean."""
+    stocks = np.array([np.diff(w.stocks[:, w.parts], axis=0) for w in runs])
+    mean = stocks.mean(axis=(0, 1))
+    kept = mean > 0
+    if not kept.any():
+        return np.zeros(stocks.shape[:2])
+    return np.asarray((stocks[:, :, kept] / mean[kept]).mean(axis=2))
 
 
 def moving_mean(series: Floats, length: int) -> Floats:

@@ -64,7 +64,8 @@ class Weeks:
     """Running accounts of one replication at the end of every week, the zeroth before the first [n_weeks + 1, ...].
 
     Times in ns, person-ns, tool-ns, units-ns. ``gone`` are records (time, demanded?, entered, route, event) of pieces
-    that left the plant; ``levels`` the stores at every hour of the last week.
+    that left the plant; ``parts`` the items that are made ahead for other routes; ``levels`` the stores at every hour
+    of the last week.
     """
 
     states: Ints
@@ -79,6 +80,7 @@ class Weeks:
     scrapped: Floats
     reworked: Ints
     store_most: Floats
+    parts: Ints
     levels: Floats
     gone: Ints
     events: int
@@ -165,6 +167,7 @@ def _gather(
     return Weeks(
         **accounts,
         store_most=engine.x[c.stores + r.W_MOST].copy(),
+        parts=np.flatnonzero((engine.m[c.items + r.I_MADE] == 1) & (engine.m[c.items + r.I_MODE] == r.BY_STOCK)),
         levels=np.array(levels).reshape(len(levels), len(c.stores)),
         gone=gone,
         events=engine.events,
