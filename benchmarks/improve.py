@@ -8,14 +8,16 @@ Run: python benchmarks/improve.py [--quick] [--json]
 
 from __future__ import annotations
 
-import argparse
-import json
-import platform
 import statistics
+import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parent))
+from common import run
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 
@@ -86,23 +88,21 @@ def same_luck(network: object, flow: object, weeks: int) -> float:
     return statistics.median(ratios) if ratios else float("inf")
 
 
-def main() -> None:
-    """Print the measures."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="the trailer only, a budget of 20 s")
-    parser.add_argument("--json", action="store_true")
-    arguments = parser.parse_args()
-    names = ("trailer",) if arguments.quick else ("trailer", "hivekit", "reedboard", "boot")
-    found = {name: question(name, 72, 20.0 if arguments.quick else 60.0) for name in names}
-    if arguments.json:
-        about = {"machine": platform.platform(), "python": platform.python_version()}
-        print(json.dumps({**about, **found}, indent=2))
-        return
-    for name, measures in found.items():
-        print(name)
-        for what, value in measures.items():
-            print(f"  {what:34s} {value:.4g}" if isinstance(value, float) else f"  {what:34s} {value}")
+def measure(quick: bool) -> dict[str, object]:
+    """All measures of every example; quick: the trailer only, with a budget of 20 s."""
+    names = ("trailer",) if quick else ("trailer", "hivekit", "reedboard", "boot")
+    return {name: question(name, 72, 20.0 if quick else 60.0) for name in names}
+
+
+def tell(found: dict[str, Any]) -> str:
+    """The measures, one a line."""
+    lines = []
+    for name, value in found.items():
+        lines.append(name if isinstance(value, dict) else f"{name:34s} {value}")
+        for what, one in value.items() if isinstance(value, dict) else ():
+            lines.append(f"  {what:34s} {one:.4g}" if isinstance(one, float) else f"  {what:34s} {one}")
+    return "\n".join(lines)
 
 
 if __name__ == "__main__":
-    main()
+    run(measure, __doc__, tell=tell)
