@@ -24,12 +24,13 @@ from linewright.balance.model import Model
 from linewright.balance.prepare import Plain
 from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, UNKNOWN, Balance, Placed, Station
 from linewright.balance.solve import no_balance, origin
-from linewright.balance.start import first_balance, least_by_skills, quickest
+from linewright.balance.start import Start, first_balance, least_by_skills, quickest
 from linewright.balance.verify import verify
 from linewright.base.problems import Problems
 from linewright.base.results import Honesty
 
 WORKERS = 2
+BUILDS = 4e-5  # seconds to build a model, for each task at each station
 COSTS = 1_000_000  # money in the model is counted in millionths
 
 
@@ -99,7 +100,10 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
         if count <= bound and not line.rules.current:
             return first, Honesty(PROVED, float(count), 0.0)
         hint, most = np.array(start.station) - 1, count
+    solved = Solved(UNKNOWN, None)
     for number in (min(_offered(line, room, hint), most), most):
+        if _too_large(line, number, clock):
+            break
         model = Model(line, number, room)
         model.cp.add(model.count >= min(bound, number))
         if hint is not None:
@@ -118,6 +122,8 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
 def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """The least takt; a first balance says what need not be looked at."""
     start = quickest(line, stations, clock.part(0.3 * clock.seconds), seed)
+    if _too_large(line, stations, clock):
+        return _quickest_alone(line, stations, start)
     model = Model(line, stations, None)
     unit = float(model.unit * line.resolution)
     if start is not None:
@@ -126,17 +132,32 @@ def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved
     solved = _solve(model, "takt", clock, seed)
     if solved.station or start is None:
         return solved, _honest(solved, unit)
+    return _quickest_alone(line, stations, start)
+
+
+def _quickest_alone(line: Line, stations: int, start: tuple[int, Start] | None) -> tuple[Solved, Honesty]:
+    """The fastest first balance as the answer, with what the sum and the longest time say."""
+    if start is None:
+        return Solved(UNKNOWN, None), Honesty(UNKNOWN)
     takt, found = start
     least = max(int(line.times.max(initial=0)), -(-int(line.times.sum()) // stations))
     first = Solved(STOPPED, None, takt, least, found.station, found.crew if line.rules.crews else (), (), takt)
     return first, _honest(first, float(line.resolution))
 
 
+def _too_large(line: Line, stations: int, clock: Clock) -> bool:
+    """Whether to build a model would take longer than there is time."""
+    return line.n * stations * BUILDS > clock.seconds - clock.spent
+
+
 def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """Least cost per hour. A first answer limits how many stations could still be cheaper."""
     hint, bound = _plain_answer(line, room, clock, seed)
     most = min(most_stations(line), stations or most_stations(line))
-    first = Model(line, min(most, _offered(line, room, hint)), room)
+    few = min(most, _offered(line, room, hint))
+    if _too_large(line, few, clock):
+        return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large for the time given",))
+    first = Model(line, few, room)
     if hint is not None:
         first.hint(hint)
     solved = _solve(first, "cost", clock.part(clock.seconds / 2), seed)
@@ -193,6 +214,8 @@ def _honest(solved: Solved, unit: float, least: float = 0.0) -> Honesty:
 
 def _smoothest(line: Line, room: int, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """First the least greatest load, then the least sum of squared loads that keeps it."""
+    if _too_large(line, 2 * stations, clock):
+        return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large to be evened out in the time given",))
     first = _solve(Model(line, stations, room), "longest", clock.part(clock.seconds / 2), seed)
     if not first.station:
         return first, Honesty(first.status)
