@@ -129,8 +129,8 @@ def measure(quick: bool) -> Measured:
     machine_code()
     times = 3 if quick else 7
     return {
-        **against_library("ten_stations", short_line(), 0.5 if quick else 2, times),
-        **against_library("145_operations", long_line(), 0.3 if quick else 1, times),
+        **against_library("ten_stations", short_line(), 2 if quick else 6, times),
+        **against_library("145_operations", long_line(), 1 if quick else 3, times),
         **examples(2 if quick else 8),
         **threads(),
         **starts(),
