@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from linewright import __version__
+from linewright.answer.energy import energy_of
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both
@@ -103,11 +104,13 @@ def _known(plan: Plan) -> Answer:
     capacity = measure_capacity(network, flow)
     cost = cost_of_one(network, flow, capacity)
     quality, doubts = quality_of(network, flow, capacity)
-    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts))
+    energy, short = energy_of(network, flow, capacity)
+    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
     found = _once([*plan.warnings, *later])
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]))
     made_by = Provenance("answer", __version__, network.fingerprint)
-    return Answer(plan, network, flow, capacity, cost, quality, cautions_of(plan), found, assumptions, made_by)
+    said = cautions_of(plan)
+    return Answer(plan, network, flow, capacity, cost, quality, said, found, assumptions, made_by, energy=energy)
 
 
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from linewright.answer.asked import question
 from linewright.answer.balanced import Balanced
+from linewright.answer.energy import Energy
 from linewright.answer.quality.model import Quality
 from linewright.answer.simulated import Simulated
 from linewright.answer.verdict import verdict
@@ -44,6 +45,7 @@ class Answer(Shown):
     unplayed: str = ""
     improvement: Improvement | None = None
     balanced: Balanced | None = None
+    energy: Energy = field(default_factory=Energy)
 
     @property
     def yes(self) -> bool:
@@ -94,6 +96,7 @@ class Answer(Shown):
             "capacity": self.capacity.to_dict(),
             "cost": self.cost.to_dict(),
             "quality": self.quality.to_dict(),
+            "energy": self.energy.to_dict(),
             "cautions": plain(self.cautions),
             "problems": [problem.to_dict() for problem in self.problems],
             "assumptions": list(self.assumptions),

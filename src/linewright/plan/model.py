@@ -51,7 +51,7 @@ class Item:
     ``unit`` is a count noun or a unit of mass, dry mass, volume, length, area or energy. Prices are money for each
     ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs).
     ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass. ``stock`` is what circulates.
-    ``thickness`` in m serves loads limited by height.
+    ``thickness`` in m serves loads limited by height. ``heating_value`` in kWh/kg is that of a fuel.
     """
 
     id: str
@@ -64,6 +64,7 @@ class Item:
     mass: Mass | None = None
     moisture: float | None = None
     components: Mapping[str, float] = field(default_factory=dict)
+    heating_value: Quantity | None = None
     thickness: Quantity | None = None
     stock: Quantity | None = None
     store: str | None = None
@@ -104,7 +105,7 @@ class Stoppage:
 class Station:
     """Where operations happen: ``places`` of the same kind, ``hours`` of its own (shift names; empty: always there).
 
-    ``machine_rate`` is money per hour of use.
+    ``machine_rate`` is money per hour of use, ``cooling`` the power (kW) that cools all its places together.
     """
 
     id: str
@@ -113,6 +114,7 @@ class Station:
     hours: tuple[str, ...] = ()
     stoppages: tuple[Stoppage, ...] = ()
     machine_rate: Quantity | None = None
+    cooling: Quantity | None = None
     hazards: tuple[str, ...] = ()
     note: str = ""
 

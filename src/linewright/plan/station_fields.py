@@ -71,6 +71,7 @@ STATION = Record(
             "several named stoppages",
             example='[{ name = "magnet trips", between = "7 h", repair = "5 min" }]',
         ),
+        Field("cooling", Measure(("power",)), "what cools all its places together, for tanks", example='"5 kW"'),
         HAZARDS,
         NOTE,
     ),

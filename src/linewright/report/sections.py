@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from linewright.answer.model import Answer
 from linewright.plan.model import Operation
-from linewright.report import followed, parts, tables
+from linewright.report import energy, followed, parts, tables
 from linewright.report.balanced import page as balanced
 from linewright.report.good import page as proof
 from linewright.report.good import tables as proved
@@ -70,6 +70,8 @@ def flows(answer: Answer, pictures: Pictures) -> Section:
         parts.table(tables.goes_in(answer)),
         parts.table(leaves),
         parts.table(tables.goes_round(answer)),
+        *(parts.note(said) for said in energy.in_short(answer)),
+        *map(parts.table, energy.tables(answer)),
     )
     return Section("flows", "What goes in and out?", short, body)
 
@@ -159,6 +161,7 @@ def hurts(answer: Answer, _: Pictures) -> Section:
     count = len(answer.cautions)
     short = f"{count} hazards are named in the plan. There may be others." if count else "The plan names no hazard."
     body = [parts.caution(caution) for caution in answer.cautions]
+    body += [parts.note(said) for said in energy.gas(answer)]
     if not body:
         body = [parts.note("No hazard is named. That says nothing about whether there is one: ask a competent person.")]
     return Section("hurts", "What can hurt someone?", short, tuple(body))

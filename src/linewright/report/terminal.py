@@ -13,7 +13,7 @@ from linewright.answer.model import Answer
 from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
-from linewright.report import grid, tables, words
+from linewright.report import energy, grid, tables, words
 from linewright.report.balanced import tables as balanced
 from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
@@ -84,6 +84,7 @@ def _tables(answer: Answer) -> list[Table]:
         grid.top(tables.goes_in(answer)),
         grid.top(tables.goes_out(answer)),
         tables.goes_round(answer),
+        *energy.tables(answer),
         tables.cost_parts(answer),
         grid.top(tables.scrap(answer)),
         proved.faults(answer),
@@ -104,6 +105,8 @@ def _print_cautions(answer: Answer, out: Console) -> None:
         where = f" ({words.listed(caution.where[:3])}{' and more' if len(caution.where) > 3 else ''})"
         said = caution.text.removesuffix(DEFER).strip()
         out.print(Text.assemble((caution.hazard, "bold"), (where, "dim"), ": ", said))
+    for said in energy.gas(answer):
+        out.print(Text(said))
     out.print(Text(f"For each of these: {DEFER[:1].lower()}{DEFER[1:]}", "bold"))
 
 
