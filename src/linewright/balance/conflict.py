@@ -14,6 +14,7 @@ from linewright.balance.line import Line
 from linewright.balance.rules import KINDS, Rules
 
 SECONDS = 2.0  # for one question whether a smaller set is still impossible
+MOST_PLACES = 100_000  # tasks x stations of a model that is still built to find a conflict
 MOST_SECONDS = 20.0
 
 
@@ -63,6 +64,9 @@ class _Question:
             return False
         line = replace_rules(self.line, rules)
         most = line.n * rules.parallel + max((min(a) for a in self.line.rules.fixed.values()), default=0)
+        if line.n * (self.stations or most) > MOST_PLACES:
+            self.certain = False
+            return False
         solver = cp_model.CpSolver()
         solver.parameters.max_time_in_seconds = SECONDS
         solver.parameters.num_workers = 2

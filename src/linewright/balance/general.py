@@ -26,6 +26,7 @@ from linewright.balance.result import IMPOSSIBLE, PROVED, STOPPED, UNKNOWN, Bala
 from linewright.balance.solve import no_balance, origin
 from linewright.balance.start import Start, first_balance, least_by_skills, quickest
 from linewright.balance.verify import verify
+from linewright.balance.windows import windows_of
 from linewright.base.problems import Problems
 from linewright.base.results import Honesty
 
@@ -104,7 +105,7 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
     for number in (min(_offered(line, room, hint), most), most):
         if _too_large(line, number, clock):
             break
-        model = Model(line, number, room)
+        model = _model(line, number, room)
         model.cp.add(model.count >= min(bound, number))
         if hint is not None:
             model.hint(hint)
@@ -124,7 +125,7 @@ def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved
     start = quickest(line, stations, clock.part(0.3 * clock.seconds), seed)
     if _too_large(line, stations, clock):
         return _quickest_alone(line, stations, start)
-    model = Model(line, stations, None)
+    model = Model(line, stations, None, windows_of(line, stations, start[0]) if start is not None else None)
     unit = float(model.unit * line.resolution)
     if start is not None:
         model.cp.add(model.room <= start[0] // model.unit)
@@ -145,6 +146,10 @@ def _quickest_alone(line: Line, stations: int, start: tuple[int, Start] | None) 
     return first, _honest(first, float(line.resolution))
 
 
+def _model(line: Line, stations: int, room: int) -> Model:
+    return Model(line, stations, room, windows_of(line, stations, room))
+
+
 def _too_large(line: Line, stations: int, clock: Clock) -> bool:
     """Whether to build a model would take longer than there is time."""
     return line.n * stations * BUILDS > clock.seconds - clock.spent
@@ -157,7 +162,7 @@ def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: i
     few = min(most, _offered(line, room, hint))
     if _too_large(line, few, clock):
         return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large for the time given",))
-    first = Model(line, few, room)
+    first = _model(line, few, room)
     if hint is not None:
         first.hint(hint)
     solved = _solve(first, "cost", clock.part(clock.seconds / 2), seed)
@@ -168,7 +173,7 @@ def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: i
         most = max(bound, min(most, worth))
         if most <= first.m:
             return solved, _honest(solved, 1.0 / COSTS)
-    wider = Model(line, most, room)
+    wider = _model(line, most, room)
     if solved.station:
         wider.hint(np.array(solved.station) - 1)
     second = _solve(wider, "cost", clock, seed)
@@ -216,10 +221,10 @@ def _smoothest(line: Line, room: int, stations: int, clock: Clock, seed: int) ->
     """First the least greatest load, then the least sum of squared loads that keeps it."""
     if _too_large(line, 2 * stations, clock):
         return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large to be evened out in the time given",))
-    first = _solve(Model(line, stations, room), "longest", clock.part(clock.seconds / 2), seed)
+    first = _solve(_model(line, stations, room), "longest", clock.part(clock.seconds / 2), seed)
     if not first.station:
         return first, Honesty(first.status)
-    model = Model(line, stations, room)
+    model = _model(line, stations, room)
     model.hint(np.array(first.station) - 1)
     for load in model.load:
         model.cp.add(load <= int(first.value))

@@ -20,12 +20,19 @@ WIDE = 1 << 60  # sums of a model stay below this
 
 
 class Model:
-    """A constraint model of a line with ``stations`` stations. ``room`` in ticks; None leaves the takt free."""
+    """A constraint model of a line with ``stations`` stations. ``room`` in ticks; None leaves the takt free.
 
-    def __init__(self, line: Line, stations: int, room: int | None) -> None:
+    ``windows`` are the first and last station (from 0) of each task, where bounds tell them: a place outside is no
+    variable.
+    """
+
+    def __init__(
+        self, line: Line, stations: int, room: int | None, windows: Sequence[tuple[int, int]] | None = None
+    ) -> None:
         from ortools.sat.python import cp_model
 
         self.line, self.rules, self.m = line, line.rules, stations
+        self.windows = windows or [(0, stations - 1)] * line.n
         # a common unit keeps numbers small; limits that are no sums of times need every tick
         whole = bool({"models", "variance", "parallel"} & set(self.rules.asked))
         self.unit = 1 if whole else max(1, math.gcd(*(int(t) for t in line.times)))
@@ -48,26 +55,27 @@ class Model:
     # -- variables ---------------------------------------------------------------------------------------------
 
     def _place(self) -> None:
-        cp, n = self.cp, self.line.n
-        stations = range(self.m)
-        self.y = [[cp.new_bool_var(f"y{i},{s}") for s in stations] for i in range(n)]
-        self.x = [[cp.new_bool_var(f"x{i},{s}") for s in stations] for i in range(n)]
+        cp, n, stations = self.cp, self.line.n, range(self.m)
+        never, always = cp.new_constant(0), cp.new_constant(1)
+        self.y = [[never] * first + [always] * (self.m - first) for first, _ in self.windows]
+        self.x = [[never] * self.m for _ in range(n)]
         self.used = [cp.new_bool_var(f"used{s}") for s in stations]
-        for i in range(n):
-            cp.add(self.y[i][-1] == 1)
-            cp.add(self.x[i][0] == self.y[i][0])
-            for s in stations[1:]:
-                cp.add(self.x[i][s] == self.y[i][s] - self.y[i][s - 1])
+        for i, (first, last) in enumerate(self.windows):
+            for s in range(first, last):
+                self.y[i][s] = cp.new_bool_var(f"y{i},{s}")
+            for s in range(first, last + 1):
+                self.x[i][s] = cp.new_bool_var(f"x{i},{s}")
+                cp.add(self.x[i][s] == (self.y[i][s] - self.y[i][s - 1] if s > first else self.y[i][s]))
+                cp.add_implication(self.x[i][s], self.used[s])
         for a, b in self.line.pairs:
-            for s in stations:
+            for s in range(self.windows[b][0], self.windows[a][1]):
                 cp.add_implication(self.y[b][s], self.y[a][s])
         for s in stations[1:]:
             cp.add_implication(self.used[s], self.used[s - 1])
-        for i in range(n):
-            for s in stations:
-                cp.add_implication(self.x[i][s], self.used[s])
         for s in stations[1:]:  # used only up to the last task
-            cp.add_bool_or([self.used[s].negated(), *(self.y[i][s - 1].negated() for i in range(n))])
+            if all(first < s for first, _ in self.windows):
+                later = [self.y[i][s - 1].negated() for i, (_, last) in enumerate(self.windows) if last >= s]
+                cp.add_bool_or([self.used[s].negated(), *later])
 
     def _copies(self) -> None:
         """``more[s][k]``: station s has at least k + 2 copies, because a task there is longer than k + 1 takts."""
@@ -94,7 +102,13 @@ class Model:
 
     def dot(self, values: Sequence[int], s: int) -> Any:
         """The sum of ``values`` over the tasks at station ``s``."""
-        return sum(v * self.x[i][s] for i, v in enumerate(values) if v)
+        return sum(
+            v * self.x[i][s] for i, v in enumerate(values) if v and self.windows[i][0] <= s <= self.windows[i][1]
+        )
+
+    def _may_stand(self, task: str, s: int) -> bool:
+        first, last = self.windows[self.line.index[task]]
+        return first <= s <= last
 
     def time_at(self, s: int) -> Any:
         """The time that station ``s`` has, copies counted."""
@@ -149,6 +163,8 @@ class Model:
         for s in range(self.m):
             self.cp.add(sum(self.crew[s].values()) == self.used[s])
             for task, skill in self.rules.skill.items():
+                if not self._may_stand(task, s):
+                    continue
                 able = [self.crew[s][name] for name, crew in crews.items() if skill in crew.skills]
                 self.cp.add_bool_or([self.x[self.line.index[task]][s].negated(), *able])
         for name, crew in crews.items():
@@ -239,10 +255,11 @@ class Model:
 
     def hint(self, station: np.ndarray[Any, np.dtype[np.int64]]) -> None:
         """Start from a balance known for fewer rules; ``station`` counts from 0."""
-        for i in range(self.line.n):
-            for s in range(self.m):
+        for i, (first, last) in enumerate(self.windows):
+            for s in range(first, last + 1):
                 self.cp.add_hint(self.x[i][s], bool(station[i] == s))
-                self.cp.add_hint(self.y[i][s], bool(station[i] <= s))
+                if s < last:
+                    self.cp.add_hint(self.y[i][s], bool(station[i] <= s))
 
 
 def in_whole_numbers(values: Sequence[float], limit: float) -> tuple[list[int], int]:
