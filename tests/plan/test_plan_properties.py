@@ -127,7 +127,7 @@ def test_any_field_in_any_table_gives_a_plan_or_problems(data: st.DataObject) ->
     for _ in range(data.draw(st.integers(1, 4))):
         mark = data.draw(
             st.sampled_from(
-                ["items", "stations", "stores", "tools", "crews", "shifts", "routes", "lines", "operations"]
+                ["items", "stations", "stores", "tools", "crews", "shifts", "routes", "lines", "fits", "operations"]
             )
         )
         field = data.draw(st.sampled_from(TABLES[mark].fields))

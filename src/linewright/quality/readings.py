@@ -97,7 +97,7 @@ def read_columns(path: str | Path, columns: Sequence[str]) -> Floats:
 
     >>> import tempfile, pathlib
     >>> file = pathlib.Path(tempfile.mkdtemp()) / "size.csv"
-    >>> _ = file.write_text("length,width\n5.0,2.0\n5.1,2.1\n")
+    >>> _ = file.write_text("length,width\\n5.0,2.0\\n5.1,2.1\\n")
     >>> read_columns(file, ["length", "width"]).tolist()
     [[5.0, 2.0], [5.1, 2.1]]
     """
