@@ -296,11 +296,14 @@ def _cut(text: str) -> str:
 
 
 def a(word: str) -> str:
-    """The word with its article.
+    """A dimension with its article, a quotient in words.
 
-    >>> a("area"), a("mass")
-    ('an area', 'a mass')
+    >>> a("area"), a("mass"), a("money/time")
+    ('an area', 'a mass', 'an amount of money over time')
     """
+    top, slash, below = word.partition("/")
+    if slash:
+        return f"an amount of {top} over {below}"
     return f"an {word}" if word[:1] in "aeiou" else f"a {word}"
 
 
