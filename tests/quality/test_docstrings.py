@@ -1,4 +1,4 @@
-"""Every public function of worktime, physics and quality says its equation, units, range and source, and shows a call."""
+"""Every public function of worktime, physics and quality says equation, units, range and source, and shows a call."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""What everything stands on: units, problems, results, calendars, distributions, the trace record, cautions."""
