@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from balance_cases import LONG, line_of
+from balance_cases import LONG, graphs, line_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from linewright.balance import Crew, Line, Rules, balance, make_line, verify
+from linewright.balance.windows import windows_of
 from linewright.base.problems import ProblemsError
 
 pytest.importorskip("ortools", reason="the general engine needs the extra `balance`")
@@ -217,3 +218,42 @@ def test_hints_and_bounds_from_the_search_reach_the_model() -> None:
     ruled = balance(line_of(times, pairs, Rules(apart=(("t0", "t30"),))), takt=80, seconds=LONG)
     assert plain.count == ruled.count
     assert ruled.honesty.status == "proved"
+
+
+def test_a_plain_answer_that_keeps_the_rules_needs_no_model(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError("a model was built")
+
+    monkeypatch.setattr("linewright.balance.general.Model", never)
+    line = line_of([5] * 40, [(i, i + 1) for i in range(39)], Rules(apart=(("t0", "t30"),)))
+    found = balance(line, takt=10, seconds=LONG)
+    assert (found.count, found.honesty.status) == (20, "proved")
+
+
+def test_a_line_too_long_for_the_model_is_answered_honestly() -> None:
+    """800 tasks of which the ends must not be close: no time to build a model, so the answer is a first balance."""
+    n = 800
+    line = line_of(
+        [1 + i * 37 % 400 for i in range(n)], [], Rules(apart=tuple((f"t{i}", f"t{i + 1}") for i in range(n - 1)))
+    )
+    found = balance(line, takt=1000, seconds=1)
+    assert verify(line, [found.station_of[name] for name in line.names], takt=1000) == []
+    assert found.honesty.bound is not None
+    assert found.honesty.bound <= found.count
+    assert (found.honesty.status == "proved") == (found.count == found.honesty.bound)
+
+
+@settings(max_examples=60, deadline=None)
+@given(graphs(most=7), st.integers(0, 2))
+def test_windows_hold_every_balance_there_is(graph: tuple[list[int], list[tuple[int, int]], int], more: int) -> None:
+    times, pairs, takt = graph
+    line = line_of(times, pairs)
+    stations = min(4, balance(line, takt=takt, seconds=LONG).count + more)
+    windows = windows_of(line, stations, takt)
+    if windows is None:
+        assert not any(times) or stations < balance(line, takt=takt, seconds=LONG).count
+        return
+    for station in itertools.product(range(stations), repeat=line.n):
+        if not verify(line, [s + 1 for s in station], takt=takt):
+            kept = [(s, w) for s, w, t in zip(station, windows, times, strict=True) if t > 0]
+            assert all(first <= s <= last for s, (first, last) in kept)

@@ -93,7 +93,9 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
     most = min(most_stations(line), stations or most_stations(line))
     hint, bound = _plain_answer(line, room, clock, seed)
     bound = max(bound, least_by_skills(line, room))
-    start = first_balance(line, room, clock.part(0.3 * clock.seconds), seed, bound, most)
+    start = _kept(line, hint, room, most)
+    if start is None:
+        start = first_balance(line, room, clock.part(0.3 * clock.seconds), seed, bound, most)
     first: Solved | None = None
     if start is not None:
         count = len(start.crew)
@@ -194,6 +196,13 @@ def _plain_answer(line: Line, room: int, clock: Clock, seed: int) -> tuple[Ints 
     plain = Plain.of(line)
     found = fewest(plain, room, clock.part(0.2 * clock.seconds), seed)
     return plain.whole(found.station), found.bound
+
+
+def _kept(line: Line, hint: Ints | None, room: int, most: int) -> Start | None:
+    """The balance of the plain line, where it happens to keep the rules as well."""
+    if hint is None or hint.max() >= most or verify(line, (hint + 1).tolist(), takt=room):
+        return None
+    return Start(tuple((hint + 1).tolist()), ("",) * (int(hint.max()) + 1))
 
 
 def _offered(line: Line, room: int, hint: Ints | None) -> int:
