@@ -8,8 +8,8 @@ import sys
 import linewright
 
 PUBLIC = {
-    "Answer", "Network", "Plan", "PlanBuilder", "Problem", "ProblemsError", "__version__", "check_plan", "compile_network",
-    "cost_of_one", "measure_capacity", "read_plan", "solve_flow",
+    "Answer", "Network", "Plan", "PlanBuilder", "Problem", "ProblemsError", "__version__", "check_plan",
+    "compile_network", "cost_of_one", "measure_capacity", "read_plan", "solve_flow",
 }  # fmt: skip
 
 
