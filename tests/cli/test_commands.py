@@ -13,10 +13,11 @@ from typing import Any
 
 import pytest
 
+from linewright.cli import commands
 from linewright.cli import main as entry
 from linewright.cli.main import run
 
-COMMANDS = ["answer", "balance", "check", "import", "improve", "new", "report", "schema", "simulate"]
+COMMANDS = sorted(p.stem.rstrip("_") for p in Path(commands.__path__[0]).glob("[!_]*.py"))
 
 
 def called(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
