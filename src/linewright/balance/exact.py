@@ -24,7 +24,7 @@ SHAKE_SHARE = 0.15  # of the time left goes to random weights where more than on
 SHAKES = 300  # lines filled with random weights for one number of stations, at most
 STEP_SHARE = 0.12  # of the time goes to each wide step down of the search
 LONG_TASK = 0.25  # of a station: where tasks are longer on average, they are also put together anywhere in the line
-MANY = 200  # tasks; shorter lines are left to the search
+MANY = range(201, 4001)  # tasks; shorter lines are left to the search, and longer ones take too long in one piece
 MERGE_SHARE = 0.6  # of the time left goes to taking stations apart and putting them together
 BOUND_SHARE = 0.5  # of the time then left goes to the bound of what can share a station
 MERGES = 100  # pieces of that work at most, each of so many rounds
@@ -63,7 +63,7 @@ class _Descent:
         self._keep(self._first(ready))
 
     def answer(self) -> Fewest:
-        if len(self.plain.times) > MANY and self.plain.times.mean() > LONG_TASK * self.room:
+        if len(self.plain.times) in MANY and self.plain.times.mean() > LONG_TASK * self.room:
             self._merge()
             self._share()
         for effort, share in enumerate(EFFORT_SHARES):
