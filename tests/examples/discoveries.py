@@ -84,14 +84,19 @@ def cider() -> str:
     return f"""
         {verdict(found)} Press and filler are used to {percent(press.use)} and {percent(filler.use)}; it is the
         tanks, standing still, that fix the rate. Must ferments for {stand:.0f} days and chills for a day and a half,
-        but a fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday night
-        and nobody racks before Monday. So the chill may last 60 h instead of 36 h and costs nothing
+        but a fermenter turns only every {turn:.0f} working days, four weeks, because its 25.5 days end on a Friday
+        night and nobody racks before Monday. So the chill may last 60 h instead of 36 h and costs nothing
         ({longer * days:,.0f} cases a week as now), while half a day saved on it gives {shorter * days:,.0f}. The
         way out is an eighth fermenter: {now * days:,.0f} becomes {eighth * days:,.0f} cases a week where 2,000 are
         wanted. The {stand:.0f} days are no figure of the plan: they follow from must, yeast and the 12 degC of the
         cellar. At 13 degC the same tanks make {warm * days:,.0f} cases, at 17 degC ({warm_stand:.0f} days)
         {warmer * days:,.0f}, and the maturing tanks are next.
     """
+
+
+def oversize(plan: Plan) -> float:
+    """The share that the screen sends back, by its model."""
+    return next(f for f in followed(plan) if f.operation == "screen").timed.outcome("oversize") / 100
 
 
 def reedboard() -> str:
@@ -102,18 +107,20 @@ def reedboard() -> str:
     items = dict(zip(found.flow.items, range(len(found.flow.items)), strict=True))
     into_boards = found.flow.used[items["core"]] + found.flow.used[items["face"]]
     dust, pellets = found.flow.used[items["dust"]], found.flow.used[items["pellets"]]
-    gives = "routes.screened.operations[screen].gives"
-    coarse = {"oversize": "38 %", "core": "37 %", "face": "22 %", "dust": "rest"}
-    fine = {"oversize": "28 %", "core": "43 %", "face": "26 %", "dust": "rest"}
+    deck = "routes.screened.operations[screen].time.screen.aperture"
+    finer, coarser = "1.8 mm", "2.2 mm"
+    goes_back = {size: oversize(plan.change(deck, size)) for size in (finer, coarser)}
     now, where = rate(plan)
-    worse, better = rate(plan, (gives, coarse))[0], rate(plan, (gives, fine))
+    worse, better = rate(plan, (deck, finer)), rate(plan, (deck, coarser))
+    no = "the answer is no" if answer(plan.change(deck, finer)).makes is False else "the answer is still yes"
     press = rate(plan, ("stations.hot_press.places", 2))[0]
     return f"""
         {verdict(found)} Not the press: the {where}. For each kilogram of particles in a board it carries
-        {runs["mill"] / into_boards:.2f} kg, because a third of what reaches the screen goes round once more. A
-        second hot press changes nothing ({press:.0f} boards a day, as now {now:.0f}). If the screen lets five
-        points more go back as oversize (38 %), the mill carries {worse:.0f} boards a day and the answer is no; five
-        points fewer (28 %) give {better[0]:.0f}, and the {better[1]} is next. The dust of screen, sander and saw
+        {runs["mill"] / into_boards:.2f} kg, because {percent(oversize(plan))} of what reaches the screen goes round
+        once more. A second hot press changes nothing ({press:.0f} boards a day, as now {now:.0f}). With a top deck of
+        {finer} instead of 2 mm {percent(goes_back[finer])} go back as oversize, the {worse[1]} carries {worse[0]:.0f}
+        boards a day and {no}; with {coarser} it is {percent(goes_back[coarser])} and {better[0]:.0f} boards, and the
+        {better[1]} is next. The dust of screen, sander and saw
         covers {percent(dust / (dust + pellets))} of the fuel the dryer wants; {pellets:.0f} kg of pellets a day are
         bought.
     """

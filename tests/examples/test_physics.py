@@ -64,7 +64,7 @@ def test_the_curve_is_a_chart_with_its_target(cold: Answer) -> None:
 def test_reed_board_dries_presses_and_cools_by_physics() -> None:
     plan = read_plan(EXAMPLES / "reedboard.toml")
     found = {f.operation: f for f in followed(plan)}
-    assert set(found) == {"dry", "press", "cool"}
+    assert set(found) == {"dry", "screen", "press", "cool"}
     assert found["press"].timed.seconds == pytest.approx(306, abs=1)
     assert found["cool"].timed.seconds / 60 == pytest.approx(30, abs=1)
     colder = answer(plan.change("routes.flakes.operations[0].time.dry.gas", "180 degC"))

@@ -13,6 +13,7 @@ from linewright.network.context import Context
 from linewright.network.items import ItemFacts, units_of
 from linewright.network.loads import pieces_in_load
 from linewright.network.model import NOWHERE
+from linewright.network.modelled import with_amounts
 from linewright.network.separation import Stream, separate
 from linewright.plan.model import Amount, Operation, Route
 
@@ -98,6 +99,7 @@ def _step(
     operation: Operation, path: str, piece: Piece, own: int, last: bool, facts: list[ItemFacts], context: Context
 ) -> Step:
     """One operation: parts join the piece, by-products and losses leave it, it becomes what it gives."""
+    operation = with_amounts(operation, path, (piece.mass, piece.water, piece.carried, piece.amount), facts, context)
     takes, feeds = _takes(operation.takes, f"{path}.takes", facts, context)
     for index, units in takes:
         _join(piece, facts[index], units * facts[index].mass)
@@ -127,9 +129,8 @@ def _takes(
         names = amount.any_of or (amount.item,)
         indices = [context.look_up(context.items, name, here, "item") for name in names]
         if amount.quantity is None:
-            context.problems.error(
-                here, "how much is taken is not written", expected='an amount such as "0.42 kg" or 1'
-            )
+            what = "an amount by model is played only in takes" if amount.model else "how much is taken is not written"
+            context.problems.error(here, what, expected='an amount such as "0.42 kg" or 1')
             continue
         if min(indices) < 0:
             continue

@@ -128,7 +128,7 @@ def _followed(name: str, conditions: Mapping[str, object], path: str, problems: 
 
 def flowing(duration: Duration | None, path: str, problems: Problems) -> Duration | None:
     """The duration as a rate, where it is a model that works without pause; else as it was."""
-    if duration is None or duration.physics is None or "holds" not in duration.conditions:
+    if duration is None or duration.physics is None:
         return duration
     from linewright.base.problems import ProblemsError
     from linewright.base.units import Quantity

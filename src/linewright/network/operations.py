@@ -209,6 +209,9 @@ class OperationRows:
             if amount.any_of:
                 self.context.problems.error(here, "a choice of items is played only in an operation's takes")
                 continue
+            if amount.model:
+                self.context.problems.error(here, "an amount by model is played only in an operation's takes")
+                continue
             index = self.context.look_up(self.context.items, amount.item, here, "item")
             if index >= 0 and amount.quantity is not None:
                 pairs.append((index, units_of(self.facts[index], amount.quantity, here, self.context.problems)))

@@ -270,7 +270,7 @@ def dry_particles(
         seconds,
         drawn,
         (
-            Outcome("water lost", max(start - end, 0.0), "kg/kg dry"),
+            Outcome("water lost", max(start - end, 0.0), "kg/kg dry", "dry matter"),
             Outcome("wet bulb", wet, "degC"),
             Outcome("equilibrium moisture", equilibrium, "kg/kg dry"),
             Outcome("rate while wet", rate * 60, "kg/(kg dry min)"),

@@ -258,7 +258,7 @@ def ferment(
         drawn,
         (
             Outcome("alcohol", 100 * float(last.strength), "% vol"),
-            Outcome("carbon dioxide", float(last.gas), "g/L must"),
+            Outcome("carbon dioxide", float(last.gas), "g/L must", "litre"),
             Outcome("carbon dioxide at most", float(np.max(gas)), "L/h"),
             Outcome("carbon dioxide in all", float(gas_litres(last.gas * litres, held)) / 1000, "m3"),
             Outcome("cooling at most", float(np.max(power)), "kW"),

@@ -33,6 +33,8 @@ class Model:
     answer: Callable[[Values], Timed]
     seconds: Callable[[Values], float] | None = None
     """The time alone, where that is quicker to have."""
+    rate: Callable[[Values, float], float | None] | None = None
+    """kg/s from conditions and seconds, where it can work without pause; None where these conditions do not say so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def _dry(values: Values) -> Timed:
     total = float(heat.total)
     more = (
         Outcome("heat wanted", total / 1000, "MJ/kg dry"),
-        Outcome("fuel or dust for it", total / 3600 * fuel.burnt, "kg/kg dry"),
+        Outcome("fuel or dust for it", total / 3600 * fuel.burnt, "kg/kg dry", "dry matter"),
     )
     return replace(found, outcomes=(*found.outcomes, *more), cautions=(*found.cautions, *_new(found, fuel.cautions)))
 
@@ -157,9 +159,29 @@ def _screen(values: Values) -> Timed:
     from linewright.physics.screening import screen_time
 
     return screen_time(
-        _number(values, "amount"), _number(values, "area"), _number(values, "each_m2"), _number(values, "middle"),
-        _number(values, "spread"), _number(values, "aperture"), _number(values, "sharpness"),
+        float(values.get("amount", TONNE)), _number(values, "area"), _number(values, "each_m2"),
+        _number(values, "middle"), _number(values, "spread"), _number(values, "aperture"),
+        _number(values, "sharpness"), **_numbers(values, "core_aperture", "face_aperture"),
     )  # fmt: skip
+
+
+TONNE = 1000.0
+"""kg whose time a screen tells that works without pause."""
+
+
+def _screen_rate(values: Values, _: float) -> float | None:
+    return None if "amount" in values else _number(values, "area") * _number(values, "each_m2")
+
+
+def _dryer_rate(values: Values, seconds: float) -> float | None:
+    if "holds" not in values:
+        return None
+    holds = _number(values, "holds")
+    problems = Problems()
+    if not (holds > 0 and seconds > 0):
+        problems.error("dry.holds", "a rate needs an amount and a time above zero", value=holds)
+    problems.raise_errors()
+    return holds / seconds
 
 
 _FROM = Condition("from", "temperature", "degC", "temperature at first", '"105 degC"')
@@ -200,7 +222,7 @@ MODELS: Mapping[str, Model] = {
             Condition("burnt", "share", "", "share of the fuel's heat that reaches the gas", '"79 %"', default=0.79),
             Condition("holds", "mass", "kg", "what the dryer holds: it then works at a rate, without pause", '"1 t"',
                       optional=True),
-        ), _dry),
+        ), _dry, rate=_dryer_rate),
         Model("ferment", "a tank of must until it is dry", (
             Condition("sugar", "mass/volume", "g/L", "sugar that yeast can eat", '"125 g/L"', 1000.0, optional=True),
             Condition("gravity", N, "", "gravity of the must, instead of sugar", "1.052", optional=True),
@@ -240,14 +262,18 @@ MODELS: Mapping[str, Model] = {
               for part in _BESIDE),
         ), _hot_press),
         Model("screen", "an amount over a screen, and how it is shared", (
-            Condition("amount", "mass", "kg", "to be screened", '"100 kg"'),
+            Condition("amount", "mass", "kg", "screened at a time; no pause where left out", '"100 kg"', optional=True),
             Condition("area", "area", "m2", "of the screen", '"6 m2"'),
             Condition("each_m2", "mass/time", "kg/s", "what a square metre of the deck takes", '"0.8 t/h"'),
             Condition("middle", "length", "mm", "size below which 63 % of the feed lies", '"1.4 mm"', 1000.0),
             Condition("spread", N, "", "of sizes (Rosin and Rammler)", "1.5", default=1.5),
-            Condition("aperture", "length", "mm", "of the deck", '"2 mm"', 1000.0),
+            Condition("aperture", "length", "mm", "of the deck, the coarsest of several", '"2 mm"', 1000.0),
+            Condition("core_aperture", "length", "mm", "of a second deck: what it holds is core", '"0.8 mm"', 1000.0,
+                      optional=True),
+            Condition("face_aperture", "length", "mm", "of a third deck: what it holds is face", '"0.2 mm"', 1000.0,
+                      optional=True),
             Condition("sharpness", N, "", "of the deck", "6", default=6.0),
-        ), _screen),
+        ), _screen, rate=_screen_rate),
     )
 }  # fmt: skip
 """Every model by name; one more row here is one more form of a time."""
@@ -317,9 +343,9 @@ def time_of(name: str, written: Mapping[str, object]) -> Evaluated:
 
 
 def rate_of(name: str, written: Mapping[str, object]) -> float | None:
-    """The rate of a model that works without pause, such as a dryer that holds an amount.
+    """The rate of a model that works without pause: a dryer that holds an amount, a screen without one.
 
-    Equation: rate = holds / time.
+    Equation: rate = holds / time of a dryer; area x load a square metre of a screen.
     Takes:
         name [text]: a key of MODELS.
         written [text]: conditions with their units.
@@ -330,15 +356,11 @@ def rate_of(name: str, written: Mapping[str, object]) -> float | None:
     >>> rate_of("cool", {}) is None
     True
     """
-    if "holds" not in written or name not in MODELS or all(c.name != "holds" for c in MODELS[name].conditions):
+    model = MODELS.get(name)
+    if model is None or model.rate is None:
         return None
-    seconds = time_of(name, written).timed.seconds
-    holds = float(read_conditions(name, MODELS[name].conditions, written)["holds"])
-    problems = Problems()
-    if not (holds > 0 and seconds > 0):
-        problems.error(f"{name}.holds", "a rate needs an amount and a time above zero", value=holds)
-    problems.raise_errors()
-    return holds / seconds
+    values = read_conditions(name, model.conditions, written)
+    return model.rate(values, time_of(name, written).timed.seconds)
 
 
 def sensitivity_of(name: str, written: Mapping[str, object]) -> Sensitivity:

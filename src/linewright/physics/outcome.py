@@ -45,11 +45,15 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One number beside the time, in its unit."""
+    """One number beside the time, in its unit.
+
+    ``amount_of`` is what it is an amount for, where it is an amount of matter: ``dry matter``, ``litre`` or ``feed``.
+    """
 
     name: str
     value: float
     unit: str
+    amount_of: str = ""
 
 
 @dataclass(frozen=True)

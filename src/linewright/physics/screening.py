@@ -16,7 +16,16 @@ from linewright.physics.sizes import sizes_by_law
 
 
 def screen_time(
-    amount: float, area: float, each_m2: float, middle: float, spread: float, aperture: float, sharpness: float = 6.0
+    amount: float,
+    area: float,
+    each_m2: float,
+    middle: float,
+    spread: float,
+    aperture: float,
+    sharpness: float = 6.0,
+    *,
+    core_aperture: float | None = None,
+    face_aperture: float | None = None,
 ) -> Timed:
     """The time of an amount over a deck, with what stays above and what passes.
 
@@ -27,9 +36,12 @@ def screen_time(
         each_m2 [kg/s]: what a square metre takes, above 0.
         middle [mm]: size below which 63.2 % of the feed lies.
         spread [1]: of the sizes.
-        aperture [mm]: of the deck.
-        sharpness [1]: of the deck.
-    Gives: a Timed; outcomes are the shares over and under. Raises ProblemsError.
+        aperture [mm]: of the deck, the coarsest of several.
+        sharpness [1]: of every deck.
+        core_aperture [mm]: of a second, finer deck, or None.
+        face_aperture [mm]: of a third, or None.
+    Gives: a Timed; outcomes are the shares over and under one deck, or oversize, core, face and dust of several. Raises
+        ProblemsError.
     Range: as screen.to_oversize; the load on the deck as its maker gives it.
     Source: mass balance.
 
@@ -41,14 +53,16 @@ def screen_time(
         inputs.size(name, value, unit)
     inputs.done()
     seconds = amount / (area * each_m2)
-    found = screen(sizes_by_law(middle, spread), {"over": aperture}, "under", sharpness=sharpness)
+    finer = {"core": core_aperture, "face": face_aperture}
+    below = {name: deck for name, deck in finer.items() if deck is not None}
+    decks = {"oversize": aperture, **below} if below else {"over": aperture}
+    found = screen(sizes_by_law(middle, spread), decks, "dust" if below else "under", sharpness=sharpness)
     times = np.linspace(0, seconds, 11)
     return Timed(
         "screen",
         seconds,
-        curve("Screened", times, None, under=("kg", amount * found.shares["under"] * times / seconds),
-              over=("kg", amount * found.shares["over"] * times / seconds)),
-        (Outcome("over", 100 * found.shares["over"], "%"), Outcome("under", 100 * found.shares["under"], "%")),
+        curve("Screened", times, None, **{n: ("kg", amount * s * times / seconds) for n, s in found.shares.items()}),
+        tuple(Outcome(name, 100 * share, "%", "feed") for name, share in found.shares.items()),
         {"amount": amount, "area": area, "middle": middle, "spread": spread, "aperture": aperture},
         {"amount": "kg", "area": "m2", "middle": "mm", "spread": "", "aperture": "mm"},
         ("the load on the deck is as given",),

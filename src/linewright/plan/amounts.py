@@ -96,7 +96,13 @@ def _same_noun(written: str, noun: str) -> bool:
 AMOUNT = Measure(("number", "count", *MEASURED), said="amount", shown=("12", '"0.42 kg"'))
 """An amount of an item: a bare number where it is counted."""
 
-MIX = ("any_of", "amount", "shares")
+MIX = ("any_of", "amount", "shares", "model")
+
+MODELLED: Schema = {
+    "type": "object", "properties": {"model": {"type": "string", "minLength": 1}}, "required": ["model"],
+    "additionalProperties": False,
+}  # fmt: skip
+"""An amount that the operation's own model of physics tells, by the name of an outcome."""
 
 
 @dataclass(frozen=True)
@@ -119,11 +125,12 @@ class TakesForm(Form):
                 "any_of": {"type": "array", "items": {"type": "string"}, "minItems": 1},
                 "amount": AMOUNT.schema(),
                 "shares": {"type": "object", "additionalProperties": Share().schema()},
+                "model": {"type": "string", "minLength": 1},
             },
             "required": ["any_of"],
             "additionalProperties": False,
         }
-        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), mix]}}
+        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), mix, MODELLED]}}
 
 
 def _taken(key: str, part: object, path: str, reading: Reading) -> Any:
@@ -165,13 +172,26 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
         return FAILED
     if len(set(items)) < len(items):
         return reading.error(f"{path}.any_of", "an item is named twice", items)
-    quantity = _mix_amount(items, part, path, reading)
+    model = _model_named(part, path, reading) if "model" in part else ""
+    quantity = None if model else _mix_amount(items, part, path, reading)
     shares = _mix_shares(items, part.get("shares", {}), f"{path}.shares", reading)
-    if quantity is FAILED or shares is FAILED:
+    if FAILED in (quantity, shares, model):
         return FAILED
+    if model:
+        return Amount(key, any_of=tuple(items) if "any_of" in part else (), shares=shares, model=model)
     if part.keys() == {"amount"}:
         return Amount(key, quantity)
     return Amount(key, quantity, any_of=tuple(items), shares=shares)
+
+
+def _model_named(part: dict[str, Any], path: str, reading: Reading) -> Any:
+    """The name of an outcome; that the operation's model has it is checked where the model is asked."""
+    name = part["model"]
+    if "amount" in part:
+        return reading.error(f"{path}.amount", "an amount is written or comes from the model, not both", part["amount"])
+    if not isinstance(name, str) or not name.strip():
+        return reading.error(f"{path}.model", "this is not the name of an outcome", name, '"carbon dioxide"')
+    return name
 
 
 def _mix_amount(items: list[str], part: dict[str, Any], path: str, reading: Reading) -> Any:
@@ -225,6 +245,9 @@ class OutForm(Form):
             return FAILED
         if part == "rest":
             return Amount(key, rest=True)
+        if isinstance(part, dict) and part.keys() == {"model"}:
+            model = _model_named(part, path, reading)
+            return FAILED if model is FAILED else Amount(key, model=model)
         if isinstance(part, str) and part.strip().endswith(("%", "ppm")):
             share = Share(most=1.0).limited(part, read_share(part, path, reading), path, reading)
             return FAILED if share is FAILED else Amount(key, share=share)
@@ -235,7 +258,7 @@ class OutForm(Form):
         return FAILED if quantity is FAILED else Amount(key, quantity)
 
     def _schema(self) -> Schema:
-        return {"type": "object", "additionalProperties": AMOUNT.schema()}
+        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), MODELLED]}}
 
 
 TAKES = TakesForm()

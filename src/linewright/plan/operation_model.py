@@ -49,6 +49,7 @@ class Amount:
     ``quantity`` is as written, in base units or a count; ``plan.amounts.units_of`` gives it in the item's own unit.
     ``share`` is a fraction of the mass going in (only in gives and loses), ``rest`` what is left of the mass.
     ``any_of`` names several items in order of preference (``item`` is then only a label), ``shares`` fixes their mix.
+    ``model`` names an outcome of the operation's own model of physics, which then tells the amount.
     """
 
     item: str
@@ -57,6 +58,7 @@ class Amount:
     rest: bool = False
     any_of: tuple[str, ...] = ()
     shares: Mapping[str, float] = field(default_factory=dict)
+    model: str = ""
 
 
 @dataclass(frozen=True, slots=True)

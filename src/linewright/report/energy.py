@@ -24,7 +24,8 @@ def gas(answer: Answer) -> tuple[str, ...]:
     """How much carbon dioxide the tanks give off, one sentence a group."""
     return tuple(
         f"{_name(t.name)} gives off up to {t.gas_mean:,.0f} L of carbon dioxide an hour on average, and "
-        f"{t.gas_most:,.0f} L were all tanks at their peak together: the most that chemistry allows, dissolved gas not taken off."
+        f"{t.gas_most:,.0f} L were all tanks at their peak together: the most that "
+        "chemistry allows, dissolved gas not taken off."
         for t in answer.energy.tanks
     )
 

@@ -91,6 +91,8 @@ def amount(value: Amount, names: dict[str, str]) -> str:
         return f"{item} (the rest)"
     if value.share is not None:
         return f"{share(value.share)} {item}"
+    if value.model:
+        return f"{item} (as the model says)"
     if value.quantity is None:
         return item
     plain_count = value.quantity.dimension in ("number", "count")
