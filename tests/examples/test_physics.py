@@ -8,7 +8,9 @@ import pytest
 
 from linewright.answer import Answer, answer
 from linewright.answer.followed import followed
+from linewright.base.results import show
 from linewright.plan import read_plan
+from linewright.report import parts, tables
 from linewright.report.charts import charts
 from linewright.report.html import to_html
 
@@ -44,12 +46,31 @@ def test_a_colder_cellar_moves_tank_time_tanks_rate_and_cost(warm: Answer, cold:
 
 
 def test_the_report_says_so(warm: Answer, cold: Answer) -> None:
+    """Days in the tank, tanks needed, greatest rate and cost of one stand on the page, and are not the same."""
+    said = []
     for found in (warm, cold):
         page = to_html(found, live=False)
+        stations = tables.resources(found, "station")
+        needed = next(row[2] for row in stations.rows if row[0] == "Cooled fermenter of 5,000 L")
+        rate = show(found.capacity.bounds[0].rate)
+        cost = f"{found.cost.products[0].total:,.2f} EUR"
+        assert parts.table(stations) in page
+        assert rate in page
+        assert cost in page
+        said.append((needed, rate, cost))
         days = f"{followed(found.plan)[0].timed.seconds / 86400:.3g} days"
         assert days in page
         assert 'data-chart="curve_ferment_stand"' in page
         assert "hangs on" in page
+    assert said[0][0] < said[1][0]  # type: ignore[operator]
+    assert all(one != other for one, other in zip(*said, strict=True))
+
+
+def test_a_colder_cellar_gives_off_less_heat_at_once(warm: Answer, cold: Answer) -> None:
+    """Longer and slower: more tanks at once, a lower peak of each."""
+    tanks = [a.energy.tanks[0] for a in (warm, cold)]
+    assert tanks[1].at_once > tanks[0].at_once
+    assert tanks[1].most < tanks[0].most
 
 
 def test_the_curve_is_a_chart_with_its_target(cold: Answer) -> None:

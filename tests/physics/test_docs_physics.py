@@ -8,7 +8,7 @@ from __future__ import annotations
 import doctest
 from pathlib import Path
 
-from linewright.physics.models import MODELS
+from linewright.physics.models import MODELS, evaluate_model
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "physics.md"
 BEGIN, END = "<!-- conditions -->\n", "<!-- end of conditions -->"
@@ -34,6 +34,31 @@ def conditions() -> str:
     return "\n".join(out)
 
 
+AMOUNTS = "<!-- amounts -->\n", "<!-- end of amounts -->"
+ASKED: tuple[tuple[str, dict[str, str | float]], ...] = (
+    ("dry", {"from": "40 %", "to": "2 %", "gas": "220 degC", "thickness": "2.5 mm"}),
+    ("ferment", {"sugar": "124 g/L", "temperature": "15 degC"}),
+    ("screen", {"area": "6 m2", "each_m2": "0.8 t/h", "middle": "1.4 mm", "aperture": "2 mm"}),
+    ("screen", {"area": "6 m2", "each_m2": "0.8 t/h", "middle": "1.4 mm", "aperture": "2 mm",
+                "core_aperture": "0.8 mm", "face_aperture": "0.2 mm"}),
+)  # fmt: skip
+
+
+def amounts() -> str:
+    """Every outcome that can be an amount, as the models tell it."""
+    out = ["| model | outcome | for each |", "|---|---|---|"]
+    for name, asked in ASKED:
+        found = evaluate_model(name, asked).timed.outcomes
+        out += [f"| {name} | `{o.name}` [{o.unit}] | {o.amount_of} |" for o in found if o.amount_of]
+    return "\n".join(out) + "\n"
+
+
+def test_the_table_of_amounts_is_true() -> None:
+    text = PAGE.read_text(encoding="utf-8")
+    written = text[text.index(AMOUNTS[0]) + len(AMOUNTS[0]) : text.index(AMOUNTS[1])]
+    assert written == amounts(), "run python tests/physics/test_docs_physics.py"
+
+
 def test_the_table_of_conditions_is_true() -> None:
     text = PAGE.read_text(encoding="utf-8")
     written = text[text.index(BEGIN) + len(BEGIN) : text.index(END)]
@@ -48,4 +73,6 @@ def test_the_examples_run() -> None:
 
 if __name__ == "__main__":
     page = PAGE.read_text(encoding="utf-8")
-    PAGE.write_text(page[: page.index(BEGIN) + len(BEGIN)] + conditions() + page[page.index(END) :], encoding="utf-8")
+    for begin, end, table in ((BEGIN, END, conditions()), (*AMOUNTS, amounts())):
+        page = page[: page.index(begin) + len(begin)] + table + page[page.index(end) :]
+    PAGE.write_text(page, encoding="utf-8")

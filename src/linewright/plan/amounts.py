@@ -263,4 +263,4 @@ class OutForm(Form):
 
 TAKES = TakesForm()
 GIVES = OutForm(True, '`{ offcut = "0.3 kg", must = "68 %", pomace = "rest" }`')
-LOSES = OutForm(False, '`{ water = "rest", dust = "2 %" }`')
+LOSES = OutForm(False, '`{ water = "rest", dust = "2 %", gas = { model = "carbon dioxide" } }`')

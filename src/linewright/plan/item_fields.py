@@ -68,6 +68,8 @@ MASS = Record(
     short_schema=Measure(("mass",)).schema(),
 )
 
+HEATING_VALUE = Measure(("energy/mass",), above=True, said="energy for each mass", shown=('"17 MJ/kg"',))
+
 AMOUNT_KEPT = replace(AMOUNT, above=True)
 
 
@@ -98,9 +100,7 @@ ITEM = Record(
             "shares of its mass",
             example='{ sugar = "12 %" }',
         ),
-        Field(
-            "heating_value", Measure(("energy/mass",), above=True), "lower, as a dryer burns it", example='"17 MJ/kg"'
-        ),
+        Field("heating_value", HEATING_VALUE, "lower, as a dryer burns it", example='"17 MJ/kg"'),
         Field("thickness", Measure(("length",), above=True), "of one, for loads limited by height", example='"18 mm"'),
         Field("stock", AMOUNT_KEPT, "how much of it circulates", example="120"),
         Field("store", Ref("stores"), "where it waits; unlimited where none is written", example='"rack"'),
