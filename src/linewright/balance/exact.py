@@ -126,13 +126,14 @@ class _Descent:
     def _share(self) -> None:
         """Raise the bound by what can share a station, first for one station fewer than found, then at the bound."""
         clock = self.clock.part(BOUND_SHARE * (self.clock.seconds - self.clock.spent))
-        asked = self.used - 1
-        while self.used > self.bound and not clock.over:
+        asked, took = self.used - 1, 0.0
+        while self.used > self.bound and clock.seconds - clock.spent > took:
+            begun = clock.spent
             least = stations_for(self.plain, self.room, asked, clock.seconds - clock.spent)
             if least is None or (asked == self.bound and least <= asked):
                 break
             self.bound = max(self.bound, min(least, asked + 1))
-            asked = self.bound
+            asked, took = self.bound, clock.spent - begun
             self.clock.tell(self.bound, self.used)
 
     def _shake(self) -> None:
