@@ -92,6 +92,7 @@ def test_shares_and_rate_of_a_screen_follow_from_sizes() -> None:
     assert network.operations.continuous[0]
     assert network.operations.each[0] == pytest.approx(1e9 * 3600 / 4800, abs=1)  # 6 m2 x 0.8 t/h
     assert rate_of("screen", {**SCREEN, "amount": "100 kg"}) is None
+    assert "that of a tonne" in evaluate_model("screen", SCREEN).timed.notes[0]
 
 
 @pytest.mark.parametrize(

@@ -158,11 +158,12 @@ _BESIDE = ("loading", "closing", "hold", "venting", "unloading")
 def _screen(values: Values) -> Timed:
     from linewright.physics.screening import screen_time
 
-    return screen_time(
+    found = screen_time(
         float(values.get("amount", TONNE)), _number(values, "area"), _number(values, "each_m2"),
         _number(values, "middle"), _number(values, "spread"), _number(values, "aperture"),
         _number(values, "sharpness"), **_numbers(values, "core_aperture", "face_aperture"),
     )  # fmt: skip
+    return found if "amount" in values else replace(found, notes=("the time is that of a tonne", *found.notes))
 
 
 TONNE = 1000.0

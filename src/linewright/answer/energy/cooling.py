@@ -60,7 +60,7 @@ class Tanks:
             rows.append(("cooling that there is", self.cooling, "kW"))
         rows += [("carbon dioxide, mean", self.gas_mean, "L/h"), ("carbon dioxide, peak", self.gas_peak, "L/h"),
                  ("carbon dioxide, all at their peak together", self.gas_most, "L/h")]  # fmt: skip
-        return Table(f"Cooling and gas of {self.name[:1].lower()}{self.name[1:]}", ("what", "value", "unit"),
+        return Table(f"Cooling and gas: {self.name}", ("what", "value", "unit"),
                      tuple(rows), self.said)  # fmt: skip
 
     @property

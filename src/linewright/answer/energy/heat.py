@@ -77,9 +77,7 @@ class Dryer:
             rows += [("share of the heat from own fuel", 100 * self.cover, "%"),
                      ("fuel to buy for the rest", self.bought, "kg a day"),
                      ("own fuel not needed", self.left, "kg a day")]  # fmt: skip
-        return Table(
-            f"Heat of {self.name[:1].lower()}{self.name[1:]}", ("what", "value", "unit"), tuple(rows), self.said
-        )
+        return Table(f"Heat and fuel: {self.name}", ("what", "value", "unit"), tuple(rows), self.said)
 
     @property
     def said(self) -> str:
