@@ -13,6 +13,7 @@ from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Interval, show_interval
 from linewright.plan import PlanBuilder, read_plan
 from linewright.simulate import Simulation
+from linewright.simulate.simulate import LEAST
 
 
 def stool(demand: str = "10 each/day", time: object = "24 min", **more: object) -> PlanBuilder:
@@ -146,7 +147,7 @@ def test_stopped_at_once_is_answered_without_and_says_so() -> None:
     assert found.verdict == answer(stool().build()).verdict
 
 
-def test_a_plan_that_gets_stuck_is_perhaps_and_named() -> None:
+def test_a_plan_that_gets_stuck_makes_nothing_and_says_why() -> None:
     """Each part fills the one rack that the other must pass: the bounds see hours only, the floor stands still."""
     build = PlanBuilder("Ring", money="EUR", makes="box", demand="20 each/day")
     build.item("box", unit="each").item("lid", unit="each", store="rack").item("tray", unit="each", store="rack")
@@ -157,8 +158,11 @@ def test_a_plan_that_gets_stuck_is_perhaps_and_named() -> None:
     build.route("box", gives="box").operation("close", crew={"hand": 1}, time="1 min", takes={"lid": 1, "tray": 1})
     found = answer(build.build(), simulate=True)
     assert found.simulation is None
-    assert found.makes is None
-    assert found.verdict.startswith("perhaps, no bound rules it out, but it could not be simulated: ")
+    assert found.capacity.makes, "no bound sees it"
+    assert found.stuck
+    assert found.makes is False
+    assert not found.yes
+    assert found.verdict.startswith("no, although no bound rules it out it gets stuck: ")
     assert "waits for room for" in found.unplayed
 
 
@@ -189,8 +193,10 @@ def test_stopped_in_between_keeps_what_is_done() -> None:
 def test_a_budget_that_is_too_small_still_answers() -> None:
     found = answer(stool(time={"mean": "24 min", "cv": 0.3}).build(), simulate=True, budget_seconds=1e-6)
     assert found.simulation is not None
-    assert found.simulation.as_planned.honesty.replications == 2
-    assert any("time allowed ran out" in note for note in found.simulation.as_planned.notes)
+    assert found.simulation.as_planned.honesty.replications == LEAST
+    assert found.simulation.flat_out is not None
+    assert found.simulation.flat_out.honesty.replications == LEAST
+    assert any("time allowed ran out" in note for note in found.simulation.flat_out.notes)
 
 
 def test_plain_data_holds_both_simulations_and_no_trace(found: Answer) -> None:

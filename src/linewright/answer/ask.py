@@ -27,6 +27,7 @@ from linewright.improve import improve
 from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
+from linewright.simulate import StuckError
 
 T = TypeVar("T")
 
@@ -116,14 +117,14 @@ def _known(plan: Plan) -> Answer:
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
     """The answer with the simulation, or with the reasons why there is none."""
     try:
-        most = found.capacity.makes  # what is ruled out anyway needs no second simulation
-        simulation = play_both(found.network, found.flow, wish, progress, stop, most=most)
+        simulation = play_both(found.network, found.flow, wish, progress, stop, found.capacity)
     except ProblemsError as wrong:
         placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]
         why = (replace(p, level=Level.WARNING, what=f"not simulated: {p.what}") for p in placed)
         stopped = stop is not None and stop()
         unplayed = "" if stopped else "; ".join(p.what for p in placed)
-        return replace(found, problems=_once([*found.problems, *why]), unplayed=unplayed)
+        stuck = isinstance(wrong, StuckError)
+        return replace(found, problems=_once([*found.problems, *why]), unplayed=unplayed, stuck=stuck)
     return replace(found, simulation=simulation)
 
 

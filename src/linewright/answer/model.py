@@ -27,7 +27,7 @@ class Answer(Shown):
     """Everything that is known about a plan.
 
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
-    and the plan could be played; ``unplayed`` says why it could not (it gets stuck, or needs what no engine plays).
+    and the plan could be played; ``unplayed`` says why it could not (it gets ``stuck``, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
     """
 
@@ -43,19 +43,20 @@ class Answer(Shown):
     provenance: Provenance
     simulation: Simulated | None = None
     unplayed: str = ""
+    stuck: bool = False
     improvement: Improvement | None = None
     balanced: Balanced | None = None
     energy: Energy = field(default_factory=Energy)
 
     @property
     def yes(self) -> bool:
-        """False where a bound rules the demand out, or the simulation clearly misses it."""
+        """False where a bound rules the demand out, or the simulation clearly misses it or comes to a standstill."""
         return self.makes is not False
 
     @property
     def makes(self) -> bool | None:
         """Whether the demand is made; None where neither the bounds nor the simulation settle it."""
-        if not self.capacity.makes:
+        if not self.capacity.makes or self.stuck:
             return False
         if self.simulation is not None:
             return self.simulation.makes_demand
@@ -75,7 +76,7 @@ class Answer(Shown):
     @property
     def verdict(self) -> str:
         """Whether it makes the rate, as one phrase that claims no more than the bounds and the simulation do."""
-        return verdict(self.capacity, self.simulation, self.unplayed)
+        return verdict(self.capacity, self.simulation, self.unplayed, stuck=self.stuck)
 
     @property
     def headline(self) -> str:

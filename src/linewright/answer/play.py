@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
-
-import numpy as np
+from dataclasses import dataclass, replace
 
 from linewright.answer.simulated import FLAT_OUT, Day, Simulated, edges
 from linewright.base.calendar import DAY, WEEK
 from linewright.base.problems import ProblemsError
 from linewright.base.results import Interval
-from linewright.base.trace import Record, Trace
+from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Network
-from linewright.simulate import Quotas, Simulation, simulate
+from linewright.simulate import Quotas, Simulation, StuckError, few_open, make_ready, simulate
 
 Progress = Callable[[str, int, int, Interval | None], None]
 """Called with how work is let in, replications done, replications wanted, and the rate so far."""
 Stop = Callable[[], bool]
 PLANNED = 0.4
-"""The part of the time budget that the plan as it stands may take; flat out has what is left."""
-
-
-TRACED = 400_000
-"""Events that may be traced for the one day that a report shows: each makes two or three records of 64 bytes."""
+"""The part of the time budget that the plan as it stands may take; flat out has the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +26,8 @@ class Wish:
     """What is asked of a simulation; None leaves it to the plan or to the engine.
 
     ``days`` calendar days; ``half_width`` a share of the rate (0.01 is 1 %); ``budget_seconds`` for everything
-    together; ``release`` is "takt", "pull" or "flat out"; ``trace`` keeps every event of the first replication.
+    together, of computing as the engine counts them; ``release`` is "takt", "pull" or "flat out"; ``trace`` keeps every
+    event of the first replication, or of a stretch of its last week.
     """
 
     days: float | None = None
@@ -44,7 +38,7 @@ class Wish:
     release: str | None = None
     open_pieces: int | None = None
     budget_seconds: float = 20.0
-    trace: bool = False
+    trace: bool | tuple[int, int] = False
 
 
 def play(
@@ -83,57 +77,53 @@ def play_both(
     wish: Wish,
     progress: Progress | None = None,
     stop: Stop | None = None,
-    *,
-    most: bool = True,
+    capacity: Capacity | None = None,
 ) -> Simulated:
-    """Simulate as planned, and flat out where ``most`` asks for it. Raises ProblemsError as ``play`` does."""
-    began = time.perf_counter()
-    planned = play(
-        network, flow, replace(wish, budget_seconds=PLANNED * wish.budget_seconds), progress=progress, stop=stop
-    )
-    found = Simulated(planned, None, edges(network), network.days_week)
+    """Simulate as planned, and flat out unless the bounds of ``capacity`` rule the demand out anyway.
+
+    The middle working day of the last week as planned is kept event by event. Raises ProblemsError as ``play`` does.
+    """
+    make_ready()
+    first = replace(wish, budget_seconds=PLANNED * wish.budget_seconds, trace=_middle_day(network))
+    planned = play(network, flow, first, progress, stop)
+    found = Simulated(replace(planned, trace=None), None, edges(network), network.days_week, _day(network, planned))
     if planned.honesty.status == "stopped":
         return found
-    found = replace(found, day=one_day(network, flow, wish, planned))
-    if not most or planned.release == FLAT_OUT:
+    if planned.release == FLAT_OUT or (capacity is not None and not capacity.makes):
         return found
-    left = max(wish.budget_seconds - (time.perf_counter() - began), 0.0)
+    rest = replace(wish, release=FLAT_OUT, budget_seconds=(1 - PLANNED) * wish.budget_seconds)
     try:
-        flat_out = play(network, flow, replace(wish, release=FLAT_OUT, budget_seconds=left), progress, stop)
+        return replace(found, flat_out=_flat_out(network, flow, rest, progress, stop, capacity))
     except ProblemsError:
         return found  # only the plan's own way of letting work in must be playable
-    return replace(found, flat_out=flat_out)
 
 
-def one_day(network: Network, flow: Flow, wish: Wish, planned: Simulation) -> Day:
-    """The middle working day of the week after the warm-up, event by event; of an earlier week in a busy plant.
-
-    A trace is kept from the beginning, so the weeks are no more than ``TRACED`` events allow, but two.
-    """
-    runs = max(planned.honesty.replications or 1, 1)
-    week_events = max(planned.events / (runs * planned.weeks), 1.0)
-    weeks = max(min(planned.warm_up_weeks + 1, int(TRACED / week_events)), 2)
-    run = play(network, flow, replace(wish, days=7.0 * weeks, replications=1, trace=True))
-    begin = (weeks - 1) * WEEK + _middle_day(network) * DAY
-    assert run.trace is not None
-    return Day(run.trace.between(begin, begin + DAY), _under_way(run.trace, begin), begin, begin + DAY)
-
-
-def _under_way(trace: Trace, begin: int) -> tuple[Record, ...]:
-    """Operations that began and have not ended by ``begin`` ns: the last word on a piece and a step is its start."""
-    before = trace.between(0, begin)
-    words = before.names["event"]
-    told = np.isin(before.event, [words.index(word) for word in ("starts", "ends", "scrapped") if word in words])
-    rows = np.flatnonzero(told)[::-1]
-    _, last = np.unique(np.stack([before.lot[rows], before.operation[rows]]), axis=1, return_index=True)
-    found = np.sort(rows[last])
-    found = found[before.event[found] == words.index("starts")] if "starts" in words else found[:0]
-    columns = {f.name: getattr(before, f.name)[found] for f in fields(before) if f.name != "names"}
-    return replace(before, **columns).records
+def _flat_out(
+    network: Network, flow: Flow, wish: Wish, progress: Progress | None, stop: Stop | None, capacity: Capacity | None
+) -> Simulation:
+    """With few open pieces where the bound tells how few will do; with as many as the places hold where they lock."""
+    few = None
+    if capacity is not None and wish.open_pieces is None and network.plan.open_pieces is None:
+        few = few_open(network, Quotas(flow.mix, flow.choice_mix), capacity.multiple)
+    if few is not None:
+        try:
+            return play(network, flow, replace(wish, open_pieces=few), progress, stop)
+        except StuckError:
+            pass
+    return play(network, flow, wish, progress, stop)
 
 
-def _middle_day(network: Network) -> int:
-    """The day of the week in the middle of the working days, Monday is 0."""
+def _day(network: Network, planned: Simulation) -> Day:
+    """The traced day of the last week: what had begun before, and what happened."""
+    trace = planned.trace
+    assert trace is not None
+    begin, end = ((planned.weeks - 1) * WEEK + at for at in _middle_day(network))
+    return Day(trace.between(begin, end), trace.between(0, begin).records, begin, end)
+
+
+def _middle_day(network: Network) -> tuple[int, int]:
+    """From and to, in ns of the week, of the day in the middle of the working days."""
     calendar = network.open_calendar
     worked = sorted({int(at) // DAY for at, level in zip(calendar.at, calendar.level, strict=True) if level > 0})
-    return worked[len(worked) // 2] if worked else 0
+    day = worked[len(worked) // 2] if worked else 0
+    return day * DAY, (day + 1) * DAY

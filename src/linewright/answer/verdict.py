@@ -14,8 +14,10 @@ from linewright.capacity.model import Capacity
 from linewright.simulate import Simulation
 
 
-def verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str = "") -> str:
-    """The phrase; see the module. ``unplayed`` is why a plan could not be simulated, else empty."""
+def verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str = "", *, stuck: bool = False) -> str:
+    """The phrase; see the module. ``unplayed`` is why a plan could not be simulated: it gets ``stuck``, or else."""
+    if simulated is None and stuck and capacity.makes:
+        return f"no, although no bound rules it out it gets stuck: {unplayed}"
     if simulated is None and unplayed and capacity.makes:
         return f"perhaps, no bound rules it out, but it could not be simulated: {unplayed}"
     if simulated is None:

@@ -23,10 +23,9 @@ from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats, Network
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import LEVEL, edge_of, t_value, warm_up, widened, window
-from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.replication import StoppedError, Weeks, replicate
-from linewright.simulate.simulate import Prepared, prepare, weeks_for
+from linewright.simulate.simulate import Prepared, make_ready, prepare, weeks_for
 
 METHOD = (
     "differences paired by replication under common random numbers; Student's t with Bonferroni's correction, so that "
@@ -129,8 +128,7 @@ def compare(
         for k, network in enumerate(networks)
     ]
     weeks = max(weeks_for(network, days) for network in networks)
-    if not without_compiler():
-        machine_code()
+    make_ready()
     round_ = _Round(players, weeks, seed, replications, begin + budget_seconds, begin + begin_within, progress, stop)
     round_.play(max(threads if threads is not None else os.cpu_count() or 1, 1))
     if isinstance(players[0].failed, Problem):

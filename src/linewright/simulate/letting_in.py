@@ -19,6 +19,8 @@ from linewright.simulate.layout_base import Layout, any_amount, calendar_row, lo
 
 ROUNDS = 60
 """Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
+MANY_TIMES = 6.0
+"""Critical works in progress that are kept open, where a bound of the rate is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +284,28 @@ def enough_open(network: Network, makers: list[int]) -> float:
         for k in makers
     ]
     return float(math.ceil(_held(network, makers, False) / max(become)))
+
+
+def few_open(network: Network, quotas: Quotas, multiple: float) -> int | None:
+    """Open pieces that are enough to see the greatest rate, and few enough to settle soon.
+
+    Six times the critical work in progress, which is rate x unhindered lead time (Little), at ``multiple`` times the
+    demand, a bound of the rate; and two of the largest loads on the way, for they must fill. None where ``enough_open``
+    is as few, or several items are demanded.
+    """
+    demanded = np.flatnonzero(network.items.demand > 0).tolist()
+    makers = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in demanded]
+    if len(demanded) != 1 or not makers or not math.isfinite(multiple):
+        return None
+    a_week = float(network.items.demand[demanded[0]]) * multiple * network.days_week
+    found = 0.0
+    for route in makers:
+        last = int(network.routes.last[route])
+        become = float(np.prod(network.operations.pieces_out[int(network.routes.first[route]) : last + 1]))
+        critical = a_week * float(quotas.mix[route]) * unhindered(network, route) / WEEK
+        found += (MANY_TIMES * critical + 2.0 * _largest_load(network, [route])) / become
+    pieces = math.ceil(found)
+    return pieces if 0 < pieces < enough_open(network, makers) else None
 
 
 def _openers(layout: Layout) -> None:

@@ -14,6 +14,7 @@ import numpy as np
 from linewright.base.calendar import HOUR, WEEK
 from linewright.network.model import Floats, Ints
 from linewright.simulate.checks import check_books
+from linewright.simulate.diary import Diary, Stretch
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout
@@ -94,22 +95,26 @@ def replicate(
     seed: int,
     replication: int,
     weeks: int,
-    tracing: bool = False,
+    trace: Stretch | None = None,
     still: bool = False,
     stop: Callable[[], bool] | None = None,
     compiler: bool | None = None,
 ) -> Weeks:
-    """Run one replication.
+    """Run one replication, and write down what happens in the stretch of ``trace``.
 
-    Raises StoppedError, ProblemsError where it gets stuck, TooMuchError and EndlessInstantError.
+    Raises StoppedError, StuckError where it gets stuck, TooMuchError and EndlessInstantError.
     """
     columns = Columns.of(layout)
-    engine = Engine(template, seed=seed, replication=replication, tracing=tracing, still=still, compiler=compiler)
+    engine = Engine(
+        template, seed=seed, replication=replication, tracing=trace is not None and trace.since == 0, still=still,
+        compiler=compiler,
+    )  # fmt: skip
     shots = [_shot(engine, columns)]
-    logs: list[Ints] = []
+    diary = Diary(trace)
     levels: list[Floats] = []
     completions = -1
     for week in range(weeks):
+        engine.m[r.TRACING] = int(trace is not None and week >= trace.since)
         hours = range(1, 169) if week == weeks - 1 and replication == 0 and len(columns.stores) else (168,)
         for hour in hours:
             while not engine.advance(week * WEEK + hour * HOUR):
@@ -118,13 +123,13 @@ def replicate(
             if len(hours) > 1:
                 levels.append(engine.x[columns.stores + r.W_LEVEL].copy())
         engine.settle()
-        logs.append(engine.take_log())
+        diary.add(engine.take_log())
         check_books(engine, layout)
         shots.append(_shot(engine, columns))
         completions = say_if_stuck(engine, layout, completions, replication)
         if stop is not None and stop():
             raise StoppedError
-    return _gather(engine, columns, shots, logs, levels, tracing)
+    return _gather(engine, columns, shots, diary, levels)
 
 
 def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
@@ -142,14 +147,10 @@ def _gather(
     engine: Engine,
     c: Columns,
     shots: list[tuple[np.ndarray, ...]],
-    logs: list[Ints],
+    diary: Diary,
     levels: list[Floats],
-    tracing: bool,
 ) -> Weeks:
     stacked = [np.stack(parts) for parts in zip(*shots, strict=True)]
-    log = np.concatenate(logs)
-    left = (log[:, r.L_EVENT] == 6) | (log[:, r.L_EVENT] == 7)
-    gone = log[left]
     names = (
         "states",
         "crews",
@@ -169,7 +170,7 @@ def _gather(
         store_most=engine.x[c.stores + r.W_MOST].copy(),
         parts=np.flatnonzero((engine.m[c.items + r.I_MADE] == 1) & (engine.m[c.items + r.I_MODE] == r.BY_STOCK)),
         levels=np.array(levels).reshape(len(levels), len(c.stores)),
-        gone=gone,
+        gone=diary.gone,
         events=engine.events,
-        log=log if tracing else None,
+        log=diary.trace,
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import os
+import threading
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -19,6 +20,7 @@ from linewright.base.calendar import DAY, WEEK
 from linewright.base.problems import Problem, Problems, ProblemsError
 from linewright.base.results import Interval
 from linewright.network.model import Network
+from linewright.simulate.diary import WHOLE, Stretch
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import edge_of, interval, warm_up, widened, window
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
@@ -30,8 +32,8 @@ from linewright.simulate.model import Simulation
 from linewright.simulate.replication import StoppedError, Weeks, replicate
 from linewright.simulate.telling import tell
 
-FIRST = 10
-"""Replications before the interval is looked at."""
+LEAST = 4
+"""Replications that are always played, whatever the time allowed; then the interval is looked at."""
 MOST = 1000
 MOST_WEEKS = 208
 RELEASES = ("takt", "pull", "flat out")
@@ -97,38 +99,40 @@ def simulate(
     budget_seconds: float = 20.0,
     threads: int | None = None,
     progress: Progress | None = None,
-    trace: bool = False,
+    trace: bool | tuple[int, int] = False,
     still: bool = False,
     stop: Callable[[], bool] | None = None,
 ) -> Simulation:
     """Play the plan event by event and give the rate, and what explains it, with intervals.
 
     ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle.
-    ``replications`` fixes their number; else there are ten, and with ``half_width`` (a share of the rate, 0.01 is 1 %)
-    as many more as it takes within ``budget_seconds``.
+    ``replications`` fixes their number; else there are four, and with ``half_width`` (a share of the rate, 0.01 is 1 %)
+    as many more as it takes within ``budget_seconds``. These are seconds of computing, shared by the ``threads``: on a
+    busy machine the same work takes longer and gives the same answer. Making the engine ready is not counted.
     ``quotas`` are the shares that the material balance found; without them declared shares hold, else equal ones.
     ``release`` and ``open_pieces`` stand in for what the plan says. ``trace`` keeps every event of the first
-    replication. ``still`` takes the luck out: mean times, and branches by rotors. ``stop`` is asked often; once it says
+    replication; from and to, in ns of the last simulated week, keep that stretch and the beginnings of what was under
+    way then. ``still`` takes the luck out: mean times, and branches by rotors. ``stop`` is asked often; once it says
     True, what is done is answered, and the answer says so.
 
-    Raises ProblemsError for a plan that cannot be played, gets stuck, or never lets the clock move.
+    Raises ProblemsError for a plan that cannot be played, never lets the clock move, or gets stuck (StuckError).
     """
     prepared = prepare(network, quotas=quotas, release=release, open_pieces=open_pieces)
-    if not without_compiler():
-        machine_code()  # once, before any thread and any budget: the very first time takes seconds
+    make_ready()  # before any thread and any budget
     begin = time.perf_counter()
     fixed = replications is not None
-    first = max(replications if replications is not None else (1 if still else FIRST), 1)
+    first = max(replications if replications is not None else (1 if still else LEAST), 1)
     workers = max(threads if threads is not None else os.cpu_count() or 1, 1)
-    weeks = weeks_for(network, days)
+    weeks, spent = weeks_for(network, days), 0.0
     while True:
-        runner = _Runner(prepared, weeks, seed, trace, still, stop, begin + budget_seconds)
+        allowed = budget_seconds * workers - spent
+        runner = _Runner(prepared, weeks, seed, _stretch(network, trace, weeks), still, stop, allowed)
         runner.run_up_to(first, workers, progress)
         if not runner.done:
             raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
-        spent = time.perf_counter() - begin
+        spent += runner.spent
         settled = days is not None or warm_up(runner.done, prepared.demanded, weeks).settled
-        if settled or runner.stopped or weeks >= MOST_WEEKS or 3 * spent > budget_seconds:
+        if settled or runner.stopped or weeks >= MOST_WEEKS or 3 * spent > budget_seconds * workers:
             break
         weeks *= 2
     while not (runner.stopped or runner.out_of_time or fixed or half_width is None or still):
@@ -141,6 +145,21 @@ def simulate(
         weeks=weeks, seed=seed, seconds=time.perf_counter() - begin, wanted=half_width, stopped=runner.stopped,
         out_of_time=runner.out_of_time, targets=prepared.targets,
     )  # fmt: skip
+
+
+def make_ready() -> None:
+    """Have the engine's machine code at hand: half a second, and some seconds the first time on every machine."""
+    if not without_compiler():
+        machine_code()
+
+
+def _stretch(network: Network, trace: bool | tuple[int, int], weeks: int) -> Stretch | None:
+    """What is to be traced. What is under way began at most about twice the unhindered lead time, and a week, ago."""
+    if isinstance(trace, bool):
+        return WHOLE if trace else None
+    last = weeks - 1
+    lead = sum(unhindered(network, route) for route in range(len(network.routes.ids)))
+    return Stretch(last * WEEK + trace[0], last * WEEK + trace[1], max(last - 1 - math.ceil(2 * lead / WEEK), 0))
 
 
 def _next_target(done: int, rate: Interval, half_width: float) -> int:
@@ -175,19 +194,20 @@ class _Runner:
         prepared: Prepared,
         weeks: int,
         seed: int,
-        trace: bool,
+        trace: Stretch | None,
         still: bool,
         stop: Callable[[], bool] | None,
-        deadline: float,
+        allowed: float,
     ) -> None:
         self.prepared, self.weeks, self.seed, self.trace, self.still = prepared, weeks, seed, trace, still
-        self.stop, self.deadline = stop, deadline
+        self.stop, self.allowed, self.spent = stop, allowed, 0.0
+        self.lock = threading.Lock()
         self.done: list[Weeks] = []
         self.stopped = False
         self.out_of_time = False
 
     def run_up_to(self, target: int, workers: int, progress: Progress | None) -> None:
-        """Have ``target`` replications done, unless stopped or out of time; at least two are finished in any case."""
+        """Have ``target`` replications done, unless stopped or out of time; ``LEAST`` are finished in any case."""
         numbers = range(len(self.done), target)
         if workers == 1:
             results: Iterator[Weeks | None] = map(self._one, numbers)
@@ -206,18 +226,19 @@ class _Runner:
 
     def _one(self, number: int) -> Weeks | None:
         """One replication; None where it was stopped."""
-        if self.stopped or (self.out_of_time and number >= 2):
+        if self.stopped or (self.out_of_time and number >= LEAST):
             return None
         if self.stop is not None and self.stop():
             self.stopped = True
             return None
-        if time.perf_counter() > self.deadline and number >= 2:
+        if self.spent > self.allowed and number >= LEAST:
             self.out_of_time = True
             return None
+        begin = time.thread_time()
         try:
             return replicate(
                 self.prepared.layout, self.prepared.template, seed=self.seed, replication=number, weeks=self.weeks,
-                tracing=self.trace and number == 0, still=self.still, stop=self.stop,
+                trace=self.trace if number == 0 else None, still=self.still, stop=self.stop,
             )  # fmt: skip
         except StoppedError:
             self.stopped = True
@@ -226,6 +247,9 @@ class _Runner:
             raise ProblemsError([_too_much()]) from None
         except EndlessInstantError as endless:
             raise ProblemsError([_endless(self.prepared, endless.operation)]) from None
+        finally:
+            with self.lock:
+                self.spent += time.thread_time() - begin
 
 
 def _too_much() -> Problem:

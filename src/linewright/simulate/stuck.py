@@ -11,15 +11,19 @@ from linewright.simulate.layout_base import Layout
 MOST_NAMED = 12
 
 
+class StuckError(ProblemsError):
+    """The plan comes to a standstill: as it is let in and played, it makes nothing more."""
+
+
 def say_if_stuck(engine: Engine, layout: Layout, before: int, replication: int) -> int:
-    """Completions so far; raises ProblemsError where a whole week has brought none and none is under way."""
+    """Completions so far; raises StuckError where a whole week has brought none and none is under way."""
     done = int(engine.m[r.COMPLETIONS])
     if done != before or int(engine.m[r.PIECES]) == 0 or _under_way(engine):
         return done
     names = waiting(engine, layout)
     when = f"by day {engine.now // DAY} of replication {replication + 1}"
     what = "nothing ever starts" if done == 0 else f"everything has come to a standstill {when}"
-    raise ProblemsError(
+    raise StuckError(
         [
             Problem(
                 "plan",

@@ -115,7 +115,7 @@ def _notes(
     stopped: bool,
     out_of_time: bool,
 ) -> tuple[str, ...]:
-    said = [f"{weeks} weeks were simulated; the first {warm.weeks} are left out as warm-up"]
+    said = [_weeks_told(weeks, warm.weeks)]
     if warm.cycle > 1:
         said.append(f"output comes in a rhythm of {warm.cycle} weeks; whole rhythms are looked at")
     if warm.grows:
@@ -142,6 +142,14 @@ def _notes(
         pieces = ", ".join(f"{targets[k]:,.0f}" for k in targets if network.items.demand[k] > 0)
         said.append(f"work is let in flat out, {pieces} open pieces at a time")
     return tuple(said)
+
+
+def _weeks_told(weeks: int, cut: int) -> str:
+    """How many weeks were simulated, and left out."""
+    simulated = f"{weeks} week{'s were' if weeks != 1 else ' was'} simulated"
+    if cut == 0:
+        return f"{simulated}; none is left out as warm-up"
+    return f"{simulated}; the first {f'{cut} are' if cut != 1 else 'is'} left out as warm-up"
 
 
 def _people(network: Network) -> Floats:
