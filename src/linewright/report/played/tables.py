@@ -44,7 +44,8 @@ def outcome(answer: Answer) -> Table:
     rows.append(("replications", *(run.honesty.replications for _, run in found)))
     note = (
         "Means with the half-width of their 95 % interval, over independent replications. "
-        "Time in the plant counts nights and weekends."
+        "Time in the plant counts nights and weekends, on the product's own route; the time of its parts on theirs "
+        "comes before it."
     )
     return Table("What the simulation shows", ("", *(name for name, _ in found)), tuple(rows), note)
 
@@ -57,6 +58,11 @@ def time_of(interval: Interval) -> str:
     return f"{show_interval(Interval(interval.mean / factor, interval.half_width / factor))} {unit}"
 
 
+def _own_route(answer: Answer) -> str:
+    """Says that the parts' own time is not in it, where the plan makes parts."""
+    return ", on its own route" if len(answer.network.routes.ids) > len(answer.capacity.wanted) else ""
+
+
 def time_through(answer: Answer) -> str:
     """Time in the plant: simulated where it was, else the estimate of the closed formula."""
     if answer.simulation is not None:
@@ -66,7 +72,7 @@ def time_through(answer: Answer) -> str:
             for level, q in zip(run.quantile_levels, run.quantiles, strict=True)
             if level == 0.9 and math.isfinite(q.mean)
         )
-        return f"{time_of(run.time_in_plant)} on average{within}, nights counted"
+        return f"{time_of(run.time_in_plant)} on average{within}, nights counted{_own_route(answer)}"
     if answer.capacity.lead_time is None:
         return "without end: more is let in than gets through"
     return f"about {words.seconds(3600 * answer.capacity.lead_time)} of open time, waiting included (an estimate)"
