@@ -95,6 +95,33 @@ def test_shares_and_rate_of_a_screen_follow_from_sizes() -> None:
     assert "that of a tonne" in evaluate_model("screen", SCREEN).timed.notes[0]
 
 
+MILL = {"takes": "4 t/h", "middle": "4 mm", "aperture": "2 mm", "core_aperture": "0.8 mm", "face_aperture": "0.2 mm"}
+
+
+def test_what_goes_round_lowers_the_rate_of_a_mill() -> None:
+    build = PlanBuilder("Mill", money="EUR", makes="core", demand="20 t/day")
+    build.item("chips", unit="kg", buy="0.1 EUR")
+    for item in ("core", "face", "dust"):
+        build.item(item, unit="kg")
+    build.station("mill")
+    build.route("core", gives="core").operation(
+        "mill", station="mill", time={"mill": MILL}, takes={"chips": "1 kg"},
+        gives={n: {"model": n} for n in ("core", "face", "dust")},
+    )  # fmt: skip
+    network = compile_network(build.build())
+    flow = solve_flow(network)
+    told = {o.name: o.value / 100 for o in evaluate_model("mill", MILL).timed.outcomes}
+    chips = flow.bought[flow.items.index("chips")]
+    assert told["core"] + told["face"] + told["dust"] == pytest.approx(1, rel=1e-12)
+    assert flow.delivered[flow.items.index("core")] == pytest.approx(told["core"] * chips, rel=1e-9)
+    assert flow.made[flow.items.index("dust")] == pytest.approx(told["dust"] * chips, rel=1e-9)
+    assert network.operations.continuous[0]
+    # 4 t/h through the mill is 4 / (1 + what is sent back) of fresh feed.
+    assert rate_of("mill", MILL) == pytest.approx(4000 / 3600 / (1 + told["sent back"]), rel=1e-12)
+    assert network.operations.each[0] == pytest.approx(1e9 * 3600 / 4000 * (1 + told["sent back"]), abs=1)
+    assert rate_of("mill", {**MILL, "amount": "100 kg"}) is None
+
+
 @pytest.mark.parametrize(
     ("plan", "path", "words"),
     [

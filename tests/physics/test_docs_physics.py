@@ -41,6 +41,9 @@ ASKED: tuple[tuple[str, dict[str, str | float]], ...] = (
     ("screen", {"area": "6 m2", "each_m2": "0.8 t/h", "middle": "1.4 mm", "aperture": "2 mm"}),
     ("screen", {"area": "6 m2", "each_m2": "0.8 t/h", "middle": "1.4 mm", "aperture": "2 mm",
                 "core_aperture": "0.8 mm", "face_aperture": "0.2 mm"}),
+    ("mill", {"takes": "4 t/h", "middle": "4 mm", "aperture": "2 mm"}),
+    ("mill", {"takes": "4 t/h", "middle": "4 mm", "aperture": "2 mm", "core_aperture": "0.8 mm",
+              "face_aperture": "0.2 mm"}),
 )  # fmt: skip
 
 

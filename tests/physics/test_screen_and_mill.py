@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linewright.base.problems import ProblemsError
+from linewright.physics.milling import mill_time
 from linewright.physics.screen import Mill, mill_circuit, mill_matrix, screen, to_oversize
 from linewright.physics.screening import screen_time
 from linewright.physics.sizes import Sizes, fit_sizes, grid, rosin_rammler, sizes_by_law, sizes_from_sieves
@@ -82,6 +83,25 @@ def test_finer_milling_sends_less_back() -> None:
     assert mill_circuit(feed, Mill(0.8), DECKS).round < mill_circuit(feed, Mill(0.4), DECKS).round
 
 
+def test_the_time_of_a_mill_is_that_of_its_whole_load() -> None:
+    feed = sizes_by_law(4.0, 1.5)
+    circuit = mill_circuit(feed, Mill(), DECKS)
+    found = mill_time(100.0, 0.5, 4.0, 1.5, 2.0, core_aperture=0.8, face_aperture=0.2)
+    assert found.seconds == pytest.approx(100 * circuit.mill_load / 0.5, rel=1e-12)
+    assert found.outcome("sent back") == pytest.approx(100 * circuit.round, rel=1e-12)
+    for name, share in circuit.streams.shares.items():
+        assert found.outcome(name) == pytest.approx(100 * share, rel=1e-12)
+        assert found.curve.values(name)[-1] == pytest.approx(100 * share, rel=1e-12)
+    one = mill_time(100.0, 0.5, 4.0, 1.5, 2.0)
+    assert one.outcome("under") == pytest.approx(100.0, rel=1e-12)
+    assert one.seconds == pytest.approx(found.seconds, rel=1e-12)
+
+
+def test_a_mill_with_an_open_screen_sends_nothing_back() -> None:
+    assert mill_time(100.0, 0.5, 1.0, 2.0, 1000.0).seconds == pytest.approx(200.0, rel=1e-9)
+    assert mill_time(100.0, 0.5, 40.0, 1.5, 2.0).seconds > mill_time(100.0, 0.5, 4.0, 1.5, 2.0).seconds
+
+
 def test_sieves_and_their_law() -> None:
     a = np.array([0.25, 0.5, 1.0, 2.0, 4.0])
     found = fit_sizes(a, rosin_rammler(a, 1.8, 1.4))
@@ -110,3 +130,8 @@ def test_refusals_by_name() -> None:
         sizes_from_sieves([1.0, 2.0], [1.0, 2.0])
     with pytest.raises(ProblemsError, match="above zero"):
         screen_time(0.0, 1.0, 1.0, 1.0, 1.0, 1.0)
+    with pytest.raises(ProblemsError) as wrong:
+        mill_time(0.0, -1.0, 4.0, 1.5, 2.0)
+    assert {p.path for p in wrong.value.problems} == {"amount", "takes"}
+    with pytest.raises(ProblemsError, match="go round for ever"):
+        mill_time(1.0, 1.0, 9.0, 4.0, 0.5, 50.0, chance=0.0)

@@ -19,6 +19,7 @@ from linewright.physics.conditions import Condition, Values, read_conditions
 from linewright.physics.outcome import Outcome, Timed
 from linewright.physics.ranges import RangeWarning
 from linewright.physics.sensitivity import Sensitivity, sensitivity
+from linewright.physics.size_models import MILL, SCREEN, mill_answer, rate_of_tonne, screen_answer
 
 N = "number"
 
@@ -155,25 +156,6 @@ _BESIDE = ("loading", "closing", "hold", "venting", "unloading")
 """Parts of a press cycle beside the warming of the core."""
 
 
-def _screen(values: Values) -> Timed:
-    from linewright.physics.screening import screen_time
-
-    found = screen_time(
-        float(values.get("amount", TONNE)), _number(values, "area"), _number(values, "each_m2"),
-        _number(values, "middle"), _number(values, "spread"), _number(values, "aperture"),
-        _number(values, "sharpness"), **_numbers(values, "core_aperture", "face_aperture"),
-    )  # fmt: skip
-    return found if "amount" in values else replace(found, notes=("the time is that of a tonne", *found.notes))
-
-
-TONNE = 1000.0
-"""kg whose time a screen tells that works without pause."""
-
-
-def _screen_rate(values: Values, _: float) -> float | None:
-    return None if "amount" in values else _number(values, "area") * _number(values, "each_m2")
-
-
 def _dryer_rate(values: Values, seconds: float) -> float | None:
     if "holds" not in values:
         return None
@@ -262,19 +244,9 @@ MODELS: Mapping[str, Model] = {
             *(Condition(part, "time", "s", f"{part}, beside the warming of the core", '"25 s"', default=0.0)
               for part in _BESIDE),
         ), _hot_press),
-        Model("screen", "an amount over a screen, and how it is shared", (
-            Condition("amount", "mass", "kg", "screened at a time; no pause where left out", '"100 kg"', optional=True),
-            Condition("area", "area", "m2", "of the screen", '"6 m2"'),
-            Condition("each_m2", "mass/time", "kg/s", "what a square metre of the deck takes", '"0.8 t/h"'),
-            Condition("middle", "length", "mm", "size below which 63 % of the feed lies", '"1.4 mm"', 1000.0),
-            Condition("spread", N, "", "of sizes (Rosin and Rammler)", "1.5", default=1.5),
-            Condition("aperture", "length", "mm", "of the deck, the coarsest of several", '"2 mm"', 1000.0),
-            Condition("core_aperture", "length", "mm", "of a second deck: what it holds is core", '"0.8 mm"', 1000.0,
-                      optional=True),
-            Condition("face_aperture", "length", "mm", "of a third deck: what it holds is face", '"0.2 mm"', 1000.0,
-                      optional=True),
-            Condition("sharpness", N, "", "of the deck", "6", default=6.0),
-        ), _screen, rate=_screen_rate),
+        Model("screen", "an amount over a screen, and how it is shared", SCREEN, screen_answer, rate=rate_of_tonne),
+        Model("mill", "an amount through a mill whose screen sends the coarse part back", MILL, mill_answer,
+              rate=rate_of_tonne),
     )
 }  # fmt: skip
 """Every model by name; one more row here is one more form of a time."""
@@ -344,9 +316,9 @@ def time_of(name: str, written: Mapping[str, object]) -> Evaluated:
 
 
 def rate_of(name: str, written: Mapping[str, object]) -> float | None:
-    """The rate of a model that works without pause: a dryer that holds an amount, a screen without one.
+    """The rate of a model that works without pause: a dryer that holds an amount, a screen or mill without one.
 
-    Equation: rate = holds / time of a dryer; area x load a square metre of a screen.
+    Equation: rate = holds / time of a dryer; 1 t / its time of a screen or mill.
     Takes:
         name [text]: a key of MODELS.
         written [text]: conditions with their units.

@@ -17,7 +17,7 @@ from linewright.plan.record import Field, Record
 
 TIME = Measure(("time",))
 SOME_TIME = Measure(("time",), above=True)
-PHYSICS = ("cool", "cure", "dry", "ferment", "heat", "press", "screen")
+PHYSICS = ("cool", "cure", "dry", "ferment", "heat", "mill", "press", "screen")
 """Models of physics that a time may name; each reads its own conditions."""
 
 RATES = ("count/time", "mass/time", "volume/time", "length/time", "area/time", "dry mass/time")

@@ -32,7 +32,7 @@ class Models(click.Group):
         return _ask(model) if model is not None else super().get_command(ctx, cmd_name)
 
 
-@click.group(cls=Models, short_help="How long to dry, ferment, cool, heat, cure, press, screen.")
+@click.group(cls=Models, short_help="How long to dry, ferment, cool, heat, cure, press, screen, mill.")
 def command() -> None:
     """How long does it take, from the conditions? Every option is a text with its unit, as in a plan.
 
