@@ -14,9 +14,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 PYTHON = sys.executable
 
+CODE = ["src", "tests", "scripts", "benchmarks"]
 STEPS: list[tuple[str, list[str], dict[str, str]]] = [
-    ("style", [PYTHON, "-m", "ruff", "check", "."], {}),
-    ("format", [PYTHON, "-m", "ruff", "format", "--check", "--quiet", "."], {}),
+    ("style", [PYTHON, "-m", "ruff", "check", *CODE], {}),
+    ("format", [PYTHON, "-m", "ruff", "format", "--check", "--quiet", *CODE], {}),
     ("types", [PYTHON, "-m", "mypy"], {}),
     (
         "doctests and tests",
