@@ -68,6 +68,21 @@ def test_the_table_of_conditions_is_true() -> None:
     assert written == conditions(), "run python tests/physics/test_docs_physics.py"
 
 
+def test_every_model_has_three_checks_in_files_that_are_there() -> None:
+    text = PAGE.read_text(encoding="utf-8")
+    table = text[text.index("<!-- checks -->") : text.index("<!-- end of checks -->")].splitlines()[3:]
+    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in table if line]
+    for name in MODELS:
+        assert sum(name in row[0].split(", ") for row in rows) >= 3, name
+    tests = Path(__file__).resolve().parents[1]
+    for _, _, sure, file in rows:
+        parts = file.strip("`").split("/")
+        assert (tests / (parts[0] if len(parts) > 1 else "published") / parts[-1]).is_file(), file
+        assert {s.strip() for s in sure.split(";")} <= {
+            "read", "quoted elsewhere", "from memory", "library", "computed"
+        }  # fmt: skip
+
+
 def test_the_examples_run() -> None:
     found = doctest.testfile(str(PAGE), module_relative=False, encoding="utf-8")
     assert found.attempted > 15

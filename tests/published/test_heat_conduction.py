@@ -1,15 +1,17 @@
 """Transient conduction and air against Incropera and DeWitt, Fundamentals of Heat and Mass Transfer.
 
 Table 5.1 values are root-solved and agree with the printed ones to their digits; example 5.1 and table A.4 are
-quoted from memory of the book.
+quoted from memory of the book. The last check is of SciPy's integrator, on another grid.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
 from linewright.physics.air_film import air_properties
+from linewright.physics.cooling import slab_time
 from linewright.physics.lumped import biot, lumped_time
 from linewright.physics.slab import slab_ratio, slab_roots
 
@@ -58,3 +60,24 @@ def test_air_of_table_a4(kelvin: float, k: float, nu: float, prandtl: float) -> 
     """Table A.4 (values from memory): the fits stay within 2 %."""
     found = air_properties(kelvin - 273.15)
     assert [float(v) for v in found] == pytest.approx([k, nu, prandtl], rel=0.02)
+
+
+@pytest.mark.parametrize("transfer", [8.0, 40.0, 400.0])
+def test_a_board_in_air_against_lines_of_scipy(transfer: float) -> None:
+    """Half of an 18 mm board in 200 cells, air at its face, BDF of SciPy in time, down to a mean of 40 degC."""
+    half, cells, store, k = 0.009, 200, 680.0 * 1700.0, 0.12
+    dx = half / cells
+    outward = 1 / (dx / 2 / k + 1 / transfer)  # W/(m2 K) from the last cell's middle to the air
+    rows = k / dx * (np.diag(np.full(cells - 1, 1.0), 1) + np.diag(np.full(cells - 1, 1.0), -1))
+    rows -= np.diag(rows.sum(axis=1))
+    rows[-1, -1] -= outward
+    rows /= store * dx
+
+    def cold(_: float, above: np.ndarray) -> float:  # type: ignore[type-arg]
+        return float(above.mean()) - 20.0  # degC above the air's 20
+
+    cold.terminal = True  # type: ignore[attr-defined]
+    solved = solve_ivp(lambda _, above: rows @ above, (0, 1e5), np.full(cells, 85.0), method="BDF", jac=rows,
+                       events=cold, rtol=1e-8, atol=1e-8)  # fmt: skip
+    ours = float(slab_time(0.018, 105.0, 40.0, 20.0, transfer, k, 680.0, 1.7))
+    assert ours == pytest.approx(float(solved.t_events[0][0]), rel=2e-4)
