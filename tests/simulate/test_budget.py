@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from linewright.base.problems import ProblemsError
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder, read_plan
 from linewright.simulate import Simulation, few_open, simulate
@@ -11,8 +12,8 @@ from linewright.simulate.letting_in import equal_quotas
 from linewright.simulate.simulate import LEAST
 
 
-def stool(**more: object) -> PlanBuilder:
-    build = PlanBuilder("Stool", money="EUR", makes="stool", demand="10 each/day")
+def stool(demand: str = "10 each/day", **more: object) -> PlanBuilder:
+    build = PlanBuilder("Stool", money="EUR", makes="stool", demand=demand)
     build.item("stool", unit="each").shift("day", hours="06:00-14:00").crew("fitter", people=1, shift="day")
     build.station("bench", places=30)
     build.route("main", gives="stool").operation(
@@ -62,3 +63,10 @@ def test_weeks_are_told_in_plain_words(weeks: int) -> None:
         ("none is left out as warm-up", "the first is left out as warm-up", " are left out as warm-up")
     )
     assert "1 are" not in told
+
+
+def test_work_that_piles_up_without_end_is_refused() -> None:
+    """90,000 a day are let in where one person makes 20 (8 h at 24 min): half a million are open in the second week."""
+    network = compile_network(stool("90000 each/day").build())
+    with pytest.raises(ProblemsError, match="so much work piles up that it cannot be followed"):
+        simulate(network, days=56, release="takt")

@@ -14,8 +14,8 @@ from linewright.simulate.kernel import compiled, run
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.memory import Checked, Template, grown
 
-MOST_ROWS = 4_000_000
-"""Pieces, people at work and benches in use at once; more than this is refused."""
+MOST_ROWS = 500_000
+"""Pieces, people at work and benches in use at once; much more is refused: each replication would take a gigabyte."""
 
 
 class TooMuchError(Exception):
