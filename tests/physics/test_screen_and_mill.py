@@ -97,6 +97,14 @@ def test_the_time_of_a_mill_is_that_of_its_whole_load() -> None:
     assert one.seconds == pytest.approx(found.seconds, rel=1e-12)
 
 
+def test_the_load_settles_as_classes_get_finer() -> None:
+    """Halved classes halve the step: first order. The 60 classes of grid lie about 4 % below the limit."""
+    loads = [mill_circuit(sizes_by_law(4.0, 1.5, grid(classes=n)), Mill(), DECKS).mill_load for n in (60, 120, 240)]
+    assert (loads[1] - loads[0]) / (loads[2] - loads[1]) == pytest.approx(2.0, abs=0.15)
+    limit = 2 * loads[2] - loads[1]
+    assert loads[0] / limit == pytest.approx(0.955, abs=0.01)
+
+
 def test_a_mill_with_an_open_screen_sends_nothing_back() -> None:
     assert mill_time(100.0, 0.5, 1.0, 2.0, 1000.0).seconds == pytest.approx(200.0, rel=1e-9)
     assert mill_time(100.0, 0.5, 40.0, 1.5, 2.0).seconds > mill_time(100.0, 0.5, 4.0, 1.5, 2.0).seconds

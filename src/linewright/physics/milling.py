@@ -50,7 +50,9 @@ def mill_time(
         face_aperture [mm]: of a third, or None.
     Gives: a Timed; outcomes are the load through the mill, what is sent back, and the shares of what leaves: under for
         one deck, or core, face and dust of several. Raises ProblemsError.
-    Range: as screen.mill_circuit. The defaults of breakage have no source: sieve what leaves your mill.
+    Range: as screen.mill_circuit. The defaults of breakage have no source: sieve what leaves your mill. Pieces are
+        finer than the class they come from, so the 60 classes of grid are part of the law: at the defaults the load
+        is about 4 % below that of ever finer classes. Constants fitted with these classes take that in.
     Source: steady mass balance.
 
     >>> found = mill_time(100.0, 0.5, 4.0, 1.5, 2.0)
@@ -82,7 +84,8 @@ def mill_time(
         ),
         {"amount": amount, "takes": takes, "middle": middle, "spread": spread, "aperture": aperture, "chance": chance},
         {"amount": "kg", "takes": "kg/s", "middle": "mm", "spread": "", "aperture": "mm", "chance": ""},
-        ("the load that the mill takes and how it breaks are as given", "filling and emptying of the loop left out"),
+        ("the load that the mill takes and how it breaks are as given", "filling and emptying of the loop left out",
+         "sizes held in 60 classes: with the same constants, finer classes send some per cent more back"),
         cautions((("combustible dust", "mill"), ("noise", "mill"), ("pinch points", "mill"))),
         Honesty("estimate"),
     )  # fmt: skip
