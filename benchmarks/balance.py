@@ -206,7 +206,8 @@ def page(found: Row) -> str:
         "",
         f"Fastest takt, {fast['cases']} published cases, limit {fast['limit_s']:g} s: {fast['proved']} proved, "
         f"{fast['equal_to_published']} equal to the published upper value, {fast['better_than_published']} better, "
-        f"{fast['worse_than_published']} worse; median {1000 * fast['median_s']:.0f} ms, slowest {fast['slowest_s']:.1f} s.",
+        f"{fast['worse_than_published']} worse; median {1000 * fast['median_s']:.0f} ms, "
+        f"slowest {fast['slowest_s']:.1f} s.",
         "",
     ]
     if fast["missed"]:

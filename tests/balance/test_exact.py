@@ -76,14 +76,25 @@ def test_the_search_alone_is_right_also_when_it_pauses_all_the_time(graph: Graph
         for case in (ready.front, ready.back):
             direction = Direction(case, True, 10**8)
             direction.most_loads = most_loads
-            code = direction.run(50)
+            code = direction.run(50, Clock(60.0))
             while code == GOING:
-                code = direction.run(50)
+                code = direction.run(50, Clock(60.0))
             assert code == (SOLVED if stations == best else EXHAUSTED)
             if code == SOLVED:
                 station = direction.station()
                 assert len(np.unique(station)) <= stations
                 assert np.bincount(station, weights=plain.times).max() <= takt
+
+
+def test_a_search_whose_time_is_over_takes_small_turns_and_goes_on() -> None:
+    """Without time left a turn is cut to the least work; the search is only paused, not wrong."""
+    times, pairs, takt = [3, 4, 5, 6, 2, 7], [(0, 1), (0, 2), (1, 4), (2, 4), (3, 5)], 10
+    ready = bare(Plain.of(line_of(times, pairs)), takt, brute_force(times, pairs, takt) - 1)
+    assert feasible(ready, Clock(0.0)).station is None
+    direction = Direction(ready.front, True, 10**8)
+    for _ in range(2):  # the first turn knows no pace yet
+        code = direction.run(10**9, Clock(0.0))
+    assert code == EXHAUSTED
 
 
 @settings(max_examples=60, deadline=None)

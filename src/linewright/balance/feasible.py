@@ -31,6 +31,7 @@ MEMORY = 600_000_000  # bytes of both directions together; half as much again wh
 MUCH_WIDER = 2  # the end of the line that opens so many times wider than the other
 WIDER_SHARE = 6  # is searched with a sixth of the work only
 DUAL_AFTER = (0.3, 5.0)  # seconds of search before the strongest weights are worth a try, and a longer one
+LEAST_WORK = 20_000  # steps of a turn, of the first one and near the end of the time
 DUAL_SHARE = 0.3  # of the search time so far is what a try may take
 
 
@@ -57,6 +58,7 @@ class Direction:
         self.pick = case.times.astype(np.float64) + case.tail / (1.0 + case.room * case.stations)
         self.store = make_store(self.words, case.stations, 1 << 12, 1 << 8, 1 << 13)
         self.memory = memory
+        self.pace = 0.0  # seconds of a step in the latest turn
         begin(self.store)
 
     def add_row(self, weights: Ints, room: int) -> None:
@@ -64,11 +66,16 @@ class Direction:
         case = self.case
         self.case = case._replace(weights=np.column_stack((case.weights, weights)), rooms=np.append(case.rooms, room))
 
-    def run(self, work: int) -> int:
-        """Search for about ``work`` steps; FULL only where the memory is used up."""
+    def run(self, work: int, clock: Clock) -> int:
+        """Search for about ``work`` steps, fewer near the end of the time; FULL only where the memory is used up."""
+        begun = clock.spent
+        half = max(0.0, clock.seconds - begun) / 2  # the pace is that of the turn before, and may have slackened
+        if work * self.pace > half:
+            work = max(LEAST_WORK, int(half / self.pace))
         while True:
             code = turn(self.case, self.store, self.pick, self.sums, self.most_loads, 50_000, work, self.space)
             if code != FULL or not self._grow():
+                self.pace = (clock.spent - begun) / work
                 return int(code)
 
     @property
@@ -128,14 +135,14 @@ def feasible(ready: Ready, clock: Clock) -> Decision:
     begun = clock.spent
     duals = list(DUAL_AFTER)
     bound = 0
-    work = 20_000
+    work = LEAST_WORK
     alive = [True, True]
     while any(alive):
         for side, direction in enumerate(directions):
             if not alive[side]:
                 continue
             wider = all(alive) and direction.breadth > MUCH_WIDER * directions[1 - side].breadth
-            code = direction.run(work // WIDER_SHARE if wider else work)
+            code = direction.run(work // WIDER_SHARE if wider else work, clock)
             states = sum(d.states for d in directions)
             if code == SOLVED:
                 station = direction.station()
@@ -148,7 +155,7 @@ def feasible(ready: Ready, clock: Clock) -> Decision:
         searched = clock.spent - begun
         if duals and searched > duals[0]:
             duals.pop(0)
-            bound = max(bound, _sharpen(directions, DUAL_SHARE * searched))
+            bound = max(bound, _sharpen(directions, min(DUAL_SHARE * searched, clock.seconds - clock.spent)))
             if bound > ready.front.stations:
                 return Decision(None, bound, "proved", states)
         work = min(2 * work, 2_000_000)

@@ -15,6 +15,8 @@ from linewright.balance.bits import ONE, Words, add, count_ones, has
 from linewright.balance.loads import Ints
 from linewright.balance.order import Order
 
+WORSE = 0.01  # squared spare stations that a change may cost on average: less is stuck sooner, more wanders
+
 
 @njit(cache=True, nogil=True)
 def _burden(lead: Words, follow: Words, u: int, v: int) -> int:
@@ -140,15 +142,28 @@ def _close(order: Order, group: Ints, sequence: Ints, lead: Words, follow: Words
 
 
 @njit(cache=True, nogil=True)
+def _count(times: Ints, room: int, group: Ints) -> tuple[int, float]:
+    """Groups, and the sum of their squared spare shares: more where few groups hold the spare time of all."""
+    load = np.zeros(len(group), np.int64)
+    for i in range(len(group)):
+        load[group[i]] += times[i]
+    spare = (room - load[load > 0]) / room
+    return len(spare), (spare * spare).sum()
+
+
+@njit(cache=True, nogil=True)
 def improve(times: Ints, room: int, order: Order, station: Ints, rounds: int, seed: int) -> Ints:
-    """The same or fewer stations: again and again some stations are taken apart and put together anew."""
+    """The same or fewer stations: again and again some stations are taken apart and put together anew.
+
+    Of as many stations, those are kept that gather the spare time in few of them, or lose little of that.
+    """
     n = len(times)
     np.random.seed(seed)
     rank = np.zeros(n, np.int64)
     for k, i in enumerate(order.sequence):
         rank[i] = k
     best = station.copy()
-    count = best.max() + 1
+    count, gathered = _count(times, room, best)
     lead, follow = np.zeros_like(order.lead), np.zeros_like(order.lead)
     noise = np.ones(n)
     for _ in range(rounds):
@@ -181,8 +196,8 @@ def improve(times: Ints, room: int, order: Order, station: Ints, rounds: int, se
         for i in range(n):
             noise[i] = 1.0 - change * np.random.random()
         _absorb(times, room, lead, follow, group, np.flatnonzero(listed), noise, 10.0 ** (3 * np.random.random() - 1))
-        used = len(np.unique(group))
-        if used <= count:
+        used, now = _count(times, room, group)
+        if used < count or (used == count and now >= gathered - WORSE * np.random.exponential()):
             best = _stations(lead, group)
-            count = used
+            count, gathered = used, now
     return best
