@@ -58,12 +58,14 @@ def test_the_same_seed_gives_the_same_answer(found: Answer) -> None:
     assert other.simulation.as_planned.time_in_plant != found.simulation.as_planned.time_in_plant
 
 
-def test_out_of_reach_is_no_by_bound_and_is_not_played_flat_out() -> None:
+def test_out_of_reach_is_no_by_bound_and_is_played_flat_out_only() -> None:
+    """By takt work would pile up for ever; flat out says what can be made."""
     bad = answer(stool("30 each/day").build(), simulate=True)
     assert bad.makes is False
     assert not bad.yes
-    assert bad.verdict.startswith("no, at most 66 % of it; simulated 20")
+    assert bad.verdict.startswith("no, at most 66 % of it; simulated flat out 20")
     assert bad.simulation is not None
+    assert bad.simulation.as_planned.release == "flat out"
     assert bad.simulation.flat_out is None
 
 

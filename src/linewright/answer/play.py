@@ -79,17 +79,21 @@ def play_both(
     stop: Stop | None = None,
     capacity: Capacity | None = None,
 ) -> Simulated:
-    """Simulate as planned, and flat out unless the bounds of ``capacity`` rule the demand out anyway.
+    """Simulate as planned and flat out; flat out only where the bounds of ``capacity`` rule the demand out.
 
-    The middle working day of the last week as planned is kept event by event. Raises ProblemsError as ``play`` does.
+    A demand that is out of reach has no steady state by takt: work piles up for ever. The middle working day of the
+    last week of the first is kept event by event. Raises ProblemsError as ``play`` does.
     """
     make_ready()
     first = replace(wish, budget_seconds=PLANNED * wish.budget_seconds, trace=_middle_day(network))
-    planned = play(network, flow, first, progress, stop)
+    if capacity is not None and not capacity.makes:
+        planned = _flat_out(network, flow, replace(first, release=FLAT_OUT), progress, stop, capacity)
+    else:
+        planned = play(network, flow, first, progress, stop)
     found = Simulated(replace(planned, trace=None), None, edges(network), network.days_week, _day(network, planned))
     if planned.honesty.status == "stopped":
         return found
-    if planned.release == FLAT_OUT or (capacity is not None and not capacity.makes):
+    if planned.release == FLAT_OUT:
         return found
     rest = replace(wish, release=FLAT_OUT, budget_seconds=(1 - PLANNED) * wish.budget_seconds)
     try:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from linewright.answer.simulated import Simulated
+from linewright.answer.simulated import FLAT_OUT, Simulated
 from linewright.base.results import Interval, show, show_interval
 from linewright.capacity.model import Capacity
 from linewright.simulate import Simulation
@@ -25,7 +25,8 @@ def verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str = "",
     seen = _seen(simulated, simulated.as_planned)
     most = _flat_out(simulated)
     if not capacity.makes:
-        return f"no, at most {percent(capacity.multiple)} of it; simulated {seen}"
+        how = "flat out " if simulated.as_planned.release == FLAT_OUT else ""
+        return f"no, at most {percent(capacity.multiple)} of it; simulated {how}{seen}"
     allowed = _allowed(capacity)
     made = simulated.makes_demand
     if made is False:
