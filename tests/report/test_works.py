@@ -52,3 +52,10 @@ def test_no_symbols_or_texts_overlap(works: Answer) -> None:
     for i, a in enumerate(boxes):
         for b in boxes[i + 1 :]:
             assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+
+
+def test_a_continuous_time_from_a_model_is_told_as_a_rate() -> None:
+    found = answer(read_plan(next(path for path in PLANS if path.stem == "reedboard")))
+    page = to_html(found, live=False)
+    assert "t/h (from the dry model)" in page
+    assert " 0 s (from" not in page

@@ -6,6 +6,7 @@ is told as it was worked out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -164,9 +165,12 @@ class _Teller:
         if self.network is not None and (time.study is not None or time.physics is not None):
             rows = self.network.operations
             at = rows.ids.index(operation.id)
-            mean = float((rows.stand if which == "stand" else rows.time).mean[at]) / 1e9
             source = f"study {time.study}" if time.study is not None else f"{time.physics} model"
-            return f"{words.seconds(mean)} (from the {source})"
+            if which != "stand" and rows.continuous[at]:
+                said = _rate(float(rows.piece_mass[at]), float(rows.each[at]) / 1e9)
+            else:
+                said = words.seconds(float((rows.stand if which == "stand" else rows.time).mean[at]) / 1e9)
+            return f"{said} (from the {source})"
         return words.duration(time)
 
     def waits(self, operation: Operation) -> Iterator[str]:
@@ -249,3 +253,15 @@ def _counted(count: float, noun: str) -> str:
     number = _NUMBERS.get(int(count), f"{count:g}") if count == int(count) else f"{count:g}"
     noun = noun.partition(" (")[0]
     return f"{number} {plural(noun) if count > 1 else noun}"
+
+
+def _rate(kg: float, each: float) -> str:
+    """How fast a continuous operation goes: by mass where a piece of ``kg`` taking ``each`` s has one.
+
+    >>> _rate(1.0, 1.8), _rate(float("nan"), 30.0)
+    ('at 2 t/h', '30 s for each')
+    """
+    hourly = 3600 * kg / each if each > 0 else math.nan
+    if math.isnan(hourly):
+        return f"{words.seconds(each)} for each"
+    return f"at {hourly / 1000:.3g} t/h" if hourly >= 1000 else f"at {hourly:.3g} kg/h"
