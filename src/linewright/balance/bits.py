@@ -52,15 +52,6 @@ def any_between(words: Words, low: int, high: int) -> bool:
 
 
 @njit(cache=True)
-def highest_up_to(words: Words, top: int) -> int:
-    """The greatest member that is not above ``top``; -1 where there is none."""
-    for i in range(top, -1, -1):
-        if has(words, i):
-            return i
-    return -1
-
-
-@njit(cache=True)
 def shifted_into(target: Words, source: Words, by: int, top: int) -> None:
     """``target = source | (source << by)``, cut above ``top``: the sums with and without one more term of ``by``.
 

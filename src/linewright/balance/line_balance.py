@@ -167,13 +167,6 @@ class LineBalance(Shown):
         columns = ("station", "crew", "people", "operations", "load [s]", "of takt [%]", "copies")
         return Table(f"Who does what: {self.line.name}", columns, rows, self.balance.sentence)
 
-    def staff_table(self) -> Table:
-        """One row a crew."""
-        rows = tuple((s.crew, s.stations, s.needed, s.walking, s.there) for s in self.staff)
-        columns = ("crew", "stations", "people, each at a station", "people, walking", "in the plan")
-        note = "Walking: one person serves several stations of the crew, as far as they fit into the takt together."
-        return Table(f"People of {self.line.name}", columns, rows, note)
-
     def to_dict(self) -> dict[str, Any]:
         """The balance, its posts and people, ready for JSON."""
         return {

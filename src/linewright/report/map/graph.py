@@ -91,14 +91,6 @@ def _operations(plan: Plan) -> Iterator[Operation]:
         yield from route.operations
 
 
-def _made(plan: Plan) -> set[str]:
-    """Items that some operation of the plan gives."""
-    given = {route.gives for route in plan.routes.values()}
-    for operation in _operations(plan):
-        given.update(amount.item for amount in operation.gives)
-    return given
-
-
 def _add_route(build: _Builder, route_id: str) -> None:
     plan, route = build.plan, build.plan.routes[route_id]
     before: int | None = None
