@@ -149,6 +149,17 @@ def test_picture_is_well_formed_accessible_and_escaped(kit: Plan) -> None:
     assert "#step-mill" in links
 
 
+def test_a_bare_map_brings_no_style_and_its_wires_name_their_ends(kit: Plan) -> None:
+    text = process_map(kit, limits=("glue",), bare=True)
+    root = ET.fromstring(text)
+    assert not list(root.iter(f"{SVG}style"))
+    assert "style=" not in text
+    nodes = {g.get("data-node") for g in root.iter(f"{SVG}g") if g.get("class") == "node"}
+    wires = [path for path in root.iter(f"{SVG}path") if path.get("data-edge")]
+    assert {(w.get("data-from"), w.get("data-to")) for w in wires} >= {("glue", "mix"), ("mill", "carry")}
+    assert all({w.get("data-from"), w.get("data-to")} <= nodes for w in wires)
+
+
 def test_a_long_plan_is_drawn_by_route(numbered: Callable[[int, int], Plan]) -> None:
     plan = numbered(500, 2)
     graph = overview_of(plan)

@@ -22,18 +22,21 @@ LONG = 400
 """A plan with more operations than this is drawn by route: nobody reads a map of more symbols."""
 
 
-def process_map(plan: Plan, *, limits: Collection[str] = (), link: str = "", most_columns: int = 9) -> str:
+def process_map(
+    plan: Plan, *, limits: Collection[str] = (), link: str = "", most_columns: int = 9, bare: bool = False
+) -> str:
     """The map of a plan as SVG text; above ``LONG`` operations it shows routes instead of operations.
 
     ``limits`` are ids of operations to be ringed as what limits the rate. With ``link`` (``"#step-"``) every operation
-    leads to that address followed by its id.
+    leads to that address followed by its id. ``bare`` leaves out the style, for a page that brings it from
+    ``map_style`` and allows none inside its text.
     """
     count = sum(len(route.operations) for route in plan.routes.values())
     graph = graph_of(plan) if count <= LONG else overview_of(plan)
-    return draw(lay_out(graph, most_columns), limits=limits, link=link)
+    return draw(lay_out(graph, most_columns), limits=limits, link=link, bare=bare)
 
 
-def draw(layout: Layout, *, limits: Collection[str] = (), link: str = "") -> str:
+def draw(layout: Layout, *, limits: Collection[str] = (), link: str = "", bare: bool = False) -> str:
     """A laid-out map as SVG text."""
     graph, drawing = layout.graph, layout.drawing
     width, height = max(drawing.width, 760.0), drawing.height + KEY
@@ -42,7 +45,7 @@ def draw(layout: Layout, *, limits: Collection[str] = (), link: str = "") -> str
         f'width="{width:.0f}" height="{height:.0f}" role="img" aria-labelledby="lw-map-title lw-map-desc">',
         f'<title id="lw-map-title">{escape(f"Process map of {graph.title}")}</title>',
         f'<desc id="lw-map-desc">{escape(describe(graph))}</desc>',
-        f"<style>{_style()}</style>",
+        "" if bare else f"<style>{map_style()}</style>",
         _markers(),
     ]
     parts += _visits(layout)
@@ -64,7 +67,8 @@ def describe(graph: Graph) -> str:
     return f"{told}." + (f" Going back: {loops}." if loops else "")
 
 
-def _style() -> str:
+def map_style() -> str:
+    """The style sheet of every map."""
     text = "font-family:system-ui,'Segoe UI',Helvetica,Arial,sans-serif"
     kinds = "".join(
         f".lw-map .{kind}{{fill:{paint(kind + '-fill')};stroke:{paint(kind)}}}"
@@ -82,7 +86,7 @@ def _style() -> str:
         f".lw-map .rework{{stroke:{paint('rework')};stroke-dasharray:5 3.5}}"
         f".lw-map .back{{stroke:{paint('recycle')};stroke-dasharray:9 3}}"
         f".lw-map .by{{stroke-dasharray:2 3}}"
-        f".lw-map .visit{{fill:{paint('faint')};stroke:{paint('line')}}}"
+        f".lw-map .visit{{fill:{paint('faint')};stroke:none}}"
         f".lw-map .limit{{fill:{paint('limit-fill')};stroke:{paint('limit')};stroke-width:1.5}}"
         f".lw-map .m{{fill:{paint('wire')}}}.lw-map .mr{{fill:{paint('rework')}}}.lw-map .mb{{fill:{paint('recycle')}}}"
         f".lw-map .tick{{stroke:{paint('accent')};stroke-width:1.2}}"
@@ -114,8 +118,8 @@ def _visits(layout: Layout) -> list[str]:
         if edge.passing == "next" and same and level:
             x, y, r = points[a][0], points[a][1], SYMBOL + 4.0
             bars.append(
-                f'<rect class="visit" stroke="none" x="{x - r:.1f}" y="{y - r:.1f}" rx="{r:g}" '
-                f'width="{points[b][0] - x + 2 * r:.1f}" height="{2 * r:g}" style="stroke:none"/>'
+                f'<rect class="visit" x="{x - r:.1f}" y="{y - r:.1f}" rx="{r:g}" '
+                f'width="{points[b][0] - x + 2 * r:.1f}" height="{2 * r:g}"/>'
             )
     return bars
 
@@ -130,10 +134,15 @@ def _wire(layout: Layout, i: int) -> str:
     elif edge.passing == "by-product":
         style = "w by"
     words = f"{edge.label + ': ' if edge.label else ''}{nodes[edge.source].name} to {nodes[edge.target].name}"
+    ends = f'data-from="{_quoted(nodes[edge.source].id)}" data-to="{_quoted(nodes[edge.target].id)}"'
     return (
-        f'<g><title>{escape(words)}</title><path class="{style}" data-edge="{i}" '
+        f'<g><title>{escape(words)}</title><path class="{style}" data-edge="{i}" {ends} '
         f'd="{rounded(layout.drawing.lines[i])}" marker-end="url(#{arrow})"/></g>'
     )
+
+
+def _quoted(text: str) -> str:
+    return escape(text, quote=True)
 
 
 def rounded(points: tuple[Point, ...], radius: float = 6.0) -> str:
@@ -169,8 +178,8 @@ def _node(layout: Layout, k: int, limits: Collection[str], link: str) -> str:
     inside += _texts(node, texts, x, y)
     body = f"<title>{escape(told(node))}</title>{''.join(inside)}"
     if link and node.number:
-        body = f'<a href="{escape(link + node.id, quote=True)}">{body}</a>'
-    return f'<g class="node" data-node="{escape(node.id, quote=True)}">{body}</g>'
+        body = f'<a href="{_quoted(link + node.id)}">{body}</a>'
+    return f'<g class="node" data-node="{_quoted(node.id)}">{body}</g>'
 
 
 def told(node: Node) -> str:
