@@ -1,9 +1,11 @@
 """Acceptance sampling against public tables.
 
 Code letters and single plans: MIL-STD-105E (public domain; ISO 2859-1 has the same), as in a United States government
-facilities guide that reprints tables I, II-A and II-B in plain text, and in several public copies of the chart. Not
-checked against the ISO text itself. Operating curves: Montgomery's plan n = 89, c = 2, and the plan n = 52, c = 3 of
-NIST/SEMATECH e-Handbook 6.2.3 (both from memory, recomputed). Plan by measurement: Montgomery's nomograph example.
+facilities guide that reprints tables I, II-A and II-B in plain text, and in several public copies of the chart. Reduced
+plans, and the corners of the other two tables: a public transcription of GB/T 2828.1-2012 (pages 15 to 17), which is
+ISO 2859-1:1999 in Chinese; its authors read the printed pages twice, and others did so for two of its columns.
+Operating curves: Montgomery's plan n = 89, c = 2, and the plan n = 52, c = 3 of NIST/SEMATECH e-Handbook 6.2.3 (both
+from memory, recomputed). Plan by measurement: Montgomery's nomograph example.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ from linewright.quality.sampling import (
     single_by_two_points,
     worst_outgoing,
 )
+from linewright.quality.sampling.iso2859 import Severity
 
 LOTS = {8: "A", 9: "B", 25: "C", 50: "D", 51: "E", 90: "E", 91: "F", 150: "F", 151: "G", 280: "G", 281: "H", 500: "H",
         501: "J", 1200: "J", 1201: "K", 3200: "K", 3201: "L", 10_000: "L", 35_000: "M", 35_001: "N", 500_000: "P",
@@ -97,17 +100,63 @@ def test_arrows(cell: tuple[str, float], plan: tuple[int, int]) -> None:
     assert attribute_plan(*cell) == SinglePlan(*plan)
 
 
+# Table 2-C, a column a line: the plans of the letters A to R, arrows followed: sample/acceptance number.
+REDUCED = {
+    0.025: "200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0 200/0",
+    0.40: "13/0 13/0 13/0 13/0 13/0 13/0 13/0 13/0 80/1 80/1 80/1 125/2 200/3 315/5 500/6 800/8",
+    1.0: "5/0 5/0 5/0 5/0 5/0 5/0 32/1 32/1 32/1 50/2 80/3 125/5 200/6 315/8 500/10 500/10",
+    2.5: "2/0 2/0 2/0 2/0 13/1 13/1 13/1 20/2 32/3 50/5 80/6 125/8 200/10 200/10 200/10 200/10",
+    6.5: "2/0 2/0 5/1 5/1 5/1 8/2 13/3 20/5 32/6 50/8 80/10 80/10 80/10 80/10 80/10 80/10",
+    25.0: "2/1 2/1 2/2 3/3 5/5 8/6 13/8 20/10 20/10 20/10 20/10 20/10 20/10 20/10 20/10 20/10",
+    250.0: "2/10 2/10 2/10 3/14 5/21 5/21 5/21 5/21 5/21 5/21 5/21 5/21 5/21 5/21 5/21 5/21",
+    1000.0: "2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30 2/30",
+}
+
+
+@pytest.mark.parametrize("aql", REDUCED)
+def test_reduced_plans(aql: float) -> None:
+    plans = [attribute_plan(letter, aql, "reduced") for letter in SIZES]
+    assert " ".join(f"{plan.n}/{plan.c}" for plan in plans) == REDUCED[aql]
+
+
+CORNERS: list[tuple[tuple[str, float, Severity], tuple[int, int]]] = [
+    (("R", 0.015, "normal"), (800, 0)),
+    (("A", 10.0, "normal"), (5, 1)),
+    (("A", 1000.0, "normal"), (2, 30)),
+    (("R", 1000.0, "normal"), (3, 44)),
+    (("R", 0.010, "tightened"), (2000, 0)),
+    (("R", 0.015, "tightened"), (1250, 0)),
+    (("Q", 0.025, "tightened"), (3150, 1)),  # the one plan of letter S
+    (("R", 0.025, "tightened"), (3150, 1)),
+    (("P", 0.040, "tightened"), (2000, 1)),
+    (("L", 0.40, "tightened"), (200, 1)),
+    (("A", 10.0, "tightened"), (2, 0)),
+    (("E", 150.0, "tightened"), (13, 27)),
+    (("F", 100.0, "tightened"), (13, 18)),
+    (("B", 1000.0, "tightened"), (3, 41)),
+]
+
+
+@pytest.mark.parametrize(("cell", "plan"), CORNERS)
+def test_corners_of_the_tables(cell: tuple[str, float, Severity], plan: tuple[int, int]) -> None:
+    assert attribute_plan(*cell) == SinglePlan(*plan)
+
+
 def rectified() -> Curve:
     return operating_curve(SinglePlan(89, 2), [0.01], lot=10_000)
 
 
 SOURCES = {
+    "reduced plan": "ISO 2859-1:1999 table 2-C, as in GB/T 2828.1-2012 (public transcription)",
     "acceptance, n = 89": "Montgomery (from memory)",
     "double": "Montgomery, rounded on the way (from memory)",
     "rectified": "Montgomery; the worst read off a graph (from memory)",
     "acceptance, n = 52": "NIST/SEMATECH e-Handbook 6.2.3 (from memory)",
 }
 CHECKS: list[tuple[str, float, float, Callable[[], float]]] = [
+    ("reduced plan, letter J, AQL 2.5: sample", 32, 0, lambda: attribute_plan("J", 2.5, "reduced").n),
+    ("reduced plan, letter J, AQL 2.5: accepted", 3, 0, lambda: attribute_plan("J", 2.5, "reduced").c),
+    ("reduced plan, letter N, AQL 1.0: accepted", 6, 0, lambda: attribute_plan("N", 1.0, "reduced").c),
     *[
         (f"acceptance, n = 89, c = 2, {p:.0%} faulty", v, 1e-4, lambda p=p: float(accept(SinglePlan(89, 2), p)))
         for p, v in [(0.01, 0.9397), (0.02, 0.7366), (0.03, 0.4985), (0.05, 0.1721), (0.08, 0.0230)]

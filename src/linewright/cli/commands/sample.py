@@ -11,6 +11,7 @@ from linewright.cli.outcome import json_option
 
 if TYPE_CHECKING:
     from linewright.quality.sampling import DoublePlan, SinglePlan
+    from linewright.quality.sampling.iso2859 import Severity
     from linewright.report.measured.sampling import Asked
     from linewright.report.single import Single
 
@@ -30,7 +31,7 @@ SHOWN = (0.001, 0.0025, 0.005, 0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.08, 0.10, 
 @click.option("--aql", type=float, help="With --lot: acceptance quality limit in percent, for a plan of ISO 2859-1.")
 @click.option("--level", type=click.Choice(LEVELS), default="II", show_default=True, help="Inspection level.")
 @click.option(
-    "--severity", type=click.Choice(["normal", "tightened"]), default="normal", show_default=True,
+    "--severity", type=click.Choice(["normal", "tightened", "reduced"]), default="normal", show_default=True,
     help="Which table of the standard.",
 )  # fmt: skip
 @click.option("--n", type=click.IntRange(1), help="Your own plan: units in the sample (with --c).")
@@ -48,7 +49,7 @@ def command(
     lot: int | None,
     aql: float | None,
     level: str,
-    severity: str,
+    severity: Severity,
     n: int | None,
     c: int | None,
     report: str | None,
@@ -78,7 +79,7 @@ def command(
         plan = _by_points(asked, double=double)
     elif aql is not None and lot is not None:
         letter = code_letter(lot, level)
-        plan = attribute_plan(letter, aql, "tightened" if severity == "tightened" else "normal")
+        plan = attribute_plan(letter, aql, severity)
         asked = Asked(lot=lot, letter=letter, aql=aql, severity=severity)
     else:
         assert n is not None
