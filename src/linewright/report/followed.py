@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from linewright.answer.followed import followed
 from linewright.answer.model import Answer
 from linewright.physics.outcome import Timed
-from linewright.report import parts, words
+from linewright.report import words
+from linewright.report.blocks import Block, Grid, Picture
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
 
@@ -87,14 +87,14 @@ def curves(answer: Answer) -> dict[str, Chart]:
     }
 
 
-def bodies(answer: Answer, pictures: Mapping[str, str]) -> tuple[str, ...]:
+def bodies(answer: Answer) -> tuple[Block, ...]:
     """Curve, outcomes and sensitivities of each time that follows from physics, as pieces of the page."""
     return tuple(
         piece
         for f in followed(answer.plan)
         for piece in (
-            pictures.get(f"curve_{f.operation}_{f.which}", ""),
-            parts.table(f.to_table()),
-            parts.table(f.what_moves_it()),
+            Picture(f"curve_{f.operation}_{f.which}"),
+            Grid(f.to_table()),
+            Grid(f.what_moves_it()),
         )
     )

@@ -33,8 +33,8 @@ def to_html(answer: Answer, *, live: bool = True) -> str:
     """The page of an answer as text."""
     drawn = charts(answer) if drawing.can_draw() else {}
     pictures = {name: parts.figure(name, c.caption, drawing.to_svg(c.spec)) for name, c in drawn.items()}
-    sections = [make(answer, pictures) for make in QUESTIONS]
-    body = "".join(section.html() for section in sections)
+    sections = [make(answer) for make in QUESTIONS]
+    body = "".join(section.html(pictures) for section in sections)
     links = "".join(f'<a href="#{s.id}">{escape(s.question)}</a>' for s in sections)
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'

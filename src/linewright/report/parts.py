@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from html import escape
 
 from linewright.base.cautions import Caution
-from linewright.base.problems import Problem
 from linewright.base.results import Table, show
 from linewright.report import words
+from linewright.report.blocks import Block, Drawing, Grid, Listing, Note, Picture, ProcessMap, Telling, Warned
+from linewright.report.map import process_map
 from linewright.report.map.symbols import colour, shape
 from linewright.report.telling import Chapter, Step
 
@@ -18,6 +19,27 @@ def section(identity: str, question: str, answer: str, body: Iterable[str], *, w
     style = ' class="wide"' if wide else ""
     head = f"<header><h2>{escape(question)}</h2><p>{escape(answer)}</p></header>"
     return f'<section id="{identity}"{style}>{head}<div>{"".join(body)}</div></section>'
+
+
+def block(data: Block, pictures: Mapping[str, str]) -> str:
+    """A block of a section; ``pictures`` are the finished figures of its charts by name."""
+    match data:
+        case Grid(table=shown, total=total):
+            return table(shown, total=total)
+        case Picture(name=name):
+            return pictures.get(name, "")
+        case ProcessMap(plan=plan, limits=limits):
+            return f'<div class="map" tabindex="0">{process_map(plan, limits=limits, link="#step-")}</div>'
+        case Drawing(svg=svg):
+            return f'<div class="map" tabindex="0">{svg}</div>'
+        case Note(text=text):
+            return note(text)
+        case Listing(title=title, texts=texts):
+            return listing(title, texts)
+        case Telling(chapters=told):
+            return chapters(told)
+        case Warned(caution=told_caution):
+            return caution(told_caution)
 
 
 def table(data: Table, *, total: str = "") -> str:
@@ -95,8 +117,3 @@ def caution(told: Caution) -> str:
     where = f'<p class="where">{escape(words.listed(told.where))}</p>' if told.where else ""
     title = escape(told.hazard[:1].upper() + told.hazard[1:])
     return f'<div class="caution"><h3>{title}</h3>{where}<p>{escape(told.text)}</p></div>'
-
-
-def problems(found: Iterable[Problem]) -> str:
-    """Warnings of the plan."""
-    return listing("Warnings", (str(problem) for problem in found))

@@ -9,13 +9,16 @@ from linewright.answer.model import Answer
 from linewright.plan.model import Operation
 from linewright.report import energy, followed, parts, tables
 from linewright.report.balanced import page as balanced
+from linewright.report.blocks import Block, Grid, Note, Picture, ProcessMap, Telling, Warned, listing, warnings
 from linewright.report.good import page as proof
 from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
-from linewright.report.map import process_map
 from linewright.report.played import page as played
 from linewright.report.telling import telling
+
+Pictures = Mapping[str, str]
+"""Charts by name, as finished figures; a chart that could not be drawn is not there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,25 +28,21 @@ class Section:
     id: str
     question: str
     answer: str
-    body: tuple[str, ...]
+    body: tuple[Block, ...]
     wide: bool = False
 
-    def html(self) -> str:
+    def html(self, pictures: Pictures) -> str:
         """The section as HTML."""
-        return parts.section(self.id, self.question, self.answer, self.body, wide=self.wide)
+        body = (parts.block(block, pictures) for block in self.body)
+        return parts.section(self.id, self.question, self.answer, body, wide=self.wide)
 
 
-Pictures = Mapping[str, str]
-"""Charts by name, as finished figures; a chart that could not be drawn is not there."""
-
-
-def made(answer: Answer, pictures: Pictures) -> Section:
+def made(answer: Answer) -> Section:
     """How is it made?"""
     told = telling(answer.plan, answer.network)
     steps = sum(len(chapter.steps) for chapter in told)
-    picture = f'<div class="map" tabindex="0">{process_map(answer.plan, limits=limiting(answer), link="#step-")}</div>'
     short = f"{steps} steps on {len(told)} routes. Symbols after ASME Standard 101; a number leads to its step below."
-    body = (picture, parts.chapters(told), *followed.bodies(answer, pictures))
+    body = (ProcessMap(answer.plan, frozenset(limiting(answer))), Telling(told), *followed.bodies(answer))
     return Section("made", "How is it made?", short, body, wide=True)
 
 
@@ -59,43 +58,43 @@ def limiting(answer: Answer) -> set[str]:
     return {o.id for o in every if limit.id in uses[limit.kind](o)}
 
 
-def flows(answer: Answer, pictures: Pictures) -> Section:
+def flows(answer: Answer) -> Section:
     """What goes in and out?"""
     flow = answer.flow
     bought = int((flow.bought > 0).sum())
     leaves = tables.goes_out(answer)
     short = f"{bought} items go in, {len(leaves.rows)} things come out, for {answer.question}."
-    body = (
-        pictures.get("mass", ""),
-        parts.table(tables.goes_in(answer)),
-        parts.table(leaves),
-        parts.table(tables.goes_round(answer)),
-        *(parts.note(said) for said in energy.in_short(answer)),
-        *map(parts.table, energy.tables(answer)),
+    body: tuple[Block, ...] = (
+        Picture("mass"),
+        Grid(tables.goes_in(answer)),
+        Grid(leaves),
+        Grid(tables.goes_round(answer)),
+        *(Note(said) for said in energy.in_short(answer)),
+        *map(Grid, energy.tables(answer)),
     )
     return Section("flows", "What goes in and out?", short, body)
 
 
-def rate(answer: Answer, pictures: Pictures) -> Section:
+def rate(answer: Answer) -> Section:
     """Will it make the rate?"""
     capacity = answer.capacity
     tightest = capacity.bounds[0].why if capacity.bounds else ""
     short = f"{answer.verdict[:1].upper()}{answer.verdict[1:]}. {tightest[:1].upper()}{tightest[1:]}"
     body = (
-        *played.rate(answer, pictures),
-        pictures.get("bounds", ""),
-        parts.table(tables.bounds(answer)),
-        pictures.get("stations", ""),
-        parts.table(tables.resources(answer, "station")),
-        parts.table(tables.resources(answer, "tool")),
-        parts.table(tables.waiting(answer)),
-        parts.table(tables.effectiveness(answer)),
-        *proof.rate(answer, pictures),
+        *played.rate(answer),
+        Picture("bounds"),
+        Grid(tables.bounds(answer)),
+        Picture("stations"),
+        Grid(tables.resources(answer, "station")),
+        Grid(tables.resources(answer, "tool")),
+        Grid(tables.waiting(answer)),
+        Grid(tables.effectiveness(answer)),
+        *proof.rate(answer),
     )
     return Section("rate", "Will it make the rate?", short, body)
 
 
-def people(answer: Answer, pictures: Pictures) -> Section:
+def people(answer: Answer) -> Section:
     """Who does what?"""
     crews = [r for r in answer.capacity.resources if r.kind == "crew"]
     count = sum(r.count for r in crews)
@@ -105,16 +104,16 @@ def people(answer: Answer, pictures: Pictures) -> Section:
         short += f" The fullest: {tables.resource_name(answer, fullest)}, {100 * fullest.use:.0f} % of the time."
     body = (
         *played.people(answer),
-        pictures.get("crews", ""),
-        parts.table(tables.resources(answer, "crew")),
-        parts.table(tables.work_of_crews(answer)),
-        parts.table(tables.crew_costs(answer)),
-        *balanced.people(answer.balanced, answer.plan, pictures),
+        Picture("crews"),
+        Grid(tables.resources(answer, "crew")),
+        Grid(tables.work_of_crews(answer)),
+        Grid(tables.crew_costs(answer)),
+        *balanced.people(answer.balanced, answer.plan),
     )
     return Section("people", "Who does what?", short, body)
 
 
-def cost(answer: Answer, pictures: Pictures) -> Section:
+def cost(answer: Answer) -> Section:
     """What does one cost?"""
     names = tables.item_names(answer)
     short = "; ".join(
@@ -122,24 +121,24 @@ def cost(answer: Answer, pictures: Pictures) -> Section:
         + (f", sold at {p.price:,.2f}" if p.price is not None else "")
         for p in answer.cost.products
     )
-    body = [pictures.get("cost", ""), parts.table(tables.cost_parts(answer), total="total")]
-    body += [parts.table(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
-    body.append(parts.listing("Counted so", answer.cost.assumptions))
+    body: list[Block] = [Picture("cost"), Grid(tables.cost_parts(answer), total="total")]
+    body += [Grid(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
+    body.append(listing("Counted so", answer.cost.assumptions))
     return Section("cost", "What does one cost?", short, tuple(body))
 
 
-def good(answer: Answer, pictures: Pictures) -> Section:
+def good(answer: Answer) -> Section:
     """How do we know it is good?"""
     body = (
-        *proof.good(answer, pictures),
-        parts.table(tables.yields(answer)),
-        parts.table(tables.scrap(answer)),
+        *proof.good(answer),
+        Grid(tables.yields(answer)),
+        Grid(tables.scrap(answer)),
         *played.good(answer),
     )
     return Section("good", "How do we know it is good?", proved.in_short(answer), body)
 
 
-def helps(answer: Answer, pictures: Pictures) -> Section:
+def helps(answer: Answer) -> Section:
     """What would help most?"""
     first = answer.capacity.bounds[:1]
     short = "Nothing limits the rate."
@@ -149,37 +148,37 @@ def helps(answer: Answer, pictures: Pictures) -> Section:
     elif first:
         short = f"First what limits the rate: {tables.place_names(answer, first[0].where)}."
     body = (
-        *improved.section(answer, pictures),
-        parts.table(tables.ladder(answer)),
-        parts.table(tables.losses(answer)),
+        *improved.section(answer),
+        Grid(tables.ladder(answer)),
+        Grid(tables.losses(answer)),
     )
     return Section("helps", "What would help most?", short, body)
 
 
-def hurts(answer: Answer, _: Pictures) -> Section:
+def hurts(answer: Answer) -> Section:
     """What can hurt someone?"""
     count = len(answer.cautions)
     short = f"{count} hazards are named in the plan. There may be others." if count else "The plan names no hazard."
-    body = [parts.caution(caution) for caution in answer.cautions]
-    body += [parts.note(said) for said in energy.gas(answer)]
+    body: list[Block] = [Warned(caution) for caution in answer.cautions]
+    body += [Note(said) for said in energy.gas(answer)]
     if not body:
-        body = [parts.note("No hazard is named. That says nothing about whether there is one: ask a competent person.")]
+        body = [Note("No hazard is named. That says nothing about whether there is one: ask a competent person.")]
     return Section("hurts", "What can hurt someone?", short, tuple(body))
 
 
-def assumed(answer: Answer, _: Pictures) -> Section:
+def assumed(answer: Answer) -> Section:
     """What was taken for granted?"""
     came = answer.provenance
     body = (
-        parts.problems(answer.problems),
-        parts.listing("Taken for granted", answer.assumptions),
-        parts.note(f"Rate: {answer.capacity.honesty.status}. Plan {came.fingerprint[:16]}, Linewright {came.version}."),
+        warnings(answer.problems),
+        listing("Taken for granted", answer.assumptions),
+        Note(f"Rate: {answer.capacity.honesty.status}. Plan {came.fingerprint[:16]}, Linewright {came.version}."),
     )
     short = "What the plan does not say, and what was assumed instead."
     return Section("assumed", "What was taken for granted?", short, body)
 
 
-QUESTIONS: tuple[Callable[[Answer, Pictures], Section], ...] = (
+QUESTIONS: tuple[Callable[[Answer], Section], ...] = (
     made, flows, rate, people, cost, good, helps, hurts, assumed,
 )  # fmt: skip
 """The sections in the order of the page; one more function here is one more section."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from rich.console import Console
 from rich.panel import Panel
@@ -10,24 +10,26 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from linewright.answer.model import Answer
-from linewright.report import grid, parts
+from linewright.report import grid
+from linewright.report.blocks import Block, Note, Picture, listing
+from linewright.report.blocks import Grid as GridBlock
 from linewright.report.improved import tables
 
 
-def section(answer: Answer, pictures: Mapping[str, str]) -> Iterator[str]:
+def section(answer: Answer) -> Iterator[Block]:
     """The part of the page; where it was not asked for, how to ask."""
     found = answer.improvement
     if found is None:
-        yield parts.note(
+        yield Note(
             "Read off the bounds and the loads. What single changes bring in full is played by the command improve, "
             "or by answer with --improve."
         )
         return
-    yield pictures.get("gains", "")
-    yield parts.table(tables.confirmed(answer, found))
-    yield parts.table(tables.edits(found))
-    yield parts.table(tables.first_round(answer, found))
-    yield parts.listing("How it was found", tables.notes(found))
+    yield Picture("gains")
+    yield GridBlock(tables.confirmed(answer, found))
+    yield GridBlock(tables.edits(found))
+    yield GridBlock(tables.first_round(answer, found))
+    yield listing("How it was found", tables.notes(found))
 
 
 def print_improvement(answer: Answer, console: Console | None = None) -> None:
