@@ -80,7 +80,7 @@ def test_the_curve_falls_and_says_what_is_proved() -> None:
 
 def test_the_page_tells_who_does_what() -> None:
     made = answered()
-    body = "".join(people(made, {"loads-build": "<figure>loads</figure>"}).body)
+    body = people(made).html({"loads-build": "<figure>loads</figure>"})
     for said in ("The lines shared out", "Hang the rear door", "<figure>loads</figure>", "Who is needed", "<svg"):
         assert said.lower() in body.lower()
     assert "go through it with those who do the work" in body
@@ -89,7 +89,7 @@ def test_the_page_tells_who_does_what() -> None:
 def test_a_plan_without_lines_says_nothing() -> None:
     made = answer(read_plan(EXAMPLES / "cider.toml"))
     assert made.balanced is None
-    assert "shared out" not in "".join(people(made, {}).body)
+    assert "shared out" not in people(made).html({})
     assert charts.charts(made.balanced, made.plan) == []
     assert tables.lines(None).rows == ()
 
