@@ -21,7 +21,7 @@ from linewright.plan import PlanBuilder
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.draws import philox
-from linewright.simulate.kernel.heap import cancel, schedule
+from linewright.simulate.kernel.heap import cancel, close_top, schedule, take_next
 from linewright.simulate.kernel.quantiles import gamma_quantile, lower_gamma, normal_quantile, quantile
 from linewright.simulate.kernel.rows import __file__ as rows_file
 from linewright.simulate.memory import Checked
@@ -118,6 +118,34 @@ def test_the_heap_gives_time_priority_and_order(moves: list[tuple[int, int, int]
         assert h[2] == row
         cancel(m, h, row)
     assert m[r.HEAP_SIZE] == 0
+
+
+@given(st.lists(st.lists(st.tuples(st.integers(0, 40), st.integers(0, 3), st.integers(0, 9)), max_size=4), max_size=40))
+def test_the_top_of_the_heap_may_stay_open(steps: list[list[tuple[int, int, int]]]) -> None:
+    """As the run loop does it: the earliest is taken, what happens schedules and cancels, then the top is closed."""
+    width = 4
+    m = Checked([0] * (r.HEADER + 16 * width))
+    h = Checked([0] * 64)
+    wanted: dict[int, tuple[int, int, int]] = {}
+    counter = 0
+    for moves in steps:
+        if wanted:
+            first = min(wanted, key=wanted.__getitem__)
+            assert take_next(m, h) == first
+            del wanted[first]
+        for time, priority, k in moves:
+            row = r.HEADER + k * width
+            if time == 0:
+                cancel(m, h, row)
+                wanted.pop(row, None)
+            else:
+                counter += 1
+                schedule(m, h, row, time, priority)
+                wanted[row] = (time, priority, counter)
+        if m[r.OPEN_TOP] == 1:
+            close_top(m, h)
+        assert m[r.HEAP_SIZE] == len(wanted)
+        assert all(h[3 * (m[row + r.HEAP] - 1) + 2] == row for row in wanted)
 
 
 def plant() -> Network:

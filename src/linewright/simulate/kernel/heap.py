@@ -1,7 +1,8 @@
 """The future: a binary heap of (time, order, row), with each row's position kept in the row.
 
 A row has at most one event. Order is the priority in the high bits and a counter in the low ones, so events at the
-same time come by priority, then as they were scheduled.
+same time come by priority, then as they were scheduled. What happens mostly schedules one event more, so the top that
+was taken is left open until then: the new event sinks from there, and nothing is moved twice.
 """
 
 from __future__ import annotations
@@ -51,6 +52,24 @@ def _sink(m: Whole, h: Whole, spot: int) -> None:
     _put(m, h, spot, time, order, row)
 
 
+def take_next(m: Whole, h: Whole) -> int:
+    """Take the earliest event off the heap: its row. The top stays open until something is put there."""
+    row = h[2]
+    m[row + r.HEAP] = 0
+    m[r.OPEN_TOP] = 1
+    return row
+
+
+def close_top(m: Whole, h: Whole) -> None:
+    """Put the last event where the earliest one was taken, if nothing else was."""
+    m[r.OPEN_TOP] = 0
+    last = m[r.HEAP_SIZE] - 1
+    m[r.HEAP_SIZE] = last
+    if last > 0:
+        _put(m, h, 0, h[3 * last], h[3 * last + 1], h[3 * last + 2])
+        _sink(m, h, 0)
+
+
 def cancel(m: Whole, h: Whole, row: int) -> None:
     """Take the event of ``row`` off the heap, if it has one."""
     spot = m[row + r.HEAP] - 1
@@ -71,7 +90,13 @@ def schedule(m: Whole, h: Whole, row: int, time: int, priority: int) -> None:
     """Let ``row`` have its event at ``time``, instead of any that it had."""
     cancel(m, h, row)
     m[r.COUNTER] += 1
+    order = (priority << PRIORITY_BITS) | m[r.COUNTER]
+    if m[r.OPEN_TOP] == 1:
+        m[r.OPEN_TOP] = 0
+        _put(m, h, 0, time, order, row)
+        _sink(m, h, 0)
+        return
     spot = m[r.HEAP_SIZE]
     m[r.HEAP_SIZE] = spot + 1
-    _put(m, h, spot, time, (priority << PRIORITY_BITS) | m[r.COUNTER], row)
+    _put(m, h, spot, time, order, row)
     _rise(m, h, spot)

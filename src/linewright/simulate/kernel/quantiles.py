@@ -135,13 +135,13 @@ NEAR = 2e-4
 def quantile(shape: int, a: float, b: float, c: float, u: float) -> float:
     """The value not exceeded with probability ``u``; shapes and parameters as in base.distributions.Shape."""
     if shape == 1:
-        return -a * math.log1p(-u)
+        return -a * math.log(1.0 - u)
     if shape == 2:
         return math.exp(a + b * normal_quantile(u))
     if shape == 3:
         return b * gamma_quantile(a, u)
     if shape == 4:
-        return b * math.pow(-math.log1p(-u), 1.0 / a)
+        return b * math.pow(-math.log(1.0 - u), 1.0 / a)
     if shape == 5:
         below = 0.5 * math.erfc(a / b / math.sqrt(2.0))
         value = a + b * normal_quantile(below + u * (1.0 - below))

@@ -17,7 +17,7 @@ from linewright.simulate.kernel.accounts import (
 )
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
-from linewright.simulate.kernel.heap import cancel
+from linewright.simulate.kernel.heap import close_top, take_next
 from linewright.simulate.kernel.journeys import look_for_room
 from linewright.simulate.kernel.lists import next_on_agenda, remind
 from linewright.simulate.kernel.moves import admit
@@ -86,6 +86,8 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
             if turn_ring(m, x, log):
                 m[r.RINGS] = 2
                 continue
+        if m[r.OPEN_TOP] == 1:
+            close_top(m, h)
         if m[r.HEAP_SIZE] == 0 or h[0] >= until:
             m[r.NOW] = until
             m[r.SAME_TIME] = 0
@@ -94,13 +96,11 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
             m[r.SAME_TIME] = instant
             return r.MORE
         budget -= 1
-        row = h[2]
         if h[0] != m[r.NOW]:
             instant = 0
             m[r.NOW] = h[0]
         m[r.EVENTS] += 1
-        cancel(m, h, row)
-        happen(m, x, h, log, row)
+        happen(m, x, h, log, take_next(m, h))
 
 
 def settle(m: Whole, x: Real) -> None:

@@ -2,7 +2,8 @@
 
 Numba optimises and emits machine code for every function on its own, the functions it calls included each time; for a
 hundred functions on top of each other that is most of the compile time. Here they share one library, which is optimised
-and emitted once, when the door on top is done.
+and emitted once, when the door on top is done. Nothing but the door is seen from outside, so the optimiser may drop
+what is inlined everywhere and the checks for exceptions that nobody raises.
 """
 
 from __future__ import annotations
@@ -54,6 +55,8 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
             if not library:
                 library.append(targetctx.codegen().create_library("linewright_kernel"))
                 library[0].enable_object_caching()
+                _keep_inside(library[0])
+            flags.noalias = True  # the four arrays are four
             super().__init__(typingctx, targetctx, library[0], args, return_type, flags, names)
 
     class Inside(Common):
@@ -76,3 +79,16 @@ def door_compiler(build_inside: Callable[[Any], None]) -> Any:
             return pipelines
 
     return Door
+
+
+def _keep_inside(library: Any) -> None:
+    """Before the common library is optimised, hide all of its functions but the door."""
+    optimise = library._optimize_final_module
+
+    def first_hide() -> None:
+        for function in library._final_module.functions:
+            if not function.is_declaration and not function.name.startswith("cfunc."):
+                function.linkage = "internal"
+        optimise()
+
+    library._optimize_final_module = first_hide
