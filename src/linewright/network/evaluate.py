@@ -13,6 +13,7 @@ from pathlib import Path
 
 from linewright.base.distributions import Distribution, Shape, fixed, spread
 from linewright.base.problems import Problem, Problems, did_you_mean
+from linewright.plan.beside import beside
 from linewright.plan.model import Duration
 
 Physics = Callable[[Mapping[str, object]], Distribution]
@@ -146,7 +147,7 @@ def flowing(duration: Duration | None, path: str, problems: Problems) -> Duratio
 
 def _studied(duration: Duration, folder: str) -> Distribution:
     assert duration.study is not None
-    file = Path(folder) / duration.study
+    file = beside(folder, duration.study)
     try:
         stamp = file.stat()
     except OSError:

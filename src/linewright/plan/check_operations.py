@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from linewright.plan.beside import OutsideError, beside
 from linewright.plan.model import Operation, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
@@ -93,18 +94,21 @@ def _check_height(one: Placed, plan: Plan, reading: Reading) -> None:
 
 def _check_studies(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     for path, time in times_of(plan, placed):
-        if time.study is not None and not is_file(reading.folder, time.study):
-            what = f'a time comes from "{time.study}", and there is no such file'
+        why = why_unread(reading.folder, time.study) if time.study is not None else ""
+        if why:
+            what = f'a time comes from "{time.study}", and {why}'
             hint = "its path begins at the folder of the plan"
             reading.error(f"{path}.study", what, time.study, "a file of observed times", hint)
 
 
-def is_file(folder: Path, name: str) -> bool:
-    """Whether a file named in a plan is there; a name that no file can have is not."""
+def why_unread(folder: Path, name: str) -> str:
+    """Why a file named in a plan cannot be read, empty where it can; a name that no file can have is not there."""
     try:
-        return (folder / name).is_file()
+        return "" if beside(folder, name).is_file() else "there is no such file"
+    except OutsideError as wrong:
+        return str(wrong)
     except (OSError, ValueError):
-        return False
+        return "there is no such file"
 
 
 def _check_rework(plan: Plan, placed: list[Placed], reading: Reading) -> None:

@@ -69,6 +69,23 @@ def read_text(path: str | Path) -> str:
         raise ProblemsError([wrong.problem(Path(path))]) from None
 
 
+def text_in(data: bytes, path: str | Path) -> str:
+    """The text in the bytes of the plan file ``path``. Raises ProblemsError for what is no plan at all."""
+    try:
+        return _decoded(data)
+    except _RefusedError as wrong:
+        raise ProblemsError([wrong.problem(Path(path))]) from None
+
+
+def parsed(text: str) -> dict[str, Any]:
+    """The plain data in the text of a plan. Raises ProblemsError, with the line, for what is no TOML."""
+    try:
+        return _document(text)
+    except _RefusedError as wrong:
+        problem = wrong.problem(Path())
+        raise ProblemsError([replace(problem, file=None)]) from None
+
+
 class _RefusedError(Exception):
     """A file that cannot be read at all, with what is wrong, a hint, and a line."""
 
@@ -94,6 +111,10 @@ def _text(file: Path) -> str:
         raise _RefusedError(f"this file cannot be read: {wrong.strerror or wrong}") from None
     except ValueError as wrong:  # a name that no file can have
         raise _RefusedError(f"this file cannot be read: {wrong}") from None
+    return _decoded(data)
+
+
+def _decoded(data: bytes) -> str:
     if data[:4] == b"PK\x03\x04":
         hint = "for a spreadsheet: linewright import FILE"
         raise _RefusedError("this is a spreadsheet or an archive, not a plan", hint)

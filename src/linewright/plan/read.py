@@ -15,6 +15,7 @@ from typing import Any
 from linewright.base.problems import Problems
 from linewright.base.units import UNITS
 from linewright.plan.amounts import unit_of
+from linewright.plan.beside import beside
 from linewright.plan.checks import check_whole
 from linewright.plan.demand import check_rate
 from linewright.plan.forms import kind_of
@@ -144,5 +145,5 @@ def fingerprint_of(document: Mapping[str, Any], plan: Plan, folder: Path) -> str
     digest = hashlib.sha256(text.encode("utf-8", "surrogatepass"))
     times = times_of(plan, operations_of(plan, document))
     for study in sorted({time.study for _, time in times if time.study is not None}):
-        digest.update(study.encode() + b"\0" + (folder / study).read_bytes())
+        digest.update(study.encode() + b"\0" + beside(folder, study).read_bytes())
     return digest.hexdigest()[:16]

@@ -107,8 +107,15 @@ def save_value(file: str | Path, path: str, value: object) -> Plan:
     return plan
 
 
-def replace_file(target: Path, text: str) -> None:
-    """Write a file whole or not at all: to a new file beside it, then in its place; the old one becomes ``.bak``."""
+class ChangedError(Exception):
+    """The file is no longer what it was taken to be, so it was not written over."""
+
+
+def replace_file(target: Path, text: str, *, only_over: bytes | None = None) -> None:
+    """Write a file whole or not at all: to a new file beside it, then in its place; the old one becomes ``.bak``.
+
+    With ``only_over`` it replaces these bytes and no others: raises ChangedError where another program wrote the file.
+    """
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     fresh = Path(name)
     try:
@@ -119,7 +126,10 @@ def replace_file(target: Path, text: str) -> None:
         if target.exists():
             fresh.chmod(target.stat().st_mode & 0o777)
             backup = target.with_name(target.name + ".bak")
-            backup.write_bytes(target.read_bytes())
+            old = target.read_bytes()
+            if only_over is not None and old != only_over:
+                raise ChangedError(str(target))
+            backup.write_bytes(old)
         fresh.replace(target)
     finally:
         fresh.unlink(missing_ok=True)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from linewright.base.problems import Problem, Problems, did_you_mean
+from linewright.plan.beside import OutsideError, beside
 from linewright.plan.forms import Form, Text
 from linewright.plan.model import Place
 from linewright.plan.operation_fields import OPERATION
@@ -325,7 +326,10 @@ def _asked(source: dict[str, Any], path: str, folder: Path, problems: Problems) 
         problems.error(path, "this does not name a table", value=source, expected=expected)
         return None
     try:
-        return read_rows(folder / name, sheet, problems)
+        return read_rows(beside(folder, name), sheet, problems)
+    except OutsideError as wrong:
+        problems.error(path, f"the table cannot be read: {wrong}", value=name)
+        return None
     except TableError as wrong:
         file = folder / name
         if wrong.line is None:
