@@ -22,7 +22,7 @@ $(VENV)/installed-answer: pyproject.toml constraints.txt | $(VENV)/bin/python
 	touch $@
 
 $(VENV)/installed-test: pyproject.toml constraints.txt | $(VENV)/bin/python
-	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,frames,test]'
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,frames,pages,test]'
 	touch $@
 
 pictures: $(VENV)/installed-test

@@ -6,7 +6,6 @@ Texts go to the browser with plain line ends; a file keeps the line ends and the
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 import threading
 import tomllib
@@ -80,9 +79,8 @@ class Folder:
                 continue
             if entry.suffix == names.END and entry.is_file():
                 yield entry
-            elif depth < DEEPEST_FOLDER and entry.is_dir() and not entry.is_symlink():
-                if not entry.name.endswith(names.VERSIONS):
-                    yield from self._files(entry, depth + 1)
+            elif depth < DEEPEST_FOLDER and entry.is_dir() and not entry.is_symlink() and not _of_versions(entry):
+                yield from self._files(entry, depth + 1)
 
     def file(self, name: str) -> Path:
         """The file of a plan that is there."""
@@ -105,10 +103,8 @@ class Folder:
         file = names.file_of(self.root, name)
         with self._saving, _told(file):
             if not file.exists():
-                if stamp and not force:
+                if not force:
                     raise RefusedError(409, "the file is no longer there", text=None, stamp="")
-                if not file.parent.is_dir():
-                    raise RefusedError(404, "there is no such folder")
                 replace_file(file, text)
                 return {"stamp": _stamp(file.read_bytes()), "backup": None, "kept": None}
             there = file.read_bytes()
@@ -126,6 +122,18 @@ class Folder:
                     409, "the file was changed by another program", text=now.text, stamp=now.stamp
                 ) from None
             return {"stamp": _stamp(file.read_bytes()), "backup": f"{file.name}.bak", "kept": kept}
+
+    def begin(self, name: str, text: str) -> dict[str, Any]:
+        """Write a plan that is not there yet."""
+        _check_size(text)
+        file = names.file_of(self.root, name)
+        with self._saving, _told(file):
+            if file.exists():
+                raise RefusedError(409, f'there is a plan "{name}" already')
+            if not file.parent.is_dir():
+                raise RefusedError(404, "there is no such folder")
+            replace_file(file, text)
+            return {"stamp": _stamp(file.read_bytes())}
 
     def _keep_other(self, name: str, data: bytes) -> str:
         """Keep what another program wrote as a version, before it is written over."""
@@ -174,6 +182,10 @@ class Folder:
             if not file.is_file():
                 raise RefusedError(404, f'there is no version "{label}" of this plan')
             file.unlink()
+
+
+def _of_versions(folder: Path) -> bool:
+    return folder.name.casefold().endswith(names.VERSIONS)
 
 
 @contextmanager
@@ -248,4 +260,4 @@ def _stamp(data: bytes) -> str:
 
 
 def _time(file: Path) -> str:
-    return datetime.fromtimestamp(os.stat(file).st_mtime, UTC).isoformat(timespec="seconds")
+    return datetime.fromtimestamp(file.stat().st_mtime, UTC).isoformat(timespec="seconds")

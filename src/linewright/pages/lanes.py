@@ -86,7 +86,7 @@ class Lane:
             reply = channel.recv()
         except (EOFError, OSError):
             self.end()
-            raise RefusedError(503, "the process that worked on this came to an end, perhaps for want of memory") from None
+            raise RefusedError(503, "its process came to an end, perhaps for want of memory") from None
         if isinstance(reply, RefusedError):
             raise reply
         return reply

@@ -6,12 +6,18 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from linewright.plan.forms import Form
-from linewright.plan.outline import outline
-from linewright.plan.record import Record, plain_words
+from linewright.plan.outline import Row, outline
+from linewright.plan.read import TOP
+from linewright.plan.record import Field, Record, plain_words
 from linewright.plan.reference import TABLES
+from linewright.plan.table_fields import RECORDS
 
-SHOWN = {"operations": "operations", "stations": "stations", "crews": "crews", "items": "items"}
+NAMES = {
+    "station": "stations", "crew": "crews", "after": "operations", "takes": "items", "gives": "items", "uses": "tools",
+    "then_to": "stores", "store": "stores", "shift": "shifts", "hours": "shifts", "faults": "faults",
+    "hazards": "hazards", "loses": "items",
+}  # fmt: skip
+"""Columns whose cells name things, and the kind of these."""
 
 
 def outlined(text: str, folder: Path) -> dict[str, Any]:
@@ -24,24 +30,35 @@ def outlined(text: str, folder: Path) -> dict[str, Any]:
     return {"tables": tables, "names": found.names, "left_out": found.left_out, "whole": found.whole}
 
 
-def _row(row: Any) -> dict[str, Any]:
-    return {"path": row.path, "file": row.file or None, "line": row.line, "cells": row.cells}
+def _row(row: Row) -> dict[str, Any]:
+    cells = {key: {"text": cell.text, "toml": cell.toml} for key, cell in row.cells.items()}
+    return {
+        "id": row.id,
+        "path": row.path,
+        "route": row.route,
+        "file": row.file or None,
+        "line": row.line,
+        "cells": cells,
+    }
 
 
-def _column(kind: str, key: str) -> dict[str, str]:
+def _column(kind: str, key: str) -> dict[str, Any]:
     field = TABLES[kind].by_key.get(key)
     about = plain_words(field.help) if field is not None else ""
-    return {"key": key, "label": key.replace("_", " "), "kind": kind_of(field.form) if field else "key", "about": about}
+    names = NAMES.get(key) if kind == "operations" or key in ("shift", "store", "hazards") else None
+    return {"key": key, "label": key.replace("_", " "), "kind": _kind(field), "about": about, "names": names}
 
 
-def kind_of(form: Form) -> str:
+def _kind(field: Field | None) -> str:
     """What is typed into a cell: "text", or "value" where it is read as a number, a word or a table."""
-    return "text" if form.textual else "value"
+    return "text" if field is not None and field.form.textual else "value"
 
 
 def fields_of() -> dict[str, list[dict[str, Any]]]:
-    """The fields of every table by its mark: name, meaning, form and example."""
-    return {mark: list(_fields(record)) for mark, record in TABLES.items()}
+    """The fields of every table by its mark ("" for the tables themselves): name, meaning, form and example."""
+    about = {kind: plain_words(TABLES[kind].what) for kind in TOP}
+    tables = [{"name": kind, "about": about[kind], "form": "table", "example": _header(kind)} for kind in TOP]
+    return {"": tables, **{mark: list(_fields(record)) for mark, record in TABLES.items()}}
 
 
 def _fields(record: Record) -> Iterator[dict[str, Any]]:
@@ -50,3 +67,7 @@ def _fields(record: Record) -> Iterator[dict[str, Any]]:
         yield {
             "name": field.key, "about": about, "form": form, "example": field.example, "required": field.required,
         }  # fmt: skip
+
+
+def _header(kind: str) -> str:
+    return f"[{kind}.name]" if kind in RECORDS else {"demand": "[[demand]]"}.get(kind, f"[{kind}]")

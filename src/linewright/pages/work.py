@@ -71,14 +71,12 @@ def fields() -> bytes:
     return as_json(fields_of())
 
 
-def answer(file: str, text: str) -> bytes:
-    """What the fast engines answer, question by question."""
+def answer(file: str, text: str, opened: list[str] | None = None) -> bytes:
+    """What the fast engines answer, question by question; of those not in ``opened`` only in short."""
     from linewright.pages.answered import answered
 
-    found, problems = _answer(Path(file), text)
-    if found is None:
-        return as_json({"problems": problems, "sections": None})
-    return as_json({**answered(found), "problems": [told(p, Path(file)) for p in found.problems]})
+    found = _sound(file, text)
+    return as_json({**answered(found, opened), "warnings": [told(p, Path(file)) for p in found.problems]})
 
 
 def _answer(file: Path, text: str) -> tuple[Answer | None, list[dict[str, Any]]]:

@@ -27,22 +27,32 @@ MOST_BROKEN = 20
 EDITED = ("operations", "stations", "crews", "items")
 """The kinds of rows that are shown as tables."""
 FIRST: Mapping[str, tuple[str, ...]] = {
-    "operations": ("route", "id", "name", "station", "crew", "time", "takes", "gives"),
-    "stations": ("id", "name", "places"),
-    "crews": ("id", "name", "people", "wage", "shift"),
-    "items": ("id", "name", "unit", "buy", "sell", "mass"),
+    "operations": ("id", "name", "station", "crew", "time", "takes", "gives"),
+    "stations": ("name", "places"),
+    "crews": ("name", "people", "wage", "shift"),
+    "items": ("name", "unit", "buy", "sell", "mass"),
 }
 """Columns that are always there, in this order; then whatever the rows use."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """One row: its path, where it was written (``file`` empty for the plan itself), and its cells as one would type."""
+class Cell:
+    """A value as one types it; ``toml`` where that is a table, a list, a number or a truth and no text."""
 
+    text: str
+    toml: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its id, path and route, where it was written (``file`` empty for the plan itself), and its cells."""
+
+    id: str
     path: str
+    route: str
     file: str
     line: int | None
-    cells: dict[str, str]
+    cells: dict[str, Cell]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +66,7 @@ class Outline:
 
 
 def lenient(text: str) -> tuple[str, dict[int, str]] | None:
-    """The text with lines that are no TOML made comments, and those lines by number from 1; None where it is past it."""
+    """The text with lines that are no TOML made comments, and those lines by number from 1; None where that fails."""
     lines = text.split("\n")
     out: dict[int, str] = {}
     for _ in range(MOST_BROKEN):
@@ -103,28 +113,30 @@ def _table(
     kind: str, document: Mapping[str, Any], places: Mapping[str, Place], lines: Mapping[str, int], folder: Path
 ) -> tuple[tuple[str, ...], tuple[Row, ...]]:
     rows, used = [], dict.fromkeys(FIRST[kind])
-    for path, fields in _rows(kind, document):
+    for id, path, route, fields in _rows(kind, document):
         place = places.get(path)
         file = _beside(place.file, folder) if place is not None else ""
         line = place.line if place is not None else lines.get(path)
-        rows.append(Row(path, file, line, {key: as_typed(value) for key, value in fields.items()}))
+        cells = {key: Cell(as_typed(value), not isinstance(value, str)) for key, value in fields.items()}
+        rows.append(Row(id, path, route, file, line, cells))
         used.update(dict.fromkeys(fields))
     return tuple(used), tuple(rows)
 
 
-def _rows(kind: str, document: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+def _rows(kind: str, document: Mapping[str, Any]) -> Iterator[tuple[str, str, str, Mapping[str, Any]]]:
+    """Id, path, route and fields of every row of a kind."""
     if kind != "operations":
         table = document.get(kind)
         for id, row in table.items() if isinstance(table, Mapping) else ():
             if isinstance(row, Mapping):
-                yield join(kind, id), {"id": id, **row}
+                yield id, join(kind, id), "", row
         return
     routes = document.get("routes")
-    for id, route in routes.items() if isinstance(routes, Mapping) else ():
+    for route_id, route in routes.items() if isinstance(routes, Mapping) else ():
         rows = route.get("operations") if isinstance(route, Mapping) else None
         for number, row in enumerate(rows) if isinstance(rows, list) else ():
             if isinstance(row, Mapping):
-                yield f"{join('routes', id)}.operations[{number}]", {"route": id, **row}
+                yield str(row.get("id", "")), f"{join('routes', route_id)}.operations[{number}]", route_id, row
 
 
 def _beside(file: str, folder: Path) -> str:
@@ -152,4 +164,3 @@ def inline(value: object) -> str:
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     return str(value)
-

@@ -56,11 +56,11 @@ def _head(answer: Answer) -> str:
     more = f'<p class="said">{escape(rest[:1].upper() + rest[1:])}.</p>' if rest else ""
     head = f'<h1>{escape(answer.plan.name)}</h1><p class="{kind}">{escape(asked)} {said}</p>{more}'
     remark = f'<p class="lead">{escape(answer.plan.note)}</p>' if answer.plan.note else ""
-    facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in _facts(answer))
+    facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in facts_of(answer))
     return f'{head}{remark}<dl class="facts">{facts}</dl>'
 
 
-def _facts(answer: Answer) -> list[tuple[str, str]]:
+def facts_of(answer: Answer) -> list[tuple[str, str]]:
     """The few lines below the answer."""
     capacity, names = answer.capacity, tables.item_names(answer)
     found: list[tuple[str, str]] = []

@@ -34,8 +34,8 @@ def precedence(view: View) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'role="img" aria-label="{escape(title, quote=True)}" font-family="Arial, Helvetica, sans-serif">'
         f'<defs><marker id="{tip}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="7" markerHeight="7" orient="auto">'
-        f'<path d="M0 0L8 4L0 8z" style="fill:{paint("wire")}"/></marker></defs>{bands}'
-        f'<g style="fill:none;stroke:{paint("wire")};stroke-width:1.3">{wires}</g>{boxes}</svg>'
+        f'<path d="M0 0L8 4L0 8z" fill="{paint("wire")}"/></marker></defs>{bands}'
+        f'<g fill="none" stroke="{paint("wire")}" stroke-width="1.3">{wires}</g>{boxes}</svg>'
     )
 
 
@@ -56,14 +56,14 @@ def _band(number: int, station: Station, view: View, height: int) -> str:
     copies = f", {station.copies} copies" if station.copies > 1 else ""
     middle = x + BAND / 2
     return (
-        f'<rect x="{x}" y="0" width="{BAND}" height="{height}" style="fill:{ground}"/>'
-        f'<text x="{middle}" y="22" text-anchor="middle" font-size="14" font-weight="bold" style="fill:{paint("ink")}">'
+        f'<rect x="{x}" y="0" width="{BAND}" height="{height}" fill="{ground}"/>'
+        f'<text x="{middle}" y="22" text-anchor="middle" font-size="14" font-weight="bold" fill="{paint("ink")}">'
         f"Station {station.number}{copies}</text>"
-        f'<text x="{middle}" y="39" text-anchor="middle" font-size="12" style="fill:{paint("soft")}">'
+        f'<text x="{middle}" y="39" text-anchor="middle" font-size="12" fill="{paint("soft")}">'
         f"{escape(_cut(station.who, 26))}</text>"
-        f'<rect x="{x + 20}" y="48" width="{BAND - 40}" height="7" rx="3" style="fill:{paint("line")}"/>'
+        f'<rect x="{x + 20}" y="48" width="{BAND - 40}" height="7" rx="3" fill="{paint("line")}"/>'
         f'<rect x="{x + 20}" y="48" width="{part * (BAND - 40):.1f}" height="7" rx="3" '
-        f'style="fill:{paint("working")}"><title>{view.time(station.load)} of {view.time(view.takt)}</title></rect>'
+        f'fill="{paint("working")}"><title>{view.time(station.load)} of {view.time(view.takt)}</title></rect>'
     )
 
 
@@ -71,14 +71,14 @@ def _box(task: Task, x: int, y: int, view: View) -> str:
     first, second = _rows(task.name)
     rows = [(first, 15)] if not second else [(first, 13), (second, 26)]
     text = "".join(
-        f'<text x="{x + 8}" y="{y + dy}" font-size="11.5" style="fill:{paint("ink")}">{escape(row)}</text>'
+        f'<text x="{x + 8}" y="{y + dy}" font-size="11.5" fill="{paint("ink")}">{escape(row)}</text>'
         for row, dy in rows
     )
     return (
         f"<g><title>{escape(task.name)}, {view.time(task.time)}</title>"
         f'<rect x="{x}" y="{y}" width="{BOX}" height="{HIGH}" rx="5" '
-        f'style="fill:{paint("card")};stroke:{paint("operation")}"/>{text}'
-        f'<text x="{x + BOX - 7}" y="{y + HIGH - 5}" text-anchor="end" font-size="10.5" style="fill:{paint("soft")}">'
+        f'fill="{paint("card")}" stroke="{paint("operation")}"/>{text}'
+        f'<text x="{x + BOX - 7}" y="{y + HIGH - 5}" text-anchor="end" font-size="10.5" fill="{paint("soft")}">'
         f"{view.time(task.time)}</text></g>"
     )
 

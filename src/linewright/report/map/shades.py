@@ -1,44 +1,69 @@
-"""What the map may be coloured by: for every operation its station's use, its cost, and what its station mostly does."""
+"""What the map may be coloured by: for every operation the use of its station, its cost, and what its station does."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
 
 from linewright.answer.model import Answer
+from linewright.plan.paths import join
+from linewright.report.sections import limiting
+from linewright.report.story import told_order
 from linewright.report.words import name_of
 
 
-def shades_of(answer: Answer) -> dict[str, dict[str, Any]]:
-    """Operation id to ``use`` (the part of the hours at hand of its fullest station or crew, None without any), ``cost``
-    (money for one of each product, scrap and rework included), and ``state`` (shares of the time of its station, where
-    it was simulated).
+@dataclass(frozen=True, slots=True)
+class Shade:
+    """An operation as the map knows it. ``number`` is that of its symbol; ``line`` is where it is written, in the table
+    ``file`` where that is not the plan itself.
+
+    ``use`` is the part of the hours at hand that its fullest station is busy, None without one; ``cost`` the money for
+    one of each product, scrap and rework included; ``limits`` whether it limits the rate.
     """
-    busy = {(r.kind, r.id): r.use for r in answer.capacity.resources}
+
+    id: str
+    number: int
+    name: str
+    path: str
+    station: str
+    file: str
+    line: int | None
+    use: float | None
+    cost: float | None
+    limits: bool
+
+
+def shades_of(answer: Answer) -> tuple[Shade, ...]:
+    """One for every operation, in the order in which the map numbers them."""
+    used = {r.id: r.use for r in answer.capacity.resources if r.kind == "station"}
     costs: dict[str, float] = {}
     for product in answer.cost.products:
         for row in product.by_operation:
             costs[row.operation] = costs.get(row.operation, 0.0) + row.total
-    states = _states(answer)
-    found = {}
-    for route in answer.plan.routes.values():
-        for operation in route.operations:
-            asked = [("station", s) for s in operation.station] + [("crew", c) for c in operation.crew]
-            uses = [(busy[key], *key) for key in asked if key in busy]
-            use, kind, id = max(uses, default=(None, "", ""))
-            state = next((states[s] for s in operation.station if s in states), None)
-            found[operation.id] = {
-                "name": name_of(operation.id, operation.name), "path": f"{route.id}/{operation.id}", "use": use,
-                "by": f"{kind} {id.replace('_', ' ')}".strip(), "cost": costs.get(operation.id), "state": state,
-            }  # fmt: skip
-    return found
+    limits, places = limiting(answer), answer.plan.places
+    found: list[Shade] = []
+    for route in told_order(answer.plan):
+        for number, operation in enumerate(route.operations):
+            path = f"{join('routes', route.id)}.operations[{number}]"
+            place = places.get(path)
+            use = max((used[s] for s in operation.station if s in used), default=None)
+            line = place.line if place is not None else None
+            file = Path(place.file).name if place is not None and not place.file.endswith(".toml") else ""
+            name, stations = name_of(operation.id, operation.name), ", ".join(operation.station)
+            cost, limit = costs.get(operation.id), operation.id in limits
+            found.append(Shade(operation.id, len(found) + 1, name, path, stations, file, line, use, cost, limit))
+    return tuple(found)
 
 
-def _states(answer: Answer) -> dict[str, dict[str, float]]:
-    """Station id to shares of its time by state, from the simulation."""
+def states_of(answer: Answer) -> Mapping[str, dict[str, float]]:
+    """Operation id to the shares of the time of its station by state, where it was simulated."""
     if answer.simulation is None:
         return {}
     run = answer.simulation.as_planned
-    return {
+    shares = {
         station: dict(zip(run.states, map(float, row), strict=True))
-        for station, row in zip(run.stations, run.state_shares.mean, strict=True)
+        for station, row in zip(run.stations, run.state_share.mean, strict=True)
     }
+    every = (operation for route in answer.plan.routes.values() for operation in route.operations)
+    return {o.id: shares[o.station[0]] for o in every if o.station and o.station[0] in shares}
