@@ -184,10 +184,10 @@ def given_answer(plan: Plan, *, makes: bool = True) -> Answer:
         (Waiting(names[0][1], 0.9, 0.2, 1.0, 0.3, 0.55, 2.4), Waiting(names[1][1], 1.1, 0.2, 1.0, 0.3, None, None)),
         12.0, 3.4, "The first station is full first.", ("stores have room",), honesty, made_by,
     )  # fmt: skip
-    parts = Parts(240.0, 81.5, 3.25, 6.0, 4.4, 1.1, 12.0, 0.5, -2.0, 60.0)
+    parts = Parts(240.0, 81.5, 3.25, 0.0, 6.0, 4.4, 1.1, 12.0, 0.5, -2.0, 60.0)
     product = ProductCost(
         first, unit, 36.0, parts, parts.total, 394.75, 400.0, 520.0, 520.0 - parts.total, 1.0, (),
-        tuple(OperationCost(o, 1.02, 4.0, 2.0, 0.5, 0.1) for o in network.operations.ids),
+        tuple(OperationCost(o, 1.02, 4.0, 2.0, 0.5, 0.0, 0.1) for o in network.operations.ids),
     )  # fmt: skip
     crews = tuple(CrewCost(key, 6.0, 8.5, 25.0, 150.0, 212.5) for key in network.crews.ids)
     cost = Cost(

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from linewright import __version__
-from linewright.answer.energy import energy_of
+from linewright.answer.energy import energy_of, with_peak
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both
@@ -105,7 +105,7 @@ def _known(plan: Plan) -> Answer:
     capacity = measure_capacity(network, flow)
     cost = cost_of_one(network, flow, capacity)
     quality, doubts = quality_of(network, flow, capacity)
-    energy, short = energy_of(network, flow, capacity)
+    energy, short = energy_of(network, flow, capacity, cost)
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
     found = _once([*plan.warnings, *later])
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]))
@@ -125,7 +125,8 @@ def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop 
         unplayed = "" if stopped else "; ".join(p.what for p in placed)
         stuck = isinstance(wrong, StuckError)
         return replace(found, problems=_once([*found.problems, *why]), unplayed=unplayed, stuck=stuck)
-    return replace(found, simulation=simulation)
+    energy = with_peak(found.energy, simulation.day, found.network)
+    return replace(found, simulation=simulation, energy=energy)
 
 
 def _placed(plan: Plan, work: Callable[[], T]) -> T:

@@ -15,6 +15,8 @@ from linewright.base.calendar import HOUR
 from linewright.capacity.loads import Loads, loads
 from linewright.capacity.model import Capacity
 from linewright.capacity.segments import Segments, segments
+from linewright.cost.energy import energy_day, lost_hours
+from linewright.cost.model import StationEnergy
 from linewright.flow.model import Flow
 from linewright.network.model import Cleans, Floats, Ints, Links, Network
 
@@ -23,22 +25,25 @@ from linewright.network.model import Cleans, Floats, Ints, Links, Network
 class Daily:
     """Money for one working day [n_operations], and what it is made of.
 
-    ``again`` is the part of material, labour and machine that is spent on repeated passes. ``crew_hours``
+    ``again`` is the part of material, labour, machine and energy that is spent on repeated passes. ``crew_hours``
     [n_crews, n_operations] worked. ``supplies`` (operation, item, money) lists every bought supply.
     """
 
     material: Floats
     labour: Floats
     machine: Floats
+    energy: Floats
     setup: Floats
     again: Floats
     crew_hours: Floats
     supplies: tuple[tuple[int, int, float], ...]
+    kwh: Floats
+    stations: tuple[StationEnergy, ...]
 
     @property
     def total(self) -> Floats:
         """All of it [n_operations]."""
-        return self.material + self.labour + self.machine + self.setup
+        return self.material + self.labour + self.machine + self.energy + self.setup
 
 
 def spread(links: Links) -> tuple[Ints, Ints, Floats]:
@@ -58,16 +63,17 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     for station, share in shares.items():
         rate += share * float(np.nan_to_num(network.stations.machine_rate[station]))
     machine = (load.run + load.stand) * rate
-    operations = network.operations
-    lost = (
-        load.setups * load.setting_up + load.cleans * operations.clean.mean + load.starts * operations.start.mean
-    ) / HOUR
+    lost = lost_hours(network, load)
+    energy = energy_day(network, load, lost, shares, capacity)
     labour = wage @ hours
     material, extra, supplies = _material(network, flow, load)
     again = np.divide(load.again, load.cycles, out=np.zeros(len(rate)), where=load.cycles > 0)
-    repeated = again * (labour + machine) + _taken_again(network, flow)
+    repeated = again * (labour + machine + energy.worked) + _taken_again(network, flow)
     setup = lost * rate + wage @ setup_hours + extra
-    return Daily(material, labour, machine, setup, repeated, hours + setup_hours, supplies)
+    return Daily(
+        material, labour, machine, energy.money, setup, repeated, hours + setup_hours, supplies, energy.kwh,
+        energy.stations,
+    )  # fmt: skip
 
 
 def _by_station(network: Network, capacity: Capacity) -> Mapping[int, Floats]:

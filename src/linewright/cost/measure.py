@@ -20,7 +20,7 @@ from linewright.cost.products import RULE, shares_of_products
 from linewright.cost.rounding import digits_for, round_to_sum
 from linewright.flow.model import Flow
 from linewright.flow.solve import solve_flow
-from linewright.network.model import Fate, Floats, Links, Network, Reject, Setups
+from linewright.network.model import NOWHERE, Fate, Floats, Links, Network, Reject, Setups
 
 
 def cost_of_one(network: Network, flow: Flow, capacity: Capacity) -> Cost:
@@ -48,6 +48,7 @@ def cost_of_one(network: Network, flow: Flow, capacity: Capacity) -> Cost:
         assumptions=_assumptions(network, now, len(products)),
         honesty=Honesty("exact", notes=("From the plan's own times and prices at the demand.",)),
         provenance=Provenance("cost", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun),
+        energy=now.daily.stations,
     )
 
 
@@ -156,7 +157,7 @@ def _bills(now: _Day, good: _Day, shares: Floats, products: list[int]) -> list[d
     for crew, money in enumerate(now.idle.tolist()):
         hours = shares @ now.daily.crew_hours[crew]
         idle += money * (_key(hours) if hours.sum() > 0 else by_direct)
-    clean = {name: of(getattr(good.daily, name)) for name in ("material", "labour", "machine", "setup")}
+    clean = {name: of(getattr(good.daily, name)) for name in ("material", "labour", "machine", "energy", "setup")}
     rework = of(now.daily.again)
     waste = of(direct) - sum(clean.values()) - rework
     parts = {
@@ -207,6 +208,7 @@ def _product(
         share=bill["key"],
         by_item=_by_item(network, flow, now, good, shares[k] / amount),
         by_operation=_by_operation(network, flow, now.daily, shares[k] / amount),
+        kwh=float(now.daily.kwh @ shares[k]) / amount,
     )
 
 
@@ -216,6 +218,7 @@ def _by_operation(network: Network, flow: Flow, daily: Daily, share: Floats) -> 
         daily.material * share,
         daily.labour * share,
         daily.machine * share,
+        daily.energy * share,
         daily.setup * share,
     ]
     return tuple(
@@ -253,6 +256,12 @@ def _missing(network: Network, flow: Flow) -> tuple[str, ...]:
     out = [
         f"{items.ids[i]} has no price"
         for i in np.flatnonzero((flow.bought > 0) & ~np.isfinite(items.buy) & ~items.free).tolist()
+    ]
+    drawn = {int(u) for u in network.stations.utility if u != NOWHERE}
+    out += [
+        f"{name} has no price"
+        for u, name in enumerate(network.utilities.ids)
+        if u in drawn and not np.isfinite(network.utilities.price[u])
     ]
     used = set(network.operations.crews.index.tolist())
     out += [

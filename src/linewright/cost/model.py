@@ -17,14 +17,16 @@ class Parts:
     """The parts of a cost, money for one unit. Credits are negative.
 
     ``material`` bought items in a good unit; ``labour`` worked on a good unit; ``machine`` rates of the stations used;
-    ``setup`` labour, machine and material of setups, cleaning and start-up; ``scrap`` everything spent on what is not
-    good (its material, labour, machine and setup); ``rework`` labour, machine and material of repeats; ``idle_labour``
-    paid and not worked; ``disposal`` charges for what leaves; ``by_products`` sold (negative); ``overhead``.
+    ``energy`` what the stations draw, running, holding and idle; ``setup`` labour, machine and material of setups,
+    cleaning and start-up; ``scrap`` everything spent on what is not good (its material, labour, machine, energy and
+    setup); ``rework`` labour, machine, energy and material of repeats; ``idle_labour`` paid and not worked;
+    ``disposal`` charges for what leaves; ``by_products`` sold (negative); ``overhead``.
     """
 
     material: float = 0.0
     labour: float = 0.0
     machine: float = 0.0
+    energy: float = 0.0
     setup: float = 0.0
     scrap: float = 0.0
     rework: float = 0.0
@@ -61,10 +63,10 @@ class ItemCost:
 
 @dataclass(frozen=True, slots=True)
 class OperationCost:
-    """An operation's cost for one product: ``runs`` a product, and money by labour, machine, setup, material.
+    """An operation's cost for one product: ``runs`` a product, and money by labour, machine, energy, setup, material.
 
-    Scrapped and reworked runs are included: ``material + labour + machine + setup`` over all operations is the whole
-    cost before idle labour, disposal, by-products and overhead.
+    Scrapped and reworked runs are included: the total over all operations is the whole cost before idle labour,
+    disposal, by-products and overhead.
     """
 
     operation: str
@@ -72,12 +74,13 @@ class OperationCost:
     material: float
     labour: float
     machine: float
+    energy: float
     setup: float
 
     @property
     def total(self) -> float:
         """All money of the operation for one product."""
-        return self.material + self.labour + self.machine + self.setup
+        return self.material + self.labour + self.machine + self.energy + self.setup
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +96,39 @@ class CrewCost:
 
 
 @dataclass(frozen=True, slots=True)
+class StationEnergy:
+    """What a station draws from a utility: kWh for each working day ``running``, ``holding`` and ``idle``.
+
+    ``connected`` is the kW that all its places draw at most, ``price`` money for a kWh.
+    """
+
+    station: str
+    utility: str
+    running: float
+    holding: float
+    idle: float
+    connected: float
+    price: float
+
+    @property
+    def total(self) -> float:
+        """kWh for each working day."""
+        return self.running + self.holding + self.idle
+
+    @property
+    def money(self) -> float:
+        """Money for each working day."""
+        return self.total * self.price
+
+
+@dataclass(frozen=True, slots=True)
 class ProductCost:
     """What one unit of ``item`` costs.
 
     ``total`` pays everyone the whole shift; ``total_worked`` counts only hours worked (idle labour left out);
     ``without_scrap`` is the total if every piece were good the first time and spared hours had other work. ``price``
     is the selling price (None: none written), ``margin`` price - total. ``share`` is this product's part of what is
-    shared by direct cost.
+    shared by direct cost. ``kwh`` is the energy that one unit takes.
     """
 
     item: str
@@ -114,6 +143,7 @@ class ProductCost:
     share: float
     by_item: tuple[ItemCost, ...]
     by_operation: tuple[OperationCost, ...]
+    kwh: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +162,7 @@ class Cost(Shown):
     assumptions: tuple[str, ...]
     honesty: Honesty
     provenance: Provenance
+    energy: tuple[StationEnergy, ...] = ()
 
     def of(self, item: str) -> ProductCost:
         """The cost of one product. Raises KeyError where it is not demanded."""
@@ -158,10 +189,22 @@ class Cost(Shown):
         columns = ("item", "role", "amount", "unit", f"price [{self.money}]", f"money [{self.money}]", "of it lost")
         return Table(f"What goes into one {item}", columns, rows)
 
+    def energy_table(self) -> Table:
+        """Energy of every station that draws any."""
+        rows = tuple(
+            (e.station, e.utility, e.running, e.holding, e.idle, e.total, e.connected, e.money) for e in self.energy
+        )
+        columns = (
+            "station", "utility", "running [kWh/day]", "holding [kWh/day]", "idle [kWh/day]", "total [kWh/day]",
+            "connected [kW]", f"money [{self.money}/day]",
+        )  # fmt: skip
+        return Table("Energy", columns, rows)
+
     def operations_table(self, item: str) -> Table:
         """Cost of one product by operation."""
         rows = tuple(
-            (o.operation, o.runs, o.material, o.labour, o.machine, o.setup, o.total) for o in self.of(item).by_operation
+            (o.operation, o.runs, o.material, o.labour, o.machine, o.energy, o.setup, o.total)
+            for o in self.of(item).by_operation
         )
         unit = self.money
         columns = (
@@ -170,6 +213,7 @@ class Cost(Shown):
             f"material [{unit}]",
             f"labour [{unit}]",
             f"machine [{unit}]",
+            f"energy [{unit}]",
             f"setup [{unit}]",
             f"total [{unit}]",
         )

@@ -18,7 +18,13 @@ from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
 from linewright.network.people import compile_people
 from linewright.network.rows import floats, ints
-from linewright.network.stations import compile_stations, compile_stoppages, compile_stores, compile_tools
+from linewright.network.stations import (
+    compile_stations,
+    compile_stoppages,
+    compile_stores,
+    compile_tools,
+    compile_utilities,
+)
 from linewright.network.visits import compile_visits
 from linewright.plan.model import Plan
 
@@ -47,6 +53,7 @@ def compile_network(plan: Plan) -> Network:
         visits=visits,
         stations=stations,
         stoppages=compile_stoppages(context),
+        utilities=compile_utilities(context),
         crews=people.crews,
         stores=stores,
         tools=compile_tools(context),

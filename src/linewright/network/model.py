@@ -255,13 +255,26 @@ class Routes:
 class Stations:
     """[n_stations] each. ``calendar`` indexes Network.calendars (NOWHERE: always there).
 
-    ``machine_rate`` is money per hour of use.
+    ``machine_rate`` is money per hour of use. ``running``, ``idle`` and ``holding`` are kW of one place, and
+    ``utility`` indexes Network.utilities (NOWHERE: none).
     """
 
     ids: tuple[str, ...]
     places: Ints
     calendar: Ints
     machine_rate: Floats
+    running: Floats
+    idle: Floats
+    holding: Floats
+    utility: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Utilities:
+    """[n_utilities] each: ``price`` is money for a kWh (nan: none written)."""
+
+    ids: tuple[str, ...]
+    price: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +358,7 @@ class Network:
     visits: Visits
     stations: Stations
     stoppages: Stoppages
+    utilities: Utilities
     crews: Crews
     stores: Stores
     tools: Tools

@@ -9,9 +9,10 @@ from linewright.base.distributions import Shape, spread
 from linewright.network.context import Context
 from linewright.network.evaluate import evaluate
 from linewright.network.items import ItemFacts
-from linewright.network.model import NOWHERE, Stations, Stoppages, Stores, Tools
+from linewright.network.model import NOWHERE, Stations, Stoppages, Stores, Tools, Utilities
 from linewright.network.people import station_calendar
 from linewright.network.rows import DurationRows, LinkRows, bools, floats, ints
+from linewright.plan.model import Station
 
 
 def compile_stations(context: Context, calendars: list[Calendar]) -> Stations:
@@ -28,13 +29,45 @@ def compile_stations(context: Context, calendars: list[Calendar]) -> Stations:
         else:
             calendar.append(len(calendars))
             calendars.append(hours)
+    power = [_kilowatts(station, context) for station in stations]
     rate = [s.machine_rate.value * 3600.0 if s.machine_rate is not None else math.nan for s in stations]
     return Stations(
         ids=tuple(context.plan.stations),
         places=ints([s.places for s in stations]),
         calendar=ints(calendar),
         machine_rate=floats(rate),
+        running=floats([p[0] for p in power]),
+        idle=floats([p[1] for p in power]),
+        holding=floats([p[2] for p in power]),
+        utility=ints([p[3] for p in power]),
     )
+
+
+def _kilowatts(station: Station, context: Context) -> tuple[float, float, float, int]:
+    """What one place draws running, idle and holding, and of which utility; NOWHERE where it draws nothing."""
+    power = station.power
+    if power is None:
+        return 0.0, 0.0, 0.0, NOWHERE
+    idle = power.idle.value if power.idle is not None else 0.0
+    holding = power.holding.value if power.holding is not None else idle
+    names = list(context.plan.utilities)
+    path = f"stations.{station.id}.power"
+    if power.of is not None:
+        of = context.look_up({name: k for k, name in enumerate(names)}, power.of, f"{path}.of", "utility")
+    elif len(names) == 1:
+        of = 0
+    else:
+        what = "no utility is declared" if not names else "there are several utilities"
+        hint = '[utilities.electricity] with price = "0.24 EUR/kWh"' if not names else f'of = "{names[0]}"'
+        context.problems.error(path, f"what this runs on is not said: {what}", hint=hint)
+        of = NOWHERE
+    return power.running.value, idle, holding, of
+
+
+def compile_utilities(context: Context) -> Utilities:
+    """What stations run on."""
+    price = [u.price.value if u.price is not None else math.nan for u in context.plan.utilities.values()]
+    return Utilities(tuple(context.plan.utilities), floats(price))
 
 
 def compile_stoppages(context: Context) -> Stoppages:

@@ -78,6 +78,10 @@ class PlanBuilder:
         """Add a fit between parts."""
         return self._add("fits", id, fields)
 
+    def utility(self, id: str, **fields: Any) -> PlanBuilder:
+        """Add a utility that stations run on."""
+        return self._add("utilities", id, fields)
+
     def demand(self, item: str, rate: str) -> PlanBuilder:
         """Add a demand."""
         self.document.setdefault("demand", []).append({"item": item, "rate": rate})

@@ -32,7 +32,8 @@ from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, 
 __all__ = [
     "Amount", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "FailureMode", "FirstPieces", "Fit",
     "FitDimension", "HandsOn", "Item", "Learning", "Line", "Load", "Mass", "Move", "Operation", "Overhead", "Place",
-    "Plan", "Reaction", "Route", "Setup", "Shift", "Start", "Station", "Stoppage", "Store", "Symbol", "Tool",
+    "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start", "Station", "Stoppage", "Store", "Symbol", "Tool",
+    "Utility",
 ]  # fmt: skip
 
 
@@ -102,10 +103,32 @@ class Stoppage:
 
 
 @dataclass(frozen=True, slots=True)
+class Utility:
+    """What stations run on, bought by energy: ``price`` is money per kWh."""
+
+    id: str
+    name: str = ""
+    price: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """What one place draws, in kW: ``running`` while it works or is set up, ``holding`` while it stands with a piece,
+    ``idle`` while its people are in and it does neither. ``of`` is the utility (None: the only one there is).
+    """
+
+    running: Quantity
+    idle: Quantity | None = None
+    holding: Quantity | None = None
+    of: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Station:
     """Where operations happen: ``places`` of the same kind, ``hours`` of its own (shift names; empty: always there).
 
-    ``machine_rate`` is money per hour of use, ``cooling`` the power (kW) that cools all its places together.
+    ``machine_rate`` is money per hour of use, ``cooling`` the power (kW) that cools all its places together, ``power``
+    what one place draws.
     """
 
     id: str
@@ -115,6 +138,7 @@ class Station:
     stoppages: tuple[Stoppage, ...] = ()
     machine_rate: Quantity | None = None
     cooling: Quantity | None = None
+    power: Power | None = None
     hazards: tuple[str, ...] = ()
     note: str = ""
 
@@ -245,6 +269,7 @@ class Plan:
     tools: Mapping[str, Tool] = field(default_factory=dict)
     lines: Mapping[str, Line] = field(default_factory=dict)
     fits: Mapping[str, Fit] = field(default_factory=dict)
+    utilities: Mapping[str, Utility] = field(default_factory=dict)
     overhead: Overhead = field(default_factory=Overhead)
     release: Literal["takt", "pull", "flat out"] = "takt"
     open_pieces: int | None = None

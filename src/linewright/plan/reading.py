@@ -94,5 +94,6 @@ SINGULAR: Mapping[str, str] = {
     "tools": "tool",
     "lines": "line",
     "fits": "fit",
+    "utilities": "utility",
     "operations": "operation",
 }

@@ -18,7 +18,7 @@ from linewright.plan.item_fields import MASS
 from linewright.plan.operation_fields import CLEAN, HANDS_ON, LOAD, MOVE, OPERATION, SETUP, START
 from linewright.plan.quality_fields import DIMENSION, FAILURE_MODE, FIRST_PIECES, LEARNING, SCALE
 from linewright.plan.record import Record
-from linewright.plan.station_fields import STOPPAGE
+from linewright.plan.station_fields import POWER, STOPPAGE
 from linewright.plan.table_fields import RECORDS, RESERVED
 
 TABLES: Mapping[str, Record] = {
@@ -28,6 +28,7 @@ TABLES: Mapping[str, Record] = {
     **RECORDS,
     "mass": MASS,
     "stoppages": STOPPAGE,
+    "power": POWER,
     "operations": OPERATION,
     "time": SPREAD,
     "load": LOAD,

@@ -10,7 +10,7 @@ from linewright.plan.forms import Measure, OneOf, Text, Whole
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.item_fields import AMOUNT_KEPT, NAME, NOTE
 from linewright.plan.many import ListOf, Ref, Several
-from linewright.plan.model import Duration, Stoppage
+from linewright.plan.model import Duration, Power, Stoppage
 from linewright.plan.operation_fields import CREW, made_by
 from linewright.plan.reading import Reading
 from linewright.plan.record import Field, Record
@@ -51,6 +51,24 @@ def _station(values: dict[str, Any], table: Mapping[str, Any], path: str, readin
     return values
 
 
+KW = Measure(("power",))
+
+POWER = Record(
+    "a power",
+    (
+        Field("running", KW, "while it works or is set up", required=True, example='"45 kW"'),
+        Field("idle", KW, "while its people are in and it does neither; nothing where none is written",
+              example='"6 kW"'),
+        Field("holding", KW, "while it stands with a piece: heat kept, cold kept; as idle where none is written",
+              example='"12 kW"'),
+        Field("of", Ref("utilities"), "what it runs on; needed where there are several", example='"electricity"'),
+    ),
+    made_by(Power),
+    short=lambda value: {"running": value} if isinstance(value, str) else value,
+    short_words='power `"45 kW"` while it runs',
+    short_schema=KW.schema(),
+)  # fmt: skip
+
 STATION = Record(
     "a station",
     (
@@ -72,11 +90,18 @@ STATION = Record(
             example='[{ name = "magnet trips", between = "7 h", repair = "5 min" }]',
         ),
         Field("cooling", Measure(("power",)), "what cools all its places together, for tanks", example='"5 kW"'),
+        Field("power", POWER, "what one place draws", example='{ running = "45 kW", idle = "6 kW" }'),
         HAZARDS,
         NOTE,
     ),
     _station,
-    reserved=("sizes", "power", "carriers"),
+    reserved=("sizes", "carriers"),
+)
+
+UTILITY = Record(
+    "a utility",
+    (NAME, Field("price", Measure(("money/energy",)), "money for a unit of energy", example='"0.24 EUR/kWh"')),
+    lambda v, *_: v,
 )
 
 STORE = Record(

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 
 from linewright.plan.item_fields import ITEM
 from linewright.plan.line_fields import LINE
-from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool
+from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool, Utility
 from linewright.plan.people_fields import CREW_TABLE, SHIFT
 from linewright.plan.quality_fields import FIT
 from linewright.plan.quality_model import Fit
 from linewright.plan.record import Record
 from linewright.plan.route_fields import ROUTE
-from linewright.plan.station_fields import STATION, STORE, TOOL
+from linewright.plan.station_fields import STATION, STORE, TOOL, UTILITY
 
 CLASSES: Mapping[str, type] = {
     "items": Item,
@@ -24,10 +24,12 @@ CLASSES: Mapping[str, type] = {
     "routes": Route,
     "lines": Line,
     "fits": Fit,
+    "utilities": Utility,
 }
 
 RECORDS: Mapping[str, Record] = {
     "items": ITEM,
+    "utilities": UTILITY,
     "shifts": SHIFT,
     "stores": STORE,
     "tools": TOOL,
@@ -39,5 +41,5 @@ RECORDS: Mapping[str, Record] = {
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
 
-RESERVED = ("carriers", "intake", "utilities", "options")
+RESERVED = ("carriers", "intake", "options")
 """Tables whose names are kept for later."""

@@ -4,20 +4,46 @@ from __future__ import annotations
 
 from linewright.answer.energy.cooling import Tanks
 from linewright.answer.energy.heat import Dryer
+from linewright.answer.energy.power import Power
 from linewright.answer.model import Answer
 from linewright.base.results import Table, show
 from linewright.report import words
 
 
 def tables(answer: Answer) -> tuple[Table, ...]:
-    """One table a dryer, one a group of tanks."""
+    """One table a dryer, one a group of tanks, one of what the stations draw."""
     found = answer.energy
-    return (*(dryer.to_table() for dryer in found.dryers), *(tanks.to_table() for tanks in found.tanks))
+    power = (_power_table(answer, found.power),) if found.power is not None else ()
+    return (*power, *(dryer.to_table() for dryer in found.dryers), *(tanks.to_table() for tanks in found.tanks))
 
 
 def in_short(answer: Answer) -> tuple[str, ...]:
-    """One sentence a dryer and one a group of tanks."""
-    return (*map(_heat, answer.energy.dryers), *map(_cooling, answer.energy.tanks))
+    """One sentence a dryer, one a group of tanks, and what is drawn."""
+    power = answer.energy.power
+    return (
+        *((_power(power),) if power is not None else ()),
+        *map(_heat, answer.energy.dryers),
+        *map(_cooling, answer.energy.tanks),
+    )
+
+
+def _power(power: Power) -> str:
+    ones = words.listed(f"{kwh:,.3g} kWh for one {item.replace('_', ' ')}" for item, _, kwh in power.per_unit)
+    idle = f"; {100 * power.idle / power.total:.0f} % of it while nothing is done" if power.idle > 0 else ""
+    peak = ""
+    if power.peak is not None:
+        peak = f" The greatest quarter of an hour on the simulated day took {power.peak:,.3g} kW."
+    return (
+        f"The stations draw {power.total:,.0f} kWh a working day, {ones}{idle}. "
+        f"{power.connected:,.3g} kW are connected.{peak}"
+    )
+
+
+def _power_table(answer: Answer, power: Power) -> Table:
+    names = {s.id: s.name or s.id.replace("_", " ") for s in answer.plan.stations.values()}
+    table = power.to_table()
+    rows = tuple((names[str(row[0])], *(f"{float(cell):,.1f}" for cell in row[1:])) for row in table.rows)
+    return Table(table.title, table.columns, rows)
 
 
 def gas(answer: Answer) -> tuple[str, ...]:

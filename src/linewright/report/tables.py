@@ -166,6 +166,7 @@ PARTS = {
     "material": "material in good pieces",
     "labour": "labour worked",
     "machine": "machines",
+    "energy": "energy",
     "setup": "setup, cleaning, start-up",
     "scrap": "scrap",
     "rework": "rework",
@@ -230,15 +231,17 @@ def costly_operations(answer: Answer, item: str, most: int = 10) -> Table:
     """The operations in which most of the cost of one product arises."""
     names = operation_names(answer)
     found = sorted(answer.cost.of(item).by_operation, key=lambda o: -o.total)[:most]
+    parts = ("material", "labour", "machine", *(("energy",) if answer.cost.energy else ()), "setup")
     rows = tuple(
         (
             names.get(o.operation, o.operation),
             o.runs,
-            *(f"{m:,.2f}" for m in (o.material, o.labour, o.machine, o.setup, o.total)),
+            *(f"{getattr(o, part):,.2f}" for part in parts),
+            f"{o.total:,.2f}",
         )
         for o in found
     )
-    columns = ("operation", "runs for one", "material", "labour", "machine", "setup", f"all [{answer.cost.money}]")
+    columns = ("operation", "runs for one", *parts, f"all [{answer.cost.money}]")
     return Table("Where the cost arises", columns, rows)
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linewright.answer.energy.cooling import Tanks, tanks_of
 from linewright.answer.energy.heat import Dryer, dryers_of
+from linewright.answer.energy.power import Power, peak_of, power_of
+from linewright.answer.simulated import Day
 from linewright.base.problems import Problem, Problems
 from linewright.base.results import Shown, Table
 from linewright.capacity.model import Capacity
+from linewright.cost.model import Cost
 from linewright.flow.model import Flow
 from linewright.network.model import Network
 
@@ -18,27 +21,40 @@ CLOSES = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Energy(Shown):
-    """Dryers with their fuel, and tanks with their cooling and gas; both empty where the plan has no such model."""
+    """Dryers with their fuel, tanks with their cooling and gas (empty where the plan has no such model), and what the
+    stations draw (None where none says so).
+    """
 
     dryers: tuple[Dryer, ...] = ()
     tanks: tuple[Tanks, ...] = ()
+    power: Power | None = None
 
     def to_table(self) -> Table:
         """What is wanted and what is there, one row a dryer and one a group of tanks."""
         rows = [("heat", d.name, d.power, d.power * d.cover) for d in self.dryers]
         rows += [("cooling", t.name, t.peak, t.cooling) for t in self.tanks]  # type: ignore[misc]
-        return Table("Heat and cooling", ("what", "where", "wanted [kW]", "there is [kW]"), tuple(rows))
+        if self.power is not None:
+            rows.append(("power", "all stations", self.power.peak or self.power.mean, self.power.connected))
+        return Table("Heat, cooling and power", ("what", "where", "wanted [kW]", "there is [kW]"), tuple(rows))
 
 
-def energy_of(network: Network, flow: Flow, capacity: Capacity) -> tuple[Energy, tuple[Problem, ...]]:
+def energy_of(network: Network, flow: Flow, capacity: Capacity, cost: Cost) -> tuple[Energy, tuple[Problem, ...]]:
     """Heat and cooling at the demand (tanks: at the part of it that the bounds allow), with warnings by name."""
     problems = Problems()
-    found = Energy(dryers_of(network, flow), tanks_of(network, flow, capacity))
+    power = power_of(cost, capacity.effective_hours)
+    found = Energy(dryers_of(network, flow), tanks_of(network, flow, capacity), power)
     for dryer in found.dryers:
         _check_fuel(dryer, problems)
     for tanks in found.tanks:
         _check_cooling(tanks, problems)
     return found, tuple(problems)
+
+
+def with_peak(energy: Energy, day: Day | None, network: Network) -> Energy:
+    """The energy with the peak of a simulated day, where one was kept and anything draws power."""
+    if energy.power is None or day is None:
+        return energy
+    return replace(energy, power=replace(energy.power, peak=peak_of(day, network)))
 
 
 def _check_fuel(dryer: Dryer, problems: Problems) -> None:

@@ -1,23 +1,20 @@
 """One working day of a simulation as bars: what each place did when, drawn from the trace.
 
 A trace says at which station a piece is worked on, not at which place; pieces at one station are put into lanes so that
-none overlaps. It says when work begins and ends, not when it pauses, so crewed work is drawn only while its crews are
-in. Bars of one item that follow each other within half a minute are drawn as one, so that a day of short operations can
-be read.
+none overlaps. Bars of one item that follow each other within half a minute are drawn as one, so that a day of short
+operations can be read.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from linewright.answer.day import Run, attended, loads_of_day
 from linewright.answer.model import Answer
 from linewright.base.calendar import HOUR, WEEK
-from linewright.base.trace import Record
-from linewright.network.model import Network, Stops
+from linewright.network.model import Network
 from linewright.report import tables as names_of
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
@@ -36,17 +33,13 @@ DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sun
 
 @dataclass(slots=True)
 class Bar:
-    """Work on an item at a station from ``begin`` to ``end`` ns; several operations or pieces may be in one.
-
-    ``since`` is when it truly began, which may be before the day.
-    """
+    """A bar of the picture: work on an item at a station, in a lane; several runs may be in one."""
 
     station: str
     item: str
     begin: int
     end: int
     what: str
-    since: int
     lane: int = 0
     runs: int = 1
 
@@ -54,90 +47,25 @@ class Bar:
 def bars_of(day: Day, network: Network) -> list[Bar]:
     """Every run of the day at a station while its people are in, cut at the ends of the day, in lanes."""
     lanes: dict[str, list[list[Bar]]] = {}
-    for run in sorted(_loads(_runs(day), network), key=lambda bar: (bar.station, bar.begin, bar.end)):
+    for run in sorted(loads_of_day(day, network), key=lambda bar: (bar.station, bar.begin, bar.end)):
         own = lanes.setdefault(run.station, [])
         lane = _free_lane(own, run)
         if lane == len(own):
             own.append([])
-        for begin, end in _attended(run, network):
+        for begin, end in attended(run, network):
             last = own[lane][-1] if own[lane] else None
             if last is not None and last.item == run.item and begin - last.end <= GAP:
                 last.end, last.runs = end, last.runs + 1
             else:
-                own[lane].append(replace(run, begin=begin, end=end, lane=lane))
+                own[lane].append(Bar(run.station, run.item, begin, end, run.what, lane))
     return [bar for own in lanes.values() for lane in own for bar in lane]
 
 
-def _free_lane(own: list[list[Bar]], run: Bar) -> int:
+def _free_lane(own: list[list[Bar]], run: Run) -> int:
     """A lane that is free when the run begins, best one that did the same item; else the number of a new one."""
     free = [k for k, lane in enumerate(own) if not lane or lane[-1].end <= run.begin]
     same = [k for k in free if own[k] and own[k][-1].item == run.item]
     return (same or free or [len(own)])[0]
-
-
-def _runs(day: Day) -> Iterator[Bar]:
-    """Starts and ends of the trace, paired by piece and operation."""
-    begun: dict[tuple[int, str], Record] = {(r.lot, r.operation): r for r in day.under_way}
-    for record in day.trace.records:
-        key = (record.lot, record.operation)
-        if record.event == "starts":
-            begun[key] = record
-        elif record.event == "ends" and record.station:
-            start = begun.pop(key, None)
-            since = start.time if start is not None else day.begin
-            if record.time > since:
-                begin = max(since, day.begin)
-                yield Bar(record.station, record.item, begin, record.time, record.operation, since)
-    for record in begun.values():
-        if record.station and record.time < day.end:
-            begin = max(record.time, day.begin)
-            yield Bar(record.station, record.item, begin, day.end, record.operation, record.time)
-
-
-def _loads(runs: Iterable[Bar], network: Network) -> Iterator[Bar]:
-    """Pieces of a load are told one by one, all with the same times; a load is one bar.
-
-    What is measured comes in lots of any size, so that all with the same times are taken for one load.
-    """
-    together: dict[tuple[str, str, int, int], int] = {}
-    rows = network.operations
-    for run in runs:
-        key = (run.station, run.what, run.since, run.end)
-        o = rows.ids.index(run.what)
-        counted = bool(network.items.counted[network.routes.item[rows.route[o]]])
-        size = max(int(rows.load_most[o]), 1)
-        count = together.get(key, 0)
-        if count == 0 or (counted and count % size == 0):
-            yield run
-        together[key] = count + 1
-
-
-def _attended(run: Bar, network: Network) -> Iterator[tuple[int, int]]:
-    """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
-    rows = network.operations
-    o = rows.ids.index(run.what)
-    calendars = [network.calendars[int(network.crews.calendar[k])] for k in rows.crews.row(o)[0].tolist()]
-    if not calendars or not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
-        yield run.begin, run.end
-        return
-    steps = {run.begin, run.end}
-    for calendar in calendars:
-        weeks = range(run.begin // WEEK, run.end // WEEK + 1)
-        steps |= {t for week in weeks for at in calendar.at.tolist() if run.begin < (t := week * WEEK + at) < run.end}
-    inside: tuple[int, int] | None = None
-    for begin, end in pairwise(sorted(steps)):
-        if all(calendar.at_time(begin) > 0 for calendar in calendars):
-            inside = (inside[0] if inside else begin, end)
-        elif inside:
-            yield inside
-            inside = None
-    if inside:
-        yield inside
-
-
-def _stands(network: Network, o: int) -> bool:
-    """Whether a piece stands at its place after the work, which goes on while nobody is there."""
-    return bool(network.operations.stand.mean[o] > 0)
 
 
 def gantt(answer: Answer) -> Chart | None:

@@ -1,0 +1,101 @@
+"""What was worked on at the stations on one simulated day, from its trace.
+
+A trace says when work begins and ends at a station, piece by piece; a load of pieces is one run. It does not say when
+work pauses, so crewed work is told only while its crews are in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from linewright.answer.simulated import Day
+from linewright.base.calendar import WEEK
+from linewright.base.trace import Record
+from linewright.network.model import Network, Stops
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Work on an item at a station from ``begin`` to ``end`` ns, ``what`` being the operation.
+
+    ``since`` is when it truly began, which may be before the day.
+    """
+
+    station: str
+    item: str
+    begin: int
+    end: int
+    what: str
+    since: int
+
+
+def loads_of_day(day: Day, network: Network) -> Iterator[Run]:
+    """Every run of the day at a station, loads told once."""
+    yield from _loads(_runs(day), network)
+
+
+def _runs(day: Day) -> Iterator[Run]:
+    """Starts and ends of the trace, paired by piece and operation."""
+    begun: dict[tuple[int, str], Record] = {(r.lot, r.operation): r for r in day.under_way}
+    for record in day.trace.records:
+        key = (record.lot, record.operation)
+        if record.event == "starts":
+            begun[key] = record
+        elif record.event == "ends" and record.station:
+            start = begun.pop(key, None)
+            since = start.time if start is not None else day.begin
+            if record.time > since:
+                begin = max(since, day.begin)
+                yield Run(record.station, record.item, begin, record.time, record.operation, since)
+    for record in begun.values():
+        if record.station and record.time < day.end:
+            begin = max(record.time, day.begin)
+            yield Run(record.station, record.item, begin, day.end, record.operation, record.time)
+
+
+def _loads(runs: Iterable[Run], network: Network) -> Iterator[Run]:
+    """Pieces of a load are told one by one, all with the same times; a load is one bar.
+
+    What is measured comes in lots of any size, so that all with the same times are taken for one load.
+    """
+    together: dict[tuple[str, str, int, int], int] = {}
+    rows = network.operations
+    for run in runs:
+        key = (run.station, run.what, run.since, run.end)
+        o = rows.ids.index(run.what)
+        counted = bool(network.items.counted[network.routes.item[rows.route[o]]])
+        size = max(int(rows.load_most[o]), 1)
+        count = together.get(key, 0)
+        if count == 0 or (counted and count % size == 0):
+            yield run
+        together[key] = count + 1
+
+
+def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
+    """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
+    rows = network.operations
+    o = rows.ids.index(run.what)
+    calendars = [network.calendars[int(network.crews.calendar[k])] for k in rows.crews.row(o)[0].tolist()]
+    if not calendars or not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
+        yield run.begin, run.end
+        return
+    steps = {run.begin, run.end}
+    for calendar in calendars:
+        weeks = range(run.begin // WEEK, run.end // WEEK + 1)
+        steps |= {t for week in weeks for at in calendar.at.tolist() if run.begin < (t := week * WEEK + at) < run.end}
+    inside: tuple[int, int] | None = None
+    for begin, end in pairwise(sorted(steps)):
+        if all(calendar.at_time(begin) > 0 for calendar in calendars):
+            inside = (inside[0] if inside else begin, end)
+        elif inside:
+            yield inside
+            inside = None
+    if inside:
+        yield inside
+
+
+def _stands(network: Network, o: int) -> bool:
+    """Whether a piece stands at its place after the work, which goes on while nobody is there."""
+    return bool(network.operations.stand.mean[o] > 0)
