@@ -114,6 +114,11 @@ def reedboard() -> str:
     worse, better = rate(plan, (deck, finer)), rate(plan, (deck, coarser))
     no = "the answer is no" if answer(plan.change(deck, finer)).makes is False else "the answer is still yes"
     press = rate(plan, ("stations.hot_press.places", 2))[0]
+    power = found.energy.power
+    assert power is not None
+    mill = next(s for s in power.stations if s.station == "mill")
+    one = found.cost.of("board")
+    lasting = answer(plan.change("routes.board.operations[sand].setup.every", 900)).cost.of("board")
     return f"""
         {verdict(found)} Not the press: the {where}. For each kilogram of particles in a board it carries
         {runs["mill"] / into_boards:.2f} kg, because {percent(oversize(plan))} of what reaches the screen goes round
@@ -122,7 +127,9 @@ def reedboard() -> str:
         boards a day and {no}; with {coarser} it is {percent(goes_back[coarser])} and {better[0]:.0f} boards, and the
         {better[1]} is next. The dust of screen, sander and saw
         covers {percent(dust / (dust + pellets))} of the fuel the dryer wants; {pellets:.0f} kg of pellets a day are
-        bought.
+        bought. The same mill draws {percent(mill.total / power.total)} of the {one.kwh:.1f} kWh that a board takes
+        ({one.parts.energy:.2f} EUR), so what goes round costs twice; belts that last twice as long would save
+        {one.total - lasting.total:.2f} EUR a board.
     """
 
 

@@ -70,5 +70,5 @@ def test_every_reserved_name_is_refused_by_name() -> None:
 
 def test_reserved_tables_are_refused_by_name() -> None:
     problems = Problems()
-    read_document(dict.fromkeys(RESERVED, {}), Path(), problems)
+    read_document({key: {} for key in RESERVED}, Path(), problems)
     assert sum("is not yet played" in p.what for p in problems) == len(RESERVED)

@@ -42,7 +42,7 @@ def _power(power: Power) -> str:
 def _power_table(answer: Answer, power: Power) -> Table:
     names = {s.id: s.name or s.id.replace("_", " ") for s in answer.plan.stations.values()}
     table = power.to_table()
-    rows = tuple((names[str(row[0])], *(f"{float(cell):,.1f}" for cell in row[1:])) for row in table.rows)
+    rows = tuple((names[str(row[0])], *(show(float(cell)) for cell in row[1:])) for row in table.rows)
     return Table(table.title, table.columns, rows)
 
 
