@@ -26,6 +26,7 @@ ALLOWED: dict[str, set[str]] = {
     "simulate": {"base", *FORMULAS, "plan", "network"},
     "improve": {"base", *FORMULAS, "plan", "network", "flow", "capacity", "cost", "balance", "simulate"},
 }
+ALLOWED["season"] = ALLOWED["improve"]
 ALLOWED["answer"] = set(ALLOWED) | {"base"}
 ALLOWED["report"] = {*ALLOWED["answer"], "answer"}
 ALLOWED["pages"] = {*ALLOWED["report"], "report"}

@@ -27,6 +27,7 @@ from linewright.improve import improve
 from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
+from linewright.season import over_the_season, solve_season
 from linewright.simulate import StuckError
 
 T = TypeVar("T")
@@ -101,7 +102,12 @@ def improve_plan(
 def _known(plan: Plan) -> Answer:
     """What can be worked out without luck."""
     network = compile_network(plan)
-    flow = solve_flow(network)
+    season = None
+    if network.season is not None:
+        network, flow, harvest = over_the_season(network)
+        season = solve_season(network, flow, harvest)
+    else:
+        flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
     cost = cost_of_one(network, flow, capacity)
     quality, doubts = quality_of(network, flow, capacity)
@@ -109,9 +115,14 @@ def _known(plan: Plan) -> Answer:
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
     found = _once([*plan.warnings, *later])
     assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]))
+    if season is not None:
+        average = f"Rates, loads and costs are averages over the {season.working_days} working days of the horizon."
+        assumptions = (average, *assumptions, *season.honesty.notes)
     made_by = Provenance("answer", __version__, network.fingerprint)
     said = cautions_of(plan)
-    return Answer(plan, network, flow, capacity, cost, quality, said, found, assumptions, made_by, energy=energy)
+    return Answer(
+        plan, network, flow, capacity, cost, quality, said, found, assumptions, made_by, energy=energy, season=season
+    )
 
 
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:

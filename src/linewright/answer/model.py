@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from linewright.answer import seasonal
 from linewright.answer.asked import question
 from linewright.answer.balanced import Balanced
 from linewright.answer.energy import Energy
@@ -20,6 +21,7 @@ from linewright.flow.model import Flow
 from linewright.improve.model import Improvement
 from linewright.network.model import Network
 from linewright.plan.model import Plan
+from linewright.season import Season
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,7 @@ class Answer(Shown):
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
     and the plan could be played; ``unplayed`` says why it could not (it gets ``stuck``, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
+    ``season`` is there where the plan has a horizon: then rates, loads and costs are averages over its working days.
     """
 
     plan: Plan
@@ -47,6 +50,7 @@ class Answer(Shown):
     improvement: Improvement | None = None
     balanced: Balanced | None = None
     energy: Energy = field(default_factory=Energy)
+    season: Season | None = None
 
     @property
     def yes(self) -> bool:
@@ -56,6 +60,8 @@ class Answer(Shown):
     @property
     def makes(self) -> bool | None:
         """Whether the demand is made; None where neither the bounds nor the simulation settle it."""
+        if self.season is not None:
+            return None if self.season.fits and not self.stuck else False
         if not self.capacity.makes or self.stuck:
             return False
         if self.simulation is not None:
@@ -65,17 +71,23 @@ class Answer(Shown):
     @property
     def bottleneck(self) -> str:
         """The id of what carries the smallest multiple of the demand, empty where nothing is loaded."""
+        if self.season is not None and self.season.tightest:
+            return self.season.tightest
         found = self.capacity.bottleneck
         return found.id if found is not None else ""
 
     @property
     def question(self) -> str:
         """The demand in words: ``36 trailers a day``."""
+        if self.season is not None:
+            return seasonal.question(self.plan, self.season)
         return question(self.plan, self.capacity.wanted)
 
     @property
     def verdict(self) -> str:
         """Whether it makes the rate, as one phrase that claims no more than the bounds and the simulation do."""
+        if self.season is not None:
+            return seasonal.verdict(self.season)
         return verdict(self.capacity, self.simulation, self.unplayed, stuck=self.stuck)
 
     @property
@@ -104,6 +116,7 @@ class Answer(Shown):
             "provenance": plain(self.provenance),
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
             "balance": self.balanced.to_dict() if self.balanced is not None else None,
+            "season": self.season.to_dict() if self.season is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }
 

@@ -18,6 +18,7 @@ from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
 from linewright.network.people import compile_people
 from linewright.network.rows import floats, ints
+from linewright.network.season import compile_season
 from linewright.network.stations import (
     compile_stations,
     compile_stoppages,
@@ -66,6 +67,7 @@ def compile_network(plan: Plan) -> Network:
         calendars=tuple(calendars),
         open_calendar=people.open_calendar,
         days_week=people.days_week,
+        season=compile_season(context, facts, people.open_calendar),
         fingerprint=plan.fingerprint or hashlib.sha256(repr(plan).encode()).hexdigest()[:16],
     )
     context.problems.raise_errors()

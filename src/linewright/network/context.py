@@ -59,7 +59,7 @@ def start(plan: Plan) -> Context:
                 )
             context.operations[operation.id] = len(context.operations)
             _collect(operation, context)
-    if not plan.demand:
+    if not plan.demand and plan.makes is None:
         context.problems.error("plan.demand", "nothing is demanded", hint='write demand = "36 each/day"')
     return context
 

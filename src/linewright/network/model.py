@@ -21,6 +21,7 @@ from linewright.plan.model import Plan
 
 if TYPE_CHECKING:
     from linewright.network.move import Moves
+    from linewright.network.season import Season
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -348,7 +349,8 @@ class Network:
     """A plan compiled. ``change`` gives a network with one field of the plan changed.
 
     ``item_store`` [n_items] is the finite store where units of an item wait (NOWHERE: unlimited). ``open_calendar`` is
-    when anybody works; ``days_week`` the working days in a week. ``problems`` holds warnings found while compiling.
+    when anybody works; ``days_week`` the working days in a week. ``season`` is the
+    horizon of a plan that has one. ``problems`` holds warnings found while compiling.
     """
 
     plan: Plan
@@ -372,6 +374,7 @@ class Network:
     open_calendar: Calendar
     days_week: int
     fingerprint: str
+    season: Season | None = None
     problems: tuple[Problem, ...] = ()
     assumptions: tuple[str, ...] = ()
     notes: dict[str, Any] = field(default_factory=dict, compare=False)

@@ -87,6 +87,11 @@ class PlanBuilder:
         self.document.setdefault("demand", []).append({"item": item, "rate": rate})
         return self
 
+    def intake(self, item: str, **fields: Any) -> PlanBuilder:
+        """Add a bought item that comes in season (``from_`` and ``to`` are its first and last day)."""
+        self.document.setdefault("intake", []).append({"item": item, **_plain(fields)})
+        return self
+
     def overhead(self, **fields: Any) -> PlanBuilder:
         """Set the overhead."""
         self.document["overhead"] = _plain(fields)
@@ -117,4 +122,4 @@ def _plain(value: Any) -> Any:
 
 
 def _word(key: str) -> str:
-    return key[:-1] if key in ("yield_", "else_") else key
+    return key[:-1] if key in ("yield_", "else_", "from_") else key

@@ -81,7 +81,7 @@ def _fits(convert: Any, path: str, quantity: Quantity, reading: Reading) -> None
 
 
 def _check_demand(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
-    if not plan.demand and not reading.problems.errors:
+    if not plan.demand and plan.makes is None and not reading.problems.errors:
         reading.error("plan.makes", "nothing is wanted", None, "`makes` and `demand`, or a [[demand]]")
     seen: set[str] = set()
     for demand, path in zip(plan.demand, _demand_paths(plan, document), strict=False):

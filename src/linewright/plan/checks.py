@@ -13,6 +13,7 @@ from linewright.plan.check_items import check_items
 from linewright.plan.check_lines import check_lines
 from linewright.plan.check_operations import check_operations
 from linewright.plan.check_people import check_people
+from linewright.plan.check_season import check_season
 from linewright.plan.model import Plan
 from linewright.plan.reading import Reading
 from linewright.plan.whole import operations_of
@@ -26,3 +27,4 @@ def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
     check_faults(placed, reading, document)
     check_people(plan, placed, reading)
     check_lines(plan, reading)
+    check_season(plan, reading)

@@ -9,11 +9,12 @@ from linewright.plan.amounts import MEASURED
 from linewright.plan.demand import check_rate
 from linewright.plan.forms import Currency, Measure, OneOf, Share, Text, Whole
 from linewright.plan.item_fields import NOTE
-from linewright.plan.many import Ref
+from linewright.plan.many import Ref, Several
 from linewright.plan.model import Demand, Overhead
 from linewright.plan.operation_fields import made_by
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
+from linewright.plan.season_fields import DATE, DAY_SPAN
 
 RATE = Measure(
     tuple(f"{d}/time" for d in ("count", "number", *MEASURED)),
@@ -68,6 +69,14 @@ PLAN = Record(
         ),
         Field("open_pieces", Whole(), "pieces open at once; needed with pull and flat out", example="20"),
         Field("tolerance", Share(), "of the mass balance of an operation; 1 % where none is written", example='"2 %"'),
+        Field("from", DATE, "the first day of the horizon", attribute="begins", example='"2026-09-14"'),
+        Field("to", DATE, "the last day of the horizon", attribute="ends", example='"2027-03-31"'),
+        Field(
+            "closed",
+            Several(DAY_SPAN),
+            "days on which nobody works, beside those that the shifts leave out",
+            example='"2026-12-24..2027-01-02"',
+        ),
         NOTE,
     ),
     lambda v, *_: v,

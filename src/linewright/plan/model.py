@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any, Literal
 
 from linewright.base.problems import Problem
@@ -28,12 +29,13 @@ from linewright.plan.operation_model import (
     Symbol,
 )
 from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
+from linewright.plan.season_model import Campaign, During, Intake
 
 __all__ = [
-    "Amount", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "FailureMode", "FirstPieces", "Fit",
-    "FitDimension", "HandsOn", "Item", "Learning", "Line", "Load", "Mass", "Move", "Operation", "Overhead", "Place",
-    "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start", "Station", "Stoppage", "Store", "Symbol", "Tool",
-    "Utility",
+    "Amount", "Campaign", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During", "FailureMode",
+    "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load", "Mass", "Move",
+    "Operation", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start", "Station",
+    "Stoppage", "Store", "Symbol", "Tool", "Utility",
 ]  # fmt: skip
 
 
@@ -78,6 +80,7 @@ class Route:
     """How one item is made: operations in order.
 
     Where several routes make the item, ``share`` fixes its part and ``prefer`` its place in the order of preference.
+    A ``campaign`` makes it wait until enough is ready.
     """
 
     id: str
@@ -86,6 +89,7 @@ class Route:
     name: str = ""
     share: float | None = None
     prefer: int | None = None
+    campaign: Campaign | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +133,13 @@ class Station:
 
     ``machine_rate`` is money per hour of use, ``cooling`` the power (kW) that cools all its places together, ``power``
     what one place draws.
+    ``sizes`` lists (size, how many) of vessels, the smallest first; they are the places then.
     """
 
     id: str
     name: str = ""
     places: int = 1
+    sizes: tuple[tuple[Quantity, int], ...] = ()
     hours: tuple[str, ...] = ()
     stoppages: tuple[Stoppage, ...] = ()
     machine_rate: Quantity | None = None
@@ -253,6 +259,9 @@ class Plan:
     """Everything written about one production. Frozen; ``change`` returns a new plan, checked again.
 
     ``places`` maps a path to where it was written; ``document`` is the file as plain data, its tables read in;
+    ``makes`` is what a harvest is made into where no demand says how much of it.
+    ``begins`` and ``ends`` are the first and the last day of a horizon (None: a steady state is asked for), ``closed``
+    spans of days on which nobody works, ``intake`` what comes in season.
     ``warnings`` say what was assumed in reading it; ``folder`` is where study files lie; ``fingerprint`` changes with
     any content, study files included.
     """
@@ -274,6 +283,11 @@ class Plan:
     release: Literal["takt", "pull", "flat out"] = "takt"
     open_pieces: int | None = None
     tolerance: float = 0.01
+    makes: str | None = None
+    begins: date | None = None
+    ends: date | None = None
+    closed: tuple[tuple[date, date], ...] = ()
+    intake: tuple[Intake, ...] = ()
     note: str = ""
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
     fingerprint: str = field(default="", compare=False)

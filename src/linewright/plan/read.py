@@ -23,10 +23,12 @@ from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.model import Demand, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
+from linewright.plan.record import Record
+from linewright.plan.season_fields import INTAKE
 from linewright.plan.table_fields import CLASSES, RECORDS, RESERVED
 from linewright.plan.whole import operations_of, rows_of, tables_of, times_of
 
-TOP = ("plan", "demand", "overhead", *RECORDS)
+TOP = ("plan", "demand", "intake", "overhead", *RECORDS)
 """Every table a plan may have."""
 
 
@@ -114,20 +116,30 @@ def _header(document: Mapping[str, Any], reading: Reading) -> dict[str, Any]:
     else:
         read = PLAN.read(part, "plan", reading)
         values.update({} if read is FAILED else read)
-    wanted = _short_demand(values.pop("makes", None), values.pop("demand", None), part, reading)
-    rows = document.get("demand", [])
+    makes = values.pop("makes", None)
+    wanted = _short_demand(makes, values.pop("demand", None), part, reading)
+    if makes is not None and not wanted and "demand" not in _keys(part):
+        values["makes"] = makes
+    wanted += _rows(document, "demand", DEMAND, "[[demand]] with item and rate", reading)
+    intake = _rows(document, "intake", INTAKE, "[[intake]] with item, from, to and weekly", reading)
+    return {**values, "demand": tuple(wanted), "intake": tuple(intake)}
+
+
+def _rows(document: Mapping[str, Any], key: str, record: Record, expected: str, reading: Reading) -> list[Any]:
+    """What could be read of an array of tables."""
+    rows = document.get(key, [])
     if not isinstance(rows, list):
-        reading.error("demand", f"this is {kind_of(rows)}", rows, "[[demand]] with item and rate")
-        rows = []
-    for number, row in enumerate(rows):
-        one = DEMAND.read(row, f"demand[{number}]", reading)
-        wanted += [one] if one is not FAILED else []
-    return {**values, "demand": tuple(wanted)}
+        reading.error(key, f"this is {kind_of(rows)}", rows, expected)
+        return []
+    read = [record.read(row, f"{key}[{number}]", reading) for number, row in enumerate(rows)]
+    return [one for one in read if one is not FAILED]
 
 
 def _short_demand(makes: Any, rate: Any, part: object, reading: Reading) -> list[Demand]:
     """The demand written as ``makes`` and ``demand`` of [plan]."""
     written = _keys(part)
+    if "makes" in written and "demand" not in written and "from" in written:
+        return []  # the harvest says how much
     if ("makes" in written) != ("demand" in written):
         missing = "demand" if "makes" in written else "makes"
         expected = '"36 each/day"' if missing == "demand" else "the item wanted"

@@ -18,12 +18,14 @@ from linewright.plan.item_fields import MASS
 from linewright.plan.operation_fields import CLEAN, HANDS_ON, LOAD, MOVE, OPERATION, SETUP, START
 from linewright.plan.quality_fields import DIMENSION, FAILURE_MODE, FIRST_PIECES, LEARNING, SCALE
 from linewright.plan.record import Record
+from linewright.plan.season_fields import INTAKE
 from linewright.plan.station_fields import POWER, STOPPAGE
 from linewright.plan.table_fields import RECORDS, RESERVED
 
 TABLES: Mapping[str, Record] = {
     "plan": PLAN,
     "demand": DEMAND,
+    "intake": INTAKE,
     "overhead": OVERHEAD,
     **RECORDS,
     "mass": MASS,

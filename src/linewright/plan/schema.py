@@ -10,6 +10,7 @@ from typing import Any
 
 from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.record import Record
+from linewright.plan.season_fields import INTAKE
 from linewright.plan.table_fields import RECORDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -20,6 +21,7 @@ def json_schema() -> dict[str, Any]:
     properties: dict[str, Any] = {
         "plan": PLAN.schema(),
         "demand": {"type": "array", "items": DEMAND.schema()},
+        "intake": {"type": "array", "items": INTAKE.schema()},
         "overhead": OVERHEAD.schema(),
     }
     for kind, record in RECORDS.items():

@@ -41,5 +41,5 @@ RECORDS: Mapping[str, Record] = {
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
 
-RESERVED = ("carriers", "intake", "options")
+RESERVED = ("carriers", "options")
 """Tables whose names are kept for later."""

@@ -63,6 +63,9 @@ def prepare(
     """Lay a network out in memory. Raises ProblemsError for what is not played."""
     mode = release if release is not None else network.plan.release
     problems = Problems()
+    if network.season is not None:
+        what = "a plan with a horizon has no steady state: its season is played instead"
+        problems.error("plan.from", what, hint="ask for the answer of the plan, or simulate_season")
     if mode not in RELEASES:
         problems.error("plan.release", "no such way to let work in", value=mode, expected=", ".join(RELEASES))
     demanded = np.flatnonzero(network.items.demand > 0).tolist()

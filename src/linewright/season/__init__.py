@@ -1,0 +1,7 @@
+"""What a season answers: how much of a harvest can be made into what, week by week, and with how many tanks."""
+
+from linewright.season.harvest import Harvest, harvest_of, over_the_season
+from linewright.season.model import Season, WeekBalance
+from linewright.season.solve import solve_season
+
+__all__ = ["Harvest", "Season", "WeekBalance", "harvest_of", "over_the_season", "solve_season"]

@@ -1,0 +1,218 @@
+"""The season as one linear program over its days: what comes in, what stands in tanks, what spoils, what is finished.
+
+Everything flows: loads are full, work of a day is done on that day, a vessel is held from the day it is entered to the
+day it is left, and counts at each midnight between. Harder rules only take away, so the most that the program finishes
+is the most that the season can.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from linewright.base.calendar import DAY
+from linewright.network.model import Floats, Network
+from linewright.season.hours import crew_days, station_days
+from linewright.season.legs import Leg, Part
+from linewright.season.vessels import Vessel, vessels_of
+
+KEPT = "kept"
+
+
+@dataclass(slots=True)
+class Rows:
+    """Rows of a sparse matrix as they grow: ``right`` and what each row stands for."""
+
+    row: list[int] = field(default_factory=list)
+    column: list[int] = field(default_factory=list)
+    value: list[float] = field(default_factory=list)
+    right: list[float] = field(default_factory=list)
+    name: list[tuple[str, str]] = field(default_factory=list)
+
+    def add(self, entries: list[tuple[int, float]], right: float, name: tuple[str, str] = ("", "")) -> None:
+        """One row."""
+        at = len(self.right)
+        for column, value in entries:
+            self.row.append(at)
+            self.column.append(column)
+            self.value.append(value)
+        self.right.append(right)
+        self.name.append(name)
+
+    def matrix(self, width: int) -> Any:
+        """The rows as a sparse matrix."""
+        from scipy.sparse import coo_array
+
+        return coo_array((self.value, (self.row, self.column)), shape=(len(self.right), width)).tocsr()
+
+
+@dataclass(slots=True)
+class Program:
+    """Columns by what they are: each series is ``days`` columns from its base. ``most`` are their upper bounds."""
+
+    network: Network
+    legs: list[Leg]
+    vessels: list[Vessel]
+    days: int
+    work: dict[int, int] = field(default_factory=dict)
+    enter: dict[tuple[int, int], int] = field(default_factory=dict)
+    leave: dict[tuple[int, int], int] = field(default_factory=dict)
+    content: dict[tuple[int, int], int] = field(default_factory=dict)
+    buffer: dict[int, int] = field(default_factory=dict)
+    stock: dict[int, int] = field(default_factory=dict)
+    spoiled: dict[int, int] = field(default_factory=dict)
+    most: list[float] = field(default_factory=list)
+    named: list[tuple[str, str]] = field(default_factory=list)
+    equal: Rows = field(default_factory=Rows)
+    less: Rows = field(default_factory=Rows)
+
+    def series(self, most: float = math.inf, name: tuple[str, str] = ("", "")) -> int:
+        """One column a day; the first of them."""
+        base = len(self.most)
+        self.most += [most] * self.days
+        self.named += [name] * self.days
+        return base
+
+    def through(self, leg: int, leaving: bool) -> list[int]:
+        """The series whose sum enters (or leaves) a leg."""
+        if not self.legs[leg].is_vessel:
+            return [self.work[leg]]
+        table = self.leave if leaving else self.enter
+        return [base for (one, _), base in table.items() if one == leg]
+
+
+def build(network: Network, legs: list[Leg], wanted: Floats) -> Program:
+    """The program of a season; ``wanted`` [n_items] limits what is finished (inf: as much as can be)."""
+    season = network.season
+    assert season is not None
+    program = Program(network, legs, vessels_of(network, legs), season.days)
+    _columns(program, wanted)
+    _vessels(program)
+    _between(program)
+    _items(program)
+    _resources(program)
+    return program
+
+
+def _columns(p: Program, wanted: Floats) -> None:
+    network = p.network
+    for k, leg in enumerate(p.legs):
+        if not leg.is_vessel:
+            p.work[k] = p.series()
+    for v, vessel in enumerate(p.vessels):
+        for k in vessel.legs:
+            p.enter[k, v], p.leave[k, v], p.content[k, v] = p.series(), p.series(), p.series()
+    for k, leg in enumerate(p.legs[:-1]):
+        if p.legs[k + 1].route == leg.route:
+            p.buffer[k] = p.series(leg.room, ("store", network.operations.ids[leg.last]))
+    for item in tracked(network, p.legs):
+        store = int(network.item_store[item])
+        room = float(network.stores.room[store]) if store >= 0 and not network.items.demand[item] > 0 else math.inf
+        p.stock[item] = p.series(room, ("store", network.stores.ids[store] if store >= 0 else ""))
+        if keeps_of(network, item) > 0:
+            p.spoiled[item] = p.series()
+        if np.isfinite(wanted[item]):
+            p.most[p.stock[item] + p.days - 1] = float(wanted[item])
+
+
+def tracked(network: Network, legs: list[Leg]) -> list[int]:
+    """Items whose stock is followed: what comes in season, and what is made here and taken or wanted."""
+    season = network.season
+    assert season is not None
+    taken = {i for leg in legs for part in (leg.enter, leg.leave) for i in part.takes}
+    given = {i for leg in legs for part in (leg.enter, leg.leave) for i in part.gives}
+    came = set(season.intake_item.tolist())
+    wanted = set(np.flatnonzero(network.items.demand > 0).tolist())
+    endless = set(np.flatnonzero(np.isfinite(network.items.buy) | network.items.free).tolist()) - came
+    return sorted((came & taken) | ((given & (taken | wanted)) - endless) | (wanted & given))
+
+
+def keeps_of(network: Network, item: int) -> int:
+    """Whole days on which a unit can be used, that of its making included; 0 where it keeps for ever."""
+    keeps = getattr(network.items, "keeps", None)
+    ns = int(keeps[item]) if keeps is not None else 0
+    return int(ns / DAY + 1e-9) + 1 if ns > 0 else 0
+
+
+def _vessels(p: Program) -> None:
+    """What is in the vessels; nobody leaves before his time; no more loads than vessels at any midnight."""
+    for (k, v), content in p.content.items():
+        enter, leave, lag = p.enter[k, v], p.leave[k, v], p.legs[k].lag
+        for t in range(p.days):
+            before = [(content + t - 1, -1.0)] if t else []
+            p.equal.add([(content + t, 1.0), (enter + t, -1.0), (leave + t, 1.0), *before], 0.0)
+            waiting = [(enter + s, 1.0) for s in range(max(t - lag + 1, 0), t + 1)]
+            p.less.add([*waiting, (content + t, -1.0)], 0.0)
+    for v, vessel in enumerate(p.vessels):
+        for t in range(p.days):
+            entries = [(p.content[k, v] + t, 1.0 / load) for k, load in zip(vessel.legs, vessel.loads, strict=True)]
+            p.less.add(entries, float(vessel.count), ("station", vessel.station))
+
+
+def _between(p: Program) -> None:
+    """What waits between two legs of a route."""
+    for k, buffer in p.buffer.items():
+        for t in range(p.days):
+            entries = [(buffer + t, 1.0)] + ([(buffer + t - 1, -1.0)] if t else [])
+            entries += [(base + t, -1.0) for base in p.through(k, True)]
+            entries += [(base + t, 1.0) for base in p.through(k + 1, False)]
+            p.equal.add(entries, 0.0)
+
+
+def _parts(p: Program) -> list[tuple[Part, list[int]]]:
+    """Every part with the series that do it."""
+    found = []
+    for k, leg in enumerate(p.legs):
+        found.append((leg.enter, p.through(k, False)))
+        if leg.is_vessel:
+            found.append((leg.leave, p.through(k, True)))
+    return found
+
+
+def _items(p: Program) -> None:
+    """Stock of every item that is followed, and what of it is too old."""
+    season = p.network.season
+    assert season is not None
+    arrivals = season.arrivals(len(p.network.items.ids))
+    parts = _parts(p)
+    for item, stock in p.stock.items():
+        keeps = keeps_of(p.network, item) if item in p.spoiled else 0
+        making = [(b, amount) for part, bases in parts if (amount := part.gives.get(item, 0.0)) for b in bases]
+        using = [(b, amount) for part, bases in parts if (amount := part.takes.get(item, 0.0)) for b in bases]
+        for t in range(p.days):
+            entries = [(stock + t, 1.0)] + ([(stock + t - 1, -1.0)] if t else [])
+            entries += [(b + t, -amount) for b, amount in making] + [(b + t, amount) for b, amount in using]
+            if keeps:
+                entries.append((p.spoiled[item] + t, 1.0))
+                young = [(b + s, -a) for b, a in making for s in range(max(t - keeps + 1, 0), t + 1)]
+                fresh = float(arrivals[max(t - keeps + 1, 0) : t + 1, item].sum())
+                p.less.add([(stock + t, 1.0), *young], fresh)
+            p.equal.add(entries, float(arrivals[t, item]), ("harvest", p.network.items.ids[item]))
+
+
+def _resources(p: Program) -> None:
+    """Hours of crews and of the stations at which work is done within the day."""
+    parts = _parts(p)
+    for crew, hours in enumerate(crew_days(p.network)):
+        users = [(b, part.crews[crew]) for part, bases in parts if crew in part.crews for b in bases]
+        _limit(p, users, hours, ("crew", p.network.crews.ids[crew]))
+    for stations, hours in station_days(p.network, p.legs).items():
+        users = [
+            (b, h)
+            for k, leg in enumerate(p.legs)
+            if not leg.is_vessel
+            for alternatives, h in leg.enter.stations.items()
+            if alternatives[0] in stations
+            for b in p.through(k, False)
+        ]
+        names = ", ".join(p.network.stations.ids[s] for s in stations)
+        _limit(p, users, hours, ("station", names))
+
+
+def _limit(p: Program, users: list[tuple[int, float]], hours: Floats, name: tuple[str, str]) -> None:
+    if users:
+        for t in range(p.days):
+            p.less.add([(b + t, need) for b, need in users], float(hours[t]), name)

@@ -1,0 +1,43 @@
+"""Vessels by size: the places of a station that hold loads for days, and which legs of the routes use them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linewright.network.model import Network
+from linewright.season.legs import Leg
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """``count`` places of one size: ``station`` names them; ``loads[k]`` pieces started of leg ``legs[k]`` fill one.
+
+    ``stations`` are the indices of the alternatives, ``size`` as written (empty where a station has one size).
+    """
+
+    station: str
+    stations: tuple[int, ...]
+    size: str
+    count: int
+    legs: tuple[int, ...]
+    loads: tuple[float, ...]
+
+    @property
+    def name(self) -> str:
+        """The station, with the size of the vessel."""
+        return f"{self.station}, {self.size}" if self.size else self.station
+
+
+def vessels_of(network: Network, legs: list[Leg]) -> list[Vessel]:
+    """Every kind of vessel that a leg uses. Stations that share loads are one kind."""
+    groups: dict[tuple[int, ...], list[int]] = {}
+    for k, leg in enumerate(legs):
+        if leg.is_vessel and leg.stations:
+            groups.setdefault(leg.stations, []).append(k)
+    found = []
+    for stations, users in groups.items():
+        name = ", ".join(network.stations.ids[s] for s in stations)
+        count = int(network.stations.places[list(stations)].sum())
+        loads = tuple(legs[k].load for k in users)
+        found.append(Vessel(name, stations, "", count, tuple(users), loads))
+    return found
