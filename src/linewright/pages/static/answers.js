@@ -1,0 +1,105 @@
+// The answers: the verdict, the figures that matter, and the eight questions, each with its short answer; a question
+// opens to what stands behind it. A figure that an edit has moved says what it was when the page was opened.
+
+import { chartsIn } from "./charts.js";
+import { make } from "./dom.js";
+
+// Said by the verdict and by the questions themselves.
+const ELSEWHERE = new Set(["will-it-make-the-rate", "hazards-named"]);
+
+export class Answers {
+  #open = new Set();
+  #rows = new Map();
+  #first = null;
+
+  constructor({ head, key, list }, { opened }) {
+    Object.assign(this, { head, key, list, opened });
+  }
+
+  get open() { return [...this.#open]; }
+
+  show(answer) {
+    this.head.replaceChildren(
+      make("span", { class: "asked" }, `Makes ${answer.question}? `),
+      make("strong", { class: { true: "yes", false: "no", null: "unsure" }[String(answer.makes)] }, verdict(answer)));
+    this.#figures(answer.key ?? []);
+    this.sections(answer.sections, answer.charts);
+  }
+
+  #figures(key) {
+    key = key.filter(({ id }) => !ELSEWHERE.has(id));
+    this.#first ??= new Map(key.map(({ id, value }) => [id, value]));
+    this.key.replaceChildren(...key.flatMap(({ id, label, value, note }) => {
+      const was = this.#first.get(id);
+      const moved = was !== undefined && was !== value;
+      return [make("div", { class: moved ? "moved" : null, "data-key": id },
+        make("dt", {}, label),
+        make("dd", {}, value, note ? make("small", {}, ` ${note}`) : null, moved ? make("small", { class: "was" }, ` was ${was}`) : null))];
+    }));
+  }
+
+  // From now on figures are told against these.
+  compareFrom() { this.#first = null; }
+
+  sections(sections, charts = {}) {
+    for (const section of sections) {
+      const row = this.#rows.get(section.id) ?? this.#add(section);
+      row.question.textContent = section.question;
+      row.short.textContent = section.short ?? "";
+      const mark = section.html && section.html + JSON.stringify(charts);
+      if (mark && row.html !== mark) {
+        row.html = mark;
+        const kept = [...row.body.querySelectorAll(".scroll, .chart")].map((box) => box.scrollLeft);
+        row.body.innerHTML = section.html; // made and escaped by the server
+        row.body.querySelectorAll(".scroll, .chart").forEach((box, k) => { box.scrollLeft = kept[k] ?? 0; });
+        reachable(row.body);
+        chartsIn(row.body, charts);
+      }
+      row.stale = !section.html;
+      row.box.classList.toggle("empty", !row.html);
+    }
+  }
+
+  #add(section) {
+    const question = make("h2", {});
+    const short = make("span", { class: "short" });
+    const own = make("div", { class: "own" });
+    const body = make("div", { class: "body" });
+    const box = make("details", { class: "question", id: `q-${section.id}` }, make("summary", {}, question, short), own, body);
+    const row = { box, question, short, own, body, html: "" };
+    this.#rows.set(section.id, row);
+    box.addEventListener("toggle", () => {
+      if (box.open) this.#open.add(section.id);
+      else this.#open.delete(section.id);
+      this.opened(section.id, box.open, row.stale);
+    });
+    this.list.append(box);
+    return row;
+  }
+
+  // A place for the page's own things at the head of a question.
+  own(id) { return this.#rows.get(id)?.own; }
+
+  row(id) { return this.#rows.get(id); }
+
+  unfold(id) {
+    const row = this.#rows.get(id);
+    if (!row) return;
+    this.#open.add(id);
+    row.box.open = true;
+  }
+}
+
+function verdict(answer) {
+  const text = answer.verdict ?? "";
+  return `${text.slice(0, 1).toUpperCase()}${text.slice(1)}.`;
+}
+
+// Tables and charts that scroll sideways can be reached by keyboard.
+export function reachable(box) {
+  for (const scroll of box.querySelectorAll(".scroll")) {
+    scroll.setAttribute("tabindex", "0");
+    scroll.setAttribute("role", "region");
+    scroll.setAttribute("aria-label", scroll.querySelector("caption")?.textContent ?? "Table");
+  }
+}

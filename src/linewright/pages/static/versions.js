@@ -1,0 +1,132 @@
+// Versions of a plan that were kept, and what changed since: the differences in the text and in the answers, and after
+// a simulation of both under the same luck, their intervals.
+
+import { ask, at } from "./api.js";
+import { make } from "./dom.js";
+import { sideBySide } from "./differ.js";
+
+export class Versions {
+  // `text()` is the text that stands in the page; `start(kind, body, hear)` begins a run; `take(text)` opens a text.
+  constructor(name, box, { text, start, take, notice }) {
+    Object.assign(this, { name, box, text, start, take, notice });
+    this.label = make("input", { type: "text", value: "as it is", "aria-label": "Name of the version", spellcheck: "false" });
+    const form = make("form", { class: "keep" }, make("label", {}, "Keep this text as ", this.label), make("button", { type: "submit" }, "Keep"));
+    form.addEventListener("submit", (event) => { event.preventDefault(); this.keep(this.label.value.trim()); });
+    this.list = make("ul", { class: "versions" });
+    this.result = make("div", { class: "compared" });
+    box.append(form, this.list, this.result);
+  }
+
+  async refresh(versions = null) {
+    this.versions = versions ?? (await ask("GET", `/api/versions/${at(this.name)}`).catch(() => []));
+    this.list.replaceChildren(...this.versions.map((version) => this.#row(version)));
+    if (!this.versions.length) this.list.append(make("li", { class: "note" }, "Nothing is kept yet. Keep the plan as it is, change something, and compare."));
+    this.onchange?.(this.versions.length);
+  }
+
+  #row({ label, saved }) {
+    const when = saved ? new Date(typeof saved === "number" ? saved * 1000 : saved).toLocaleString([], { dateStyle: "medium", timeStyle: "short" }) : "";
+    const button = (text, act, name) => make("button", { type: "button", onclick: act, "aria-label": `${text}: ${name}` }, text);
+    return make("li", {}, make("b", {}, label), make("span", { class: "note" }, when), make("span", { class: "acts" },
+      button("Compare with now", () => this.compare(label), label),
+      button("Open", () => this.openOne(label), label),
+      button("Remove", () => this.#remove(label), label)));
+  }
+
+  #at(label) { return `/api/versions/${at(this.name)}?label=${encodeURIComponent(label)}`; }
+
+  async keep(label) {
+    if (!label) return this.label.focus();
+    try {
+      const made = await ask("POST", `/api/versions/${at(this.name)}`, { label, text: this.text() });
+      this.notice(`Kept as "${made.label}".`);
+      this.label.value = nextName(label);
+      await this.refresh();
+    } catch (wrong) {
+      this.notice(`Not kept: ${wrong.message}`);
+    }
+  }
+
+  async openOne(label) {
+    const { text } = await ask("GET", this.#at(label));
+    this.take(text);
+    this.notice(`The version "${label}" is in the editor. Undo gives back what was there.`);
+  }
+
+  async #remove(label) {
+    const { text } = await ask("GET", this.#at(label));
+    await ask("DELETE", this.#at(label));
+    await this.refresh();
+    const row = this.notice(`"${label}" is removed.`, {
+      "Bring it back": async () => {
+        row.remove();
+        await ask("POST", `/api/versions/${at(this.name)}`, { label, text });
+        await this.refresh();
+      },
+      "All right": () => row.remove(),
+    });
+  }
+
+  async compare(label) {
+    this.result.replaceChildren(make("p", { class: "note" }, "Comparing"));
+    const text = this.text();
+    try {
+      const [found, old] = await Promise.all([
+        ask("POST", "/api/compare", { name: this.name, a: { label }, b: { text } }),
+        ask("GET", this.#at(label)),
+      ]);
+      this.#show(label, text, old.text, found);
+    } catch (wrong) {
+      this.result.replaceChildren(make("p", { class: "failed" }, wrong.message));
+    }
+  }
+
+  #show(label, text, old, found) {
+    const table = make("div", {}, differences(found, [label, "now"]));
+    const play = make("button", { type: "button" }, "Simulate both");
+    play.addEventListener("click", () => {
+      play.disabled = true;
+      this.start("compare", { name: this.name, text, options: { a: { label }, b: { text } } }, {
+        done: (data) => { table.replaceChildren(differences(data.data ?? data, [label, "now"])); play.disabled = false; },
+        failed: () => { play.disabled = false; },
+        cancelled: () => { play.disabled = false; },
+      });
+    });
+    const lines = old === text
+      ? make("p", { class: "note" }, "The two texts are the same.")
+      : make("details", {}, make("summary", {}, "What differs in the text"), sideBySide(old, text, [label, "Now"]));
+    const about = make("p", { class: "note" }, "The simulation plays both under the same luck, so that only the change makes the difference.");
+    this.result.replaceChildren(make("h3", {}, `${label} beside the plan as it stands now`), table, make("div", { class: "acts" }, play), about, lines);
+  }
+}
+
+export function differences({ rows = [], said = "" }, [left, right]) {
+  const simulated = rows.some((row) => row.low !== undefined && row.low !== null);
+  const head = ["", left, right, "difference", ...(simulated ? ["95 % interval"] : [])];
+  const body = rows.map((row) => make("tr", { class: row.difference ? "differs" : null },
+    make("th", { scope: "row" }, row.what + (row.unit ? `, ${row.unit}` : "")),
+    make("td", { class: "num" }, shown(row.a)), make("td", { class: "num" }, shown(row.b)),
+    make("td", { class: "num" }, signed(row.difference)),
+    simulated ? make("td", { class: "num" }, interval(row)) : null));
+  const part = make("div", {});
+  if (said) part.append(make("p", { class: "said" }, said));
+  part.append(make("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Differences" },
+    make("table", {}, make("caption", {}, "What differs in the answers"),
+      make("thead", {}, make("tr", {}, ...head.map((text, k) => (text ? make("th", { scope: "col", class: k ? "num" : null }, text) : make("td", {}))))),
+      make("tbody", {}, ...body))));
+  return part;
+}
+
+const shown = (value) => (value === null || value === undefined ? "" : typeof value === "number" ? round(value) : value);
+const round = (value) => (Math.abs(value) >= 100 ? value.toFixed(1) : Number(value.toPrecision(4)).toString());
+const signed = (value) => (typeof value !== "number" ? shown(value) : value === 0 ? "same" : `${value > 0 ? "+" : "−"}${round(Math.abs(value))}`);
+
+function interval({ low, high, sure }) {
+  if (low === null || low === undefined) return "";
+  return `${signed(low)} to ${signed(high)}${sure === false ? ", not sure" : ""}`;
+}
+
+function nextName(label) {
+  const hit = /^(.*?)(\d+)$/.exec(label);
+  return hit ? `${hit[1]}${Number(hit[2]) + 1}` : "change 1";
+}

@@ -1,0 +1,144 @@
+"""A plan is opened, broken and mended and its time changed in the text; the answers follow, and undo takes all back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from selenium.webdriver.common.keys import Keys
+
+MODULES = """
+const done = arguments[0];
+(async () => {
+  const { compared, near } = await import('/static/lines.js');
+  const { coloured, openings, tableAt } = await import('/static/toml.js');
+  const { offered } = await import('/static/complete.js');
+  const { PlanText } = await import('/static/text.js');
+  const { Pieces } = await import('/static/pieces.js');
+  BODY
+})().then(done, (wrong) => done(String(wrong.stack)));
+"""
+
+
+@pytest.fixture
+def module(page: Any) -> Callable[[str], Any]:
+    """Run lines of JavaScript with the page's own modules at hand."""
+    page.driver.get(page.served.address + "/")
+    return lambda body: page.driver.execute_async_script(MODULES.replace("BODY", body))
+
+
+def test_the_plans_of_the_folder_lead_to_their_pages(page: Any) -> None:
+    page.driver.get(page.served.address + "/")
+    assert {"Luggage trailer", "Cellar cider"} <= {
+        b.text for b in page.driver.find_elements("css selector", ".plans b")
+    }
+    page.click("a[href='/plan/cider']")
+    page.until("document.body.dataset.ready === 'yes'")
+    assert page.text("#title") == "Cellar cider"
+    assert page.said() == []
+
+
+def test_a_mistake_is_marked_where_it_stands_and_goes_when_mended(page: Any) -> None:
+    page.open("broken")
+    verdict = page.text("#verdict")
+    page.replace('station = "trim_booth"', 'station = "tram_booth"')
+    page.until("document.getElementById('count').textContent === '1 error'")
+    line = page.js("return document.getElementById('pen').value.split('tram_booth')[0].split('\\n').length")
+    assert page.until("document.querySelector('.gutter .number.error')?.textContent") == str(line)
+    assert "tram_booth" in page.text(".ink .line.error")
+    assert page.js("return document.querySelector('.wave.error').getBoundingClientRect().width") > 50
+    assert 'did you mean "trim_booth"' in page.text("#problems li")
+    page.until("!document.getElementById('why').hidden")
+    assert page.text("#verdict") == verdict, "the last good answer stays in sight"
+    page.click("#problems button")
+    assert page.until("document.activeElement.id") == "pen"
+    page.click("#undo")
+    while "tram_booth" in page.plan():
+        page.keys(Keys.CONTROL, "z")
+    page.until("document.getElementById('count').textContent === 'No problem found'")
+    page.until("document.getElementById('why').hidden")
+    assert [said for said in page.said() if "/api/answer" not in said] == []
+
+
+def test_a_longer_time_lowers_the_rate(page: Any) -> None:
+    page.open("slower")
+    page.unfold("q-rate")
+    first = page.until("document.querySelector('#q-rate .body table td.num')?.textContent")
+    page.replace('stand = "14 min"', 'stand = "28 min"')
+    page.until("document.querySelector('#q-rate .body table td.num').textContent !== arguments[0]", first)
+    now = page.text("#q-rate .body table td.num")
+    assert float(now) < float(first)
+    page.until("document.querySelector('.figures .moved .was')")
+    assert page.said() == []
+
+
+def test_names_are_completed(page: Any) -> None:
+    page.open("completed")
+    page.replace('station = "prep_bench"', 'station = "bond')
+    page.until("!document.getElementById('offers').hidden")
+    assert "bond_frame" in page.text("#offers")
+    page.one("#pen").send_keys(Keys.ENTER)
+    assert 'station = "bond_frame' in page.plan()
+    assert page.js("return document.getElementById('offers').hidden")
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_nothing_serious_for_whoever_reads_otherwise(page: Any, axe: Callable[[Any], list[str]], look: str) -> None:
+    page.look(look)
+    page.driver.get(page.served.address + "/")
+    assert axe(page) == []
+    page.open("axe")
+    for question in page.all("details.question"):
+        page.js("arguments[0].open = true", question)
+    page.until("document.querySelectorAll('details.question .body table').length > 12")
+    assert axe(page) == []
+    page.click("#tab-operations")
+    page.until("document.querySelector('#view-operations td')")
+    assert axe(page) == []
+    page.size(768, 1024)
+    page.click("[data-to=answers]")
+    assert axe(page) == []
+    page.shot(f"answers-768x1024-{look}")
+    page.size(1366, 768)
+    page.shot(f"bench-1366x768-{look}")
+
+
+def test_two_texts_are_compared_line_by_line(module: Callable[[str], Any]) -> None:
+    rows = module(
+        "return near(compared('a\\nb\\nc\\nd\\ne\\nf\\ng\\nh', 'a\\nb\\nc\\nd\\ne\\nf\\nX\\nh'), 1)"
+        ".map(r => r.kind + (r.text ?? r.count))"
+    )
+    assert rows == ["gap5", "samef", "outg", "inX", "sameh"]
+
+
+def test_the_history_joins_what_is_typed_and_takes_steps_back(module: Callable[[str], Any]) -> None:
+    seen = module(
+        "const t = new PlanText(); t.begin('rate'); t.change('rate ', {}); t.change('rate 4', {}); "
+        "t.change('rate 5', {by: 'table'}); const all = [t.text]; t.undo(); all.push(t.text); t.undo(); "
+        "all.push(t.text); t.redo(); t.redo(); all.push(t.text); t.undo(); t.change('other', {}); t.redo(); all.push(t.text); return all"
+    )
+    assert seen == ["rate 5", "rate 4", "rate", "rate 5", "other"]
+
+
+def test_a_line_is_coloured_as_toml(module: Callable[[str], Any]) -> None:
+    seen = module("""
+      return [
+        coloured('time = { mean = "5 # min", cv = 0.15 } # five').filter(([k]) => k !== 'plain' && k !== 'mark'),
+        coloured('[stations.press]')[0], coloured('x = ["a", 1]').filter(([k]) => k === 'table').length,
+        openings(['note = \"\"\"', 'long', 'end\"\"\"', 'x = 1']),
+        tableAt(['[[routes.shell.operations]]', 'id = "a"'], 1),
+      ]""")
+    kinds = [["key", "time"], ["key", "mean"], ["string", '"5 # min"'], ["key", "cv"], ["number", "0.15"]]
+    assert seen[0] == [*kinds, ["comment", "# five"]]
+    assert seen[1:] == [["table", "[stations.press]"], 0, ["", '"""', '"""', ""], ["routes", "shell", "operations"]]
+
+
+def test_what_is_offered_fits_the_place(module: Callable[[str], Any]) -> None:
+    seen = module("""
+      const known = { names: { stations: ['press', 'oven'], crews: ['fitter'], items: ['lid'] },
+                      fields: { operations: [{ name: 'time' }, { name: 'takes' }], '': [{ name: 'stations' }] } };
+      const at = (line, above = '[[routes.r.operations]]') =>
+        offered([above, line], 1, line.length, known, true)?.options.map(o => o.text) ?? null;
+      return [at('station = "p'), at('crew = { f'), at('ti'), at('[st'), at('# t'), at('takes = { lid = 1, l')];""")
+    assert seen == [["press"], ["fitter"], ["time"], ["stations"], None, ["lid"]]
