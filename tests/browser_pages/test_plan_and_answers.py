@@ -113,11 +113,11 @@ def test_two_texts_are_compared_line_by_line(module: Callable[[str], Any]) -> No
 
 
 def test_the_history_joins_what_is_typed_and_takes_steps_back(module: Callable[[str], Any]) -> None:
-    seen = module(
-        "const t = new PlanText(); t.begin('rate'); t.change('rate ', {}); t.change('rate 4', {}); "
-        "t.change('rate 5', {by: 'table'}); const all = [t.text]; t.undo(); all.push(t.text); t.undo(); "
-        "all.push(t.text); t.redo(); t.redo(); all.push(t.text); t.undo(); t.change('other', {}); t.redo(); all.push(t.text); return all"
-    )
+    seen = module("""
+      const t = new PlanText(), all = [], say = () => all.push(t.text);
+      t.begin('rate'); t.change('rate '); t.change('rate 4'); t.change('rate 5', { by: 'table' });
+      say(); t.undo(); say(); t.undo(); say(); t.redo(); t.redo(); say(); t.undo(); t.change('other'); t.redo(); say();
+      return all;""")
     assert seen == ["rate 5", "rate 4", "rate", "rate 5", "other"]
 
 
