@@ -1,9 +1,9 @@
 """The kernel as machine code, or as it is written.
 
-The kernel's modules are plain Python. For speed ``machine_code`` makes a compiled twin of every function that ``enter``
-reaches and one C function on top; its machine code is kept on disk, under a stamp of the kernel's source text. With
-``LINEWRIGHT_NO_JIT=1`` (or numba's own NUMBA_DISABLE_JIT) the same functions run as they stand, on lists that check
-every index, and give the same bits: that is how memory safety is tested.
+The kernel's modules are plain Python. For speed ``machine_code`` has them translated and made into machine code as one
+unit with one door; that takes a second or two, and is kept on disk under a stamp of the kernel's source text and of the
+processor. With ``LINEWRIGHT_NO_JIT=1`` (or numba's NUMBA_DISABLE_JIT) the same functions run as they stand, on lists
+that check every index, and give the same bits: that is how memory safety is tested.
 """
 
 from __future__ import annotations
@@ -11,17 +11,20 @@ from __future__ import annotations
 import ctypes
 import hashlib
 import os
+import sys
 from functools import cache
-from importlib import import_module
 from pathlib import Path
 from types import FunctionType
 from typing import Any
 
-from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.run import enter
-from linewright.simulate.kernel.together import door_compiler
+from platformdirs import user_cache_dir
 
-PACKAGE = "linewright.simulate.kernel"
+from linewright.simulate.kernel.run import enter
+from linewright.simulate.kernel.translate import translate
+
+DOOR = "linewright_kernel"
+CHECKED = 32
+"""Bytes of checksum before the machine code on disk."""
 
 
 def without_compiler() -> bool:
@@ -29,82 +32,64 @@ def without_compiler() -> bool:
     return any(os.environ.get(name, "0") not in ("", "0") for name in ("LINEWRIGHT_NO_JIT", "NUMBA_DISABLE_JIT"))
 
 
-def source_stamp() -> int:
-    """A number that changes whenever the kernel's source does."""
-    digest = hashlib.blake2b(digest_size=7)
+def source_stamp(target: str) -> str:
+    """A word that changes whenever the kernel's source or the target does."""
+    digest = hashlib.blake2b(target.encode() + sys.version.encode(), digest_size=12)
     for path in sorted(Path(__file__).parent.glob("*.py")):
         digest.update(path.read_bytes())
-    return int.from_bytes(digest.digest(), "big")
-
-
-def _twin(function: FunctionType, made: dict[FunctionType, Any], pipeline: Any) -> Any:
-    """A compiled copy of a kernel function, calling compiled copies of the kernel functions that it calls.
-
-    Its types are those that it is annotated with, so that it is compiled once and not for each kind of constant.
-    """
-    njit: Any = import_module("numba").njit
-
-    if function not in made:
-        names = dict(function.__globals__)
-        for name in function.__code__.co_names:
-            value = names.get(name)
-            if isinstance(value, FunctionType) and value.__module__.startswith(PACKAGE):
-                names[name] = _twin(value, made, pipeline)
-        copy = FunctionType(function.__code__, names, function.__name__, function.__defaults__)
-        options = {"error_model": "numpy", "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-        compiled = njit(**options, pipeline_class=pipeline)(copy)
-        compiled.compile(_signature(function))
-        compiled.disable_compile()
-        made[function] = compiled
-    return made[function]
-
-
-def _signature(function: FunctionType) -> Any:
-    """The argument types of a kernel function, as annotated."""
-    types: Any = import_module("numba").types
-
-    kinds = {
-        "Whole": types.CPointer(types.int64), "Real": types.CPointer(types.float64),
-        "int": types.int64, "float": types.float64, "bool": types.boolean,
-    }  # fmt: skip
-    return tuple(kinds[kind] for name, kind in function.__annotations__.items() if name != "return")
-
-
-def _door(stamp: int) -> FunctionType:
-    """The C function's text; the stamp is part of it, so that stale machine code is never used."""
-
-    def door(m: Any, x: Any, h: Any, log: Any, task: int, until: int, budget: int) -> int:
-        m[r.STAMP] = stamp
-        return enter(m, x, h, log, task, until, budget)
-
-    assert isinstance(door, FunctionType)
-    return door
+    return digest.hexdigest()
 
 
 @cache
 def machine_code() -> Any:
     """The kernel's entry as a C function (ctypes), which lets go of Python's lock while it runs."""
-    numba: Any = import_module("numba")
-    types = numba.types
+    from linewright.simulate.kernel import machine
 
-    whole, real = types.CPointer(types.int64), types.CPointer(types.float64)
-    signature = types.int64(whole, real, whole, whole, types.int64, types.int64, types.int64)
-    names = dict(globals())
-    text = _door(source_stamp())
-    door = FunctionType(text.__code__, names, "door", None, text.__closure__)
+    assert isinstance(enter, FunctionType)
+    name = f"{DOOR}-{source_stamp(machine.target())}.o"
+    code = _from_disk(name)
+    if code is None:
+        code = machine.build(translate(enter, DOOR))
+        _to_disk(name, code)
+    whole, real, number = ctypes.POINTER(ctypes.c_int64), ctypes.POINTER(ctypes.c_double), ctypes.c_int64
+    return machine.load(code, DOOR, ctypes.CFUNCTYPE(number, whole, real, whole, whole, number, number, number))
 
-    def build_inside(pipeline: Any) -> None:
-        assert isinstance(enter, FunctionType)
-        names["enter"] = _twin(enter, {}, pipeline)
 
-    def compile_door(**options: Any) -> Any:
-        return numba.cfunc(signature, error_model="numpy", **options)(door).ctypes
+def _folders() -> list[Path]:
+    """Where machine code may be kept: where the environment says, or beside the source, or with the user's caches."""
+    named = [os.environ[name] for name in ("LINEWRIGHT_CACHE_DIR", "NUMBA_CACHE_DIR") if os.environ.get(name)]
+    if named:
+        return [Path(named[0])]
+    return [Path(__file__).parent / "__pycache__", Path(user_cache_dir("linewright"))]
 
-    try:
-        return compile_door(cache=True, pipeline_class=door_compiler(build_inside))
-    except Exception:  # another numba has its parts elsewhere, or nothing may be written: the same code, made in full
-        build_inside(import_module("numba.core.compiler").Compiler)
-        return compile_door()
+
+def _from_disk(name: str) -> bytes | None:
+    """Machine code kept under this name, if it is whole."""
+    for folder in _folders():
+        try:
+            kept = (folder / name).read_bytes()
+        except OSError:
+            continue
+        if _checksum(kept[CHECKED:]) == kept[:CHECKED]:
+            return kept[CHECKED:]
+    return None
+
+
+def _to_disk(name: str, code: bytes) -> None:
+    """Keep machine code in the first folder that can be written; where none can it is made anew next time."""
+    for folder in _folders():
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            draft = folder / f"{name}.{os.getpid()}"
+            draft.write_bytes(_checksum(code) + code)
+            draft.replace(folder / name)
+        except OSError:
+            continue
+        return
+
+
+def _checksum(code: bytes) -> bytes:
+    return hashlib.blake2b(code, digest_size=CHECKED).digest()
 
 
 def pointer(array: Any, kind: Any) -> Any:

@@ -42,7 +42,6 @@ STILL: Final = 19
 """1: no luck, every branch is a rotor and every time its mean."""
 SAME_TIME: Final = 20
 """Work done without the clock moving."""
-STAMP: Final = 21
 MARGIN: Final = 22
 """Rows that one step may need."""
 COMPLETIONS: Final = 23
