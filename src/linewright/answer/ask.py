@@ -18,13 +18,18 @@ from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both
 from linewright.answer.quality import quality_of
 from linewright.answer.simulated import Simulated, edges
+from linewright.answer.variants import Variants
 from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Provenance
 from linewright.capacity import measure_capacity
+from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
+from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
+from linewright.flow.fold import fold_flow
 from linewright.improve import improve
 from linewright.network import compile_network
+from linewright.network.fold import fold_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
 from linewright.season import over_the_season, solve_season
@@ -68,7 +73,7 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
     Raises ProblemsError, placed in the plan's file, also where the plan cannot be played or gets stuck.
     """
     found = _placed(plan, lambda: _known(plan))
-    run = _placed(plan, lambda: play(found.network, found.flow, wish, progress, stop))
+    run = _placed(plan, lambda: play(*found.to_play, wish, progress, stop))
     simulation = Simulated(run, None, edges(found.network), found.network.days_week)
     return replace(found, simulation=simulation)
 
@@ -101,15 +106,20 @@ def improve_plan(
 
 def _known(plan: Plan) -> Answer:
     """What can be worked out without luck."""
-    network = compile_network(plan)
+    made = compile_network(plan)
     season = None
-    if network.season is not None:
-        network, flow, harvest = over_the_season(network)
-        season = solve_season(network, flow, harvest)
+    if made.season is not None:
+        made, balance, harvest = over_the_season(made)
+        season = solve_season(made, balance, harvest)
     else:
-        flow = solve_flow(network)
-    capacity = measure_capacity(network, flow)
-    cost = cost_of_one(network, flow, capacity)
+        balance = solve_flow(made)
+    bounds = measure_capacity(made, balance)
+    money = cost_of_one(made, balance, bounds)
+    variants = Variants(made, balance, bounds, money) if made.origin is not None else None
+    network = fold_network(made, balance.runs, balance.bought + balance.made)
+    flow = fold_flow(made, balance)
+    capacity = fold_capacity(made, balance, bounds)
+    cost = fold_cost(made, money)
     quality, doubts = quality_of(network, flow, capacity)
     energy, short = energy_of(network, flow, capacity, cost)
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
@@ -121,14 +131,15 @@ def _known(plan: Plan) -> Answer:
     made_by = Provenance("answer", __version__, network.fingerprint)
     said = cautions_of(plan)
     return Answer(
-        plan, network, flow, capacity, cost, quality, said, found, assumptions, made_by, energy=energy, season=season
-    )
+        plan, network, flow, capacity, cost, quality, said, found, assumptions, made_by,
+        energy=energy, season=season, variants=variants,
+    )  # fmt: skip
 
 
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
     """The answer with the simulation, or with the reasons why there is none."""
     try:
-        simulation = play_both(found.network, found.flow, wish, progress, stop, found.capacity)
+        simulation = play_both(*found.to_play, wish, progress, stop, found.capacity)
     except ProblemsError as wrong:
         placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]
         why = (replace(p, level=Level.WARNING, what=f"not simulated: {p.what}") for p in placed)

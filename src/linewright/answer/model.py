@@ -11,6 +11,7 @@ from linewright.answer.balanced import Balanced
 from linewright.answer.energy import Energy
 from linewright.answer.quality.model import Quality
 from linewright.answer.simulated import Simulated
+from linewright.answer.variants import Variants
 from linewright.answer.verdict import verdict
 from linewright.base.cautions import Caution
 from linewright.base.problems import Problem
@@ -32,6 +33,8 @@ class Answer(Shown):
     and the plan could be played; ``unplayed`` says why it could not (it gets ``stuck``, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
     ``season`` is there where the plan has a horizon: then rates, loads and costs are averages over its working days.
+    Of a plan with options ``network`` and what follows from it are told by what was written, variants put together;
+    ``variants`` has them one by one.
     """
 
     plan: Plan
@@ -51,6 +54,12 @@ class Answer(Shown):
     balanced: Balanced | None = None
     energy: Energy = field(default_factory=Energy)
     season: Season | None = None
+    variants: Variants | None = None
+
+    @property
+    def to_play(self) -> tuple[Network, Flow]:
+        """The network and its balance as they are played: with every variant."""
+        return (self.network, self.flow) if self.variants is None else (self.variants.network, self.variants.flow)
 
     @property
     def yes(self) -> bool:
@@ -115,6 +124,7 @@ class Answer(Shown):
             "assumptions": list(self.assumptions),
             "provenance": plain(self.provenance),
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
+            "variants": self.variants.to_dict() if self.variants is not None else None,
             "balance": self.balanced.to_dict() if self.balanced is not None else None,
             "season": self.season.to_dict() if self.season is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,

@@ -93,8 +93,13 @@ def untraced(run: Simulation) -> dict[str, Any]:
 
 def edges(network: Network) -> tuple[float, ...]:
     """One load of the last step of each demanded item, in its units; at least one unit where it is counted."""
-    found = []
+    found: list[float] = []
+    written: list[int] = []
     for item in (network.items.demand > 0).nonzero()[0].tolist():
+        if network.origin is not None:  # variants of one item differ in what they are, not in their loads
+            if int(network.origin.item[item]) in written:
+                continue
+            written.append(int(network.origin.item[item]))
         last = network.routes.last[network.routes.item == item]
         loads = network.operations.load_most[last] * network.operations.pieces_out[last]
         found.append(max([1.0, *loads.tolist()]) if network.items.counted[item] else max([0.0, *loads.tolist()]))

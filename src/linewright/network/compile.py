@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import math
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
 
+from linewright.base.problems import Problem, ProblemsError
 from linewright.network.blocking import warn_of_rings
 from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
@@ -26,6 +28,7 @@ from linewright.network.stations import (
     compile_tools,
     compile_utilities,
 )
+from linewright.network.variants import Expansion, expand, without_values, written_path
 from linewright.network.visits import compile_visits
 from linewright.plan.model import Plan
 
@@ -36,6 +39,33 @@ def compile_network(plan: Plan) -> Network:
     Raises ProblemsError with every problem found. Warnings are kept in ``network.problems``, what was taken for granted
     in ``network.assumptions``.
     """
+    return compile_variants(plan) if plan.options else compile_plain(plan)
+
+
+def compile_variants(plan: Plan) -> Network:
+    """Compile a plan with options: a row for each variant. Problems are told at the fields as written."""
+    expansion = expand(plan)
+    try:
+        network = compile_plain(expansion.plan)
+    except ProblemsError as wrong:
+        raise ProblemsError(as_written(wrong.problems, expansion)) from None
+    paths = tuple(written_path(path, expansion) for path in network.operations.paths)
+    return replace(
+        network,
+        operations=replace(network.operations, paths=paths),
+        problems=as_written(network.problems, expansion),
+        origin=expansion.origin,
+    )
+
+
+def as_written(problems: Iterable[Problem], expansion: Expansion) -> tuple[Problem, ...]:
+    """Problems at the fields as written; what all variants have in common is said once."""
+    told = (replace(p, path=written_path(p.path, expansion), what=without_values(p.what)) for p in problems)
+    return tuple(dict.fromkeys(told))
+
+
+def compile_plain(plan: Plan) -> Network:
+    """Compile a plan that has no options, or whose variants are spread out."""
     context = start(plan)
     people = compile_people(context)
     facts = [facts_of(item, context.problems) for item in plan.items.values()]
@@ -104,9 +134,8 @@ def _changeovers(context: Context, operations: Operations) -> Changeovers:
     for route in context.plan.routes.values():
         makes.setdefault(route.gives, []).extend(context.operations[o.id] for o in route.operations)
     before, after, times = [], [], []
-    for number, path in enumerate(operations.paths):
-        route_id, position = path[len("routes.") :].rsplit(".operations[", 1)
-        setup = context.plan.routes[route_id].operations[int(position[:-1])].setup
+    setups = [operation.setup for route in context.plan.routes.values() for operation in route.operations]
+    for number, (path, setup) in enumerate(zip(operations.paths, setups, strict=True)):
         if setup is None or not setup.table:
             continue
         for (old, new), time in setup.table.items():

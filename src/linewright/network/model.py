@@ -345,8 +345,28 @@ class Changeovers:
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """Where the rows of a network with variants come from: the plan as written, and the row of it for each row here.
+
+    ``items``, ``routes`` and ``operations`` are the ids as written; ``item`` [n_items], ``route`` [n_routes] and
+    ``operation`` [n_operations] index them. ``values[i]`` has the (option, value) pairs of item i.
+    """
+
+    plan: Plan
+    items: tuple[str, ...]
+    item: Ints
+    values: tuple[tuple[tuple[str, str], ...], ...]
+    routes: tuple[str, ...]
+    route: Ints
+    operations: tuple[str, ...]
+    operation: Ints
+
+
+@dataclass(frozen=True, slots=True)
 class Network:
-    """A plan compiled. ``change`` gives a network with one field of the plan changed.
+    """A plan compiled. A plan with options becomes a row for each variant: ``plan`` is then the plan spread out, and
+    ``origin`` says what each row was written as (None: as it stands). ``change`` gives a network with one field of the
+    plan changed.
 
     ``item_store`` [n_items] is the finite store where units of an item wait (NOWHERE: unlimited). ``open_calendar`` is
     when anybody works; ``days_week`` the working days in a week. ``season`` is the
@@ -378,6 +398,12 @@ class Network:
     problems: tuple[Problem, ...] = ()
     assumptions: tuple[str, ...] = ()
     notes: dict[str, Any] = field(default_factory=dict, compare=False)
+    origin: Origin | None = None
+
+    @property
+    def written(self) -> Plan:
+        """The plan as its author wrote it, options and all."""
+        return self.plan if self.origin is None else self.origin.plan
 
     def change(self, path: str, value: object) -> Network:
         """The network of the plan with the field at ``path`` changed: ``change("stations.saw.places", 2)``.
@@ -386,7 +412,7 @@ class Network:
         """
         from linewright.network.compile import compile_network
 
-        return compile_network(self.plan.change(path, value))
+        return compile_network(self.written.change(path, value))
 
     def with_stations(self, moves: Mapping[str, str] | Moves) -> Network:
         """The network with operations moved to other stations: operation id to station id, or ``Moves`` with people.
@@ -397,11 +423,11 @@ class Network:
         from linewright.network.compile import compile_network
         from linewright.network.move import Moves, move_operations
 
-        return compile_network(move_operations(self.plan, moves if isinstance(moves, Moves) else Moves(moves)))
+        return compile_network(move_operations(self.written, moves if isinstance(moves, Moves) else Moves(moves)))
 
     def only(self, routes: Iterable[str], wanted: Mapping[str, float]) -> Network:
         """The network of some routes alone, with what others make always at hand; ``wanted``: units of item a day."""
         from linewright.network.compile import compile_network
         from linewright.network.move import only_routes
 
-        return compile_network(only_routes(self.plan, routes, wanted))
+        return compile_network(only_routes(self.written, routes, wanted))

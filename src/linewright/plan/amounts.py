@@ -6,13 +6,15 @@ the item's own unit, ``price_of`` gives money for one unit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from linewright.base.units import UNITS, Quantity, Unit, UnitError, a, read_unit
-from linewright.plan.forms import Form, Measure, Schema, Share, kind_of, read_share
+from linewright.plan.forms import Form, Measure, Number, Schema, Share, kind_of, read_share
 from linewright.plan.model import Amount, Item
+from linewright.plan.option_fields import is_varying, known_value, read_varying, values_of, varying_schema
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 
@@ -96,7 +98,7 @@ def _same_noun(written: str, noun: str) -> bool:
 AMOUNT = Measure(("number", "count", *MEASURED), said="amount", shown=("12", '"0.42 kg"'))
 """An amount of an item: a bare number where it is counted."""
 
-MIX = ("any_of", "amount", "shares", "model")
+MIX = ("any_of", "amount", "shares", "model", "same", "options", "made_of")
 
 MODELLED: Schema = {
     "type": "object", "properties": {"model": {"type": "string", "minLength": 1}}, "required": ["model"],
@@ -126,20 +128,35 @@ class TakesForm(Form):
                 "amount": AMOUNT.schema(),
                 "shares": {"type": "object", "additionalProperties": Share().schema()},
                 "model": {"type": "string", "minLength": 1},
+                "same": {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]},
+                "options": {"type": "object", "additionalProperties": {"type": "string"}},
+                "made_of": {
+                    "type": "object",
+                    "additionalProperties": {"type": "object", "additionalProperties": {"type": "number"}},
+                },
             },
-            "required": ["any_of"],
+            "minProperties": 1,
             "additionalProperties": False,
         }
-        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), mix, MODELLED]}}
+        forms = [AMOUNT.schema(), mix]
+        return {"type": "object", "additionalProperties": {"anyOf": [*forms, varying_schema({"anyOf": forms})]}}
 
 
 def _taken(key: str, part: object, path: str, reading: Reading) -> Any:
+    if is_varying(part):
+        return varying_amount(part, path, reading, lambda one, place: _taken(key, one, place, reading))
     if isinstance(part, dict):
         return _mix(key, part, path, reading)
     if not reading.known("items", key, path):
         return FAILED
     quantity = amount_of(key, part, path, reading)
     return FAILED if quantity is FAILED else Amount(key, quantity)
+
+
+def varying_amount(value: Any, path: str, reading: Reading, read: Any) -> Any:
+    """An Amount with an Amount for each value of an option; the first stands in its place."""
+    varies = read_varying(value, path, reading, read)
+    return FAILED if varies is FAILED else replace(varies.first, varies=varies)
 
 
 def amount_of(item: str, value: object, path: str, reading: Reading) -> Any:
@@ -160,8 +177,6 @@ def amount_of(item: str, value: object, path: str, reading: Reading) -> Any:
 
 def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
     for other in part:
-        if other == "same":
-            return reading.error(f"{path}.same", "`same` is not yet played", part[other])
         if other not in MIX:
             reading.error(join(path, other), f"no field `{other}` here", part[other], hint=reading.near(other, MIX))
     items = part.get("any_of", [key])
@@ -173,15 +188,63 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
     if len(set(items)) < len(items):
         return reading.error(f"{path}.any_of", "an item is named twice", items)
     model = _model_named(part, path, reading) if "model" in part else ""
-    quantity = None if model else _mix_amount(items, part, path, reading)
     shares = _mix_shares(items, part.get("shares", {}), f"{path}.shares", reading)
-    if FAILED in (quantity, shares, model):
+    options = _options_of(part, path, reading)
+    quantity = None if model or options is FAILED else _mix_amount(items, part, path, reading)
+    if FAILED in (quantity, shares, model) or options is FAILED:
         return FAILED
+    some = tuple(items) if "any_of" in part or "shares" in part else ()
     if model:
-        return Amount(key, any_of=tuple(items) if "any_of" in part else (), shares=shares, model=model)
-    if part.keys() == {"amount"}:
-        return Amount(key, quantity)
-    return Amount(key, quantity, any_of=tuple(items), shares=shares)
+        return Amount(key, any_of=some, shares=shares, model=model, **options)
+    return Amount(key, quantity, any_of=some, shares=shares, **options)
+
+
+def _options_of(part: dict[str, Any], path: str, reading: Reading) -> Any:
+    """What is said of the options of the item: ``same``, ``chosen`` and ``made_of``."""
+    found: dict[str, Any] = {}
+    if "same" in part:
+        names = part["same"] if isinstance(part["same"], list) else [part["same"]]
+        if not all(isinstance(n, str) and reading.known("options", n, f"{path}.same") for n in names):
+            return FAILED
+        found["same"] = tuple(names)
+    for key, attribute in (("options", "chosen"), ("made_of", "made_of")):
+        if key not in part:
+            continue
+        if not isinstance(part[key], dict):
+            what = '{ colour = "red" }' if key == "options" else "{ side = { left = 1, right = 1 } }"
+            return reading.error(f"{path}.{key}", f"this is {kind_of(part[key])}", part[key], what)
+        read = _chosen if key == "options" else _made_of
+        one = {name: read(name, value, join(f"{path}.{key}", name), reading) for name, value in part[key].items()}
+        if any(value is FAILED for value in one.values()):
+            return FAILED
+        found[attribute] = one
+    return found
+
+
+def _chosen(option: str, value: object, path: str, reading: Reading) -> Any:
+    if not reading.known("options", option, path):
+        return FAILED
+    if not isinstance(value, str):
+        return reading.error(path, f"this is {kind_of(value)}", value, "one value of the option, in quotes")
+    names = values_of(option, reading)
+    return value if known_value(value, names, path, reading, f'option "{option}"') else FAILED
+
+
+def _made_of(option: str, value: object, path: str, reading: Reading) -> Any:
+    """How many of each value of an option make one."""
+    if not reading.known("options", option, path):
+        return FAILED
+    if not isinstance(value, dict) or not value:
+        return reading.error(path, f"this is {kind_of(value)}", value, "{ left = 1, right = 1 }")
+    counts: dict[str, float] = {}
+    for name, part in value.items():
+        place = join(path, name)
+        count = Number(above=True).read(part, place, reading)
+        known = known_value(name, values_of(option, reading), place, reading, f'option "{option}"')
+        if count is FAILED or not known:
+            return FAILED
+        counts[name] = count
+    return counts
 
 
 def _model_named(part: dict[str, Any], path: str, reading: Reading) -> Any:
@@ -195,7 +258,11 @@ def _model_named(part: dict[str, Any], path: str, reading: Reading) -> Any:
 
 
 def _mix_amount(items: list[str], part: dict[str, Any], path: str, reading: Reading) -> Any:
-    value = part.get("amount", 1)
+    counts = [sum(of.values()) for of in part["made_of"].values()] if "made_of" in part else []
+    value = part.get("amount", math.prod(counts) if counts else 1)
+    if counts and isinstance(value, (int, float)) and abs(value - math.prod(counts)) > 1e-9:
+        what = f"`made_of` adds up to {math.prod(counts):g}, and the amount is {value:g}"
+        return reading.error(f"{path}.made_of", what, part["made_of"], "counts that add up to the amount")
     sound: Any = FAILED
     for item in items:
         sound = amount_of(item, value, f"{path}.amount", reading)
@@ -245,6 +312,8 @@ class OutForm(Form):
             return FAILED
         if part == "rest":
             return Amount(key, rest=True)
+        if is_varying(part):
+            return varying_amount(part, path, reading, lambda one, place: self._one(key, one, place, reading))
         if isinstance(part, dict) and part.keys() == {"model"}:
             model = _model_named(part, path, reading)
             return FAILED if model is FAILED else Amount(key, model=model)
@@ -258,7 +327,8 @@ class OutForm(Form):
         return FAILED if quantity is FAILED else Amount(key, quantity)
 
     def _schema(self) -> Schema:
-        return {"type": "object", "additionalProperties": {"anyOf": [AMOUNT.schema(), MODELLED]}}
+        forms = [AMOUNT.schema(), MODELLED]
+        return {"type": "object", "additionalProperties": {"anyOf": [*forms, varying_schema({"anyOf": forms})]}}
 
 
 TAKES = TakesForm()

@@ -7,7 +7,7 @@ from typing import Any
 
 from linewright.base.units import Quantity, UnitError
 from linewright.plan.amounts import price_of, units_of
-from linewright.plan.model import Item, Plan
+from linewright.plan.model import Demand, Item, Plan
 from linewright.plan.paths import join
 from linewright.plan.reading import Reading
 from linewright.plan.whole import Placed, items_of, reactions_of, rows_of, tables_of, takes_of, wanted_of
@@ -83,15 +83,24 @@ def _fits(convert: Any, path: str, quantity: Quantity, reading: Reading) -> None
 def _check_demand(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> None:
     if not plan.demand and plan.makes is None and not reading.problems.errors:
         reading.error("plan.makes", "nothing is wanted", None, "`makes` and `demand`, or a [[demand]]")
-    seen: set[str] = set()
+    seen: dict[str, list[Demand]] = {}
     for demand, path in zip(plan.demand, _demand_paths(plan, document), strict=False):
-        if demand.item in seen:
+        if any(not _apart(demand, other) for other in seen.get(demand.item, ())):
             what = f'item "{demand.item}" is wanted twice'
-            reading.error(path, what, demand.item, "one demand for each item")
-        seen.add(demand.item)
+            reading.error(path, what, demand.item, "one demand for each item, or for each variant of it")
+        seen.setdefault(demand.item, []).append(demand)
     if plan.release != "takt" and plan.open_pieces is None:
         what = f'release = "{plan.release}" needs the number of pieces open at once'
         reading.error("plan.open_pieces", what, None, "open_pieces = 20")
+
+
+def _apart(one: Demand, other: Demand) -> bool:
+    """Whether two demands for an item are for different variants of it."""
+    return any(
+        not any(share > 0 and mix.get(value, 0.0) > 0 for value, share in other.options[option].items())
+        for option, mix in one.options.items()
+        if option in other.options
+    )
 
 
 def _demand_paths(plan: Plan, document: Mapping[str, Any]) -> list[str]:

@@ -12,6 +12,7 @@ from linewright.plan.check_faults import check_faults
 from linewright.plan.check_items import check_items
 from linewright.plan.check_lines import check_lines
 from linewright.plan.check_operations import check_operations
+from linewright.plan.check_options import check_options
 from linewright.plan.check_people import check_people
 from linewright.plan.check_season import check_season
 from linewright.plan.model import Plan
@@ -24,6 +25,7 @@ def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
     placed = operations_of(plan, document)
     check_operations(plan, placed, reading, document)
     check_items(plan, placed, reading, document)
+    check_options(plan, placed, reading, document)
     check_faults(placed, reading, document)
     check_people(plan, placed, reading)
     check_lines(plan, reading)

@@ -75,8 +75,6 @@ class DurationForm(Form):
         models = [key for key in value if key in PHYSICS]
         if models:
             return _physics(models, value, path, reading)
-        if "by" in value or "table" in value:
-            return reading.error(path, "a time `by` a table is not yet played", value, "one of the other forms")
         return SPREAD.read(value, path, reading)
 
     def _schema(self) -> Schema:

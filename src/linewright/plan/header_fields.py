@@ -12,6 +12,7 @@ from linewright.plan.item_fields import NOTE
 from linewright.plan.many import Ref, Several
 from linewright.plan.model import Demand, Overhead
 from linewright.plan.operation_fields import made_by
+from linewright.plan.option_fields import ValuesForm
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 from linewright.plan.season_fields import DATE, DAY_SPAN
@@ -39,9 +40,15 @@ DEMAND = Record(
             required=True,
             example='"36 each/day"',
         ),
+        Field(
+            "options",
+            ValuesForm(shares=True),
+            "which variants; the usual mix of every option that is not named",
+            example='{ size = { "41" = "20 %", "42" = "80 %" } }',
+        ),
     ),
     _demand,
-    reserved=("options", "from", "to"),
+    reserved=("from", "to"),
 )
 
 OVERHEAD = Record(

@@ -10,9 +10,11 @@ from linewright.base.units import UNITS
 from linewright.plan.amounts import AMOUNT, MEASURED
 from linewright.plan.forms import Flag, Form, Measure, Schema, Share, Text
 from linewright.plan.hazard_fields import HAZARDS
-from linewright.plan.many import MapOf, Ref
+from linewright.plan.many import MapOf, Ref, Several
 from linewright.plan.model import Mass
 from linewright.plan.operation_fields import made_by
+from linewright.plan.option_fields import ByOption
+from linewright.plan.option_model import Varies
 from linewright.plan.reading import Reading
 from linewright.plan.record import Field, Record
 
@@ -80,7 +82,13 @@ def _item(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: 
     if sum(components.values()) > 1 + 1e-9:
         total = f"{sum(components.values()):.4g}"
         reading.error(f"{path}.components", f"the components add up to {total}, over 100 %", table["components"])
-    return values
+    varying = {key: value for key, value in values.items() if isinstance(value, Varies)}
+    for key, one in varying.items():
+        if one.by not in values.get("options", ()):
+            what = f"its {key} is told by {one.by}, an option that this item has not"
+            reading.error(f"{path}.{key}.by", what, one.by, "one of its `options`")
+        values[key] = one.first
+    return {**values, "by_option": varying} if varying else values
 
 
 ITEM = Record(
@@ -88,11 +96,11 @@ ITEM = Record(
     (
         Field("unit", UnitForm(), "how it is counted or measured", required=True, example='"each"'),
         NAME,
-        Field("buy", PRICE, "price of one unit, or of a measure of it, bought in", example='"1.2 EUR/kg"'),
-        Field("sell", PRICE, "what it earns when it leaves", example='"39 EUR"'),
+        Field("buy", ByOption(PRICE), "price of one unit, or of a measure of it, bought in", example='"1.2 EUR/kg"'),
+        Field("sell", ByOption(PRICE), "what it earns when it leaves", example='"39 EUR"'),
         Field("disposal", CHARGE, "what it costs when it leaves as waste", example='"0.08 EUR/kg"'),
         Field("free", Flag(), "costs nothing and never runs out: air, water", example="true"),
-        Field("mass", MASS, "mass of one unit", example='"11.2 kg"'),
+        Field("mass", ByOption(MASS), "mass of one unit", example='"11.2 kg"'),
         Field("moisture", Share(most=None), "water over dry mass", example='"6 %"'),
         Field(
             "components",
@@ -103,10 +111,11 @@ ITEM = Record(
         Field("heating_value", HEATING_VALUE, "lower, as a dryer burns it", example='"17 MJ/kg"'),
         Field("thickness", Measure(("length",), above=True), "of one, for loads limited by height", example='"18 mm"'),
         Field("stock", AMOUNT_KEPT, "how much of it circulates", example="120"),
+        Field("options", Several(Ref("options")), "in what it differs: its variants", example='["size", "side"]'),
         Field("store", Ref("stores"), "where it waits; unlimited where none is written", example='"rack"'),
         HAZARDS,
         NOTE,
     ),
     _item,
-    reserved=("options", "made_of", "carriers"),
+    reserved=("carriers",),
 )

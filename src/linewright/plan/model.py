@@ -28,14 +28,15 @@ from linewright.plan.operation_model import (
     Start,
     Symbol,
 )
+from linewright.plan.option_model import Option, Varies
 from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
 from linewright.plan.season_model import Campaign, During, Intake
 
 __all__ = [
     "Amount", "Campaign", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During", "FailureMode",
     "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load", "Mass", "Move",
-    "Operation", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start", "Station",
-    "Stoppage", "Store", "Symbol", "Tool", "Utility",
+    "Operation", "Option", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start",
+    "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies",
 ]  # fmt: skip
 
 
@@ -54,7 +55,8 @@ class Item:
     ``unit`` is a count noun or a unit of mass, dry mass, volume, length, area or energy. Prices are money for each
     ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs).
     ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass. ``stock`` is what circulates.
-    ``thickness`` in m serves loads limited by height. ``heating_value`` in kWh/kg is that of a fuel.
+    ``thickness`` in m serves loads limited by height. ``heating_value`` in kWh/kg is that of a fuel. ``options`` are
+    those in which it differs; ``by_option`` has the fields that differ with them (buy, sell, mass).
     """
 
     id: str
@@ -73,6 +75,8 @@ class Item:
     store: str | None = None
     hazards: tuple[str, ...] = ()
     note: str = ""
+    options: tuple[str, ...] = ()
+    by_option: Mapping[str, Varies] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,7 @@ class Route:
 
     Where several routes make the item, ``share`` fixes its part and ``prefer`` its place in the order of preference.
     A ``campaign`` makes it wait until enough is ready.
+    ``only_if`` maps option to the values for which the item is made so.
     """
 
     id: str
@@ -90,6 +95,7 @@ class Route:
     share: float | None = None
     prefer: int | None = None
     campaign: Campaign | None = None
+    only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,11 +236,13 @@ class Line:
 class Demand:
     """What is wanted: so much of ``item``, at ``rate`` as written (``36 each/day``, ``2 t/h``).
 
-    Per day means per working day, per week per calendar week, per hour per open hour.
+    Per day means per working day, per week per calendar week, per hour per open hour. ``options`` maps option to the
+    mix that is wanted, value to share; the usual mix holds for options that are not named.
     """
 
     item: str
     rate: Quantity
+    options: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,6 +287,7 @@ class Plan:
     lines: Mapping[str, Line] = field(default_factory=dict)
     fits: Mapping[str, Fit] = field(default_factory=dict)
     utilities: Mapping[str, Utility] = field(default_factory=dict)
+    options: Mapping[str, Option] = field(default_factory=dict)
     overhead: Overhead = field(default_factory=Overhead)
     release: Literal["takt", "pull", "flat out"] = "takt"
     open_pieces: int | None = None

@@ -13,6 +13,8 @@ from linewright.plan.forms import Measure, Number, OneOf, Schema, Share, Text, W
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.many import ListOf, MapOf, Ref, RefOf, Several
 from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
+from linewright.plan.option_fields import ByOption, ValuesForm
+from linewright.plan.option_model import Varies
 from linewright.plan.quality_fields import FAILURE_MODE, LEARNING
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -216,7 +218,20 @@ def _operation(values: dict[str, Any], table: Mapping[str, Any], path: str, read
             return reading.error(f"{path}.every", "`every` says how often `setup` is done", table["every"], "`setup`")
         if "setup" in values:
             values["setup"] = replace(values["setup"], every=every, when="every")
-    return Operation(**values)
+    return Operation(**_varying(values))
+
+
+def _varying(values: dict[str, Any]) -> dict[str, Any]:
+    """Fields that differ by an option apart; the first of each stands in its place."""
+    varying = {key: value for key, value in values.items() if isinstance(value, Varies)}
+    faults = values.get("faults", {})
+    by_fault = {f"faults.{name}": share for name, share in faults.items() if isinstance(share, Varies)}
+    if not varying and not by_fault:
+        return values
+    values |= {key: one.first for key, one in varying.items()}
+    if by_fault:
+        values["faults"] = {name: s.first if isinstance(s, Varies) else s for name, s in faults.items()}
+    return {**values, "by_option": varying | by_fault}
 
 
 OPERATION = Record(
@@ -232,6 +247,12 @@ OPERATION = Record(
         Field("name", Text(), "the step in words", example='"Run adhesive round both flanges"'),
         Field("telling", Text(), "what to mind, in words", example='"Keep the bead whole at the corners."'),
         Field(
+            "only_if",
+            ValuesForm(),
+            "the variants that it is done to; all where none is written",
+            example='{ accessory = "window" }',
+        ),
+        Field(
             "symbol",
             OneOf(SYMBOLS),
             "its symbol on the process chart; derived where none is written",
@@ -245,7 +266,7 @@ OPERATION = Record(
         ),
         Field("crew", CREW, "who, during the hands-on time", example="{ fitter = 1 }"),
         Field("tends", Whole(), "running places that one person minds at once", example="4"),
-        Field("time", DURATION, "normal time of a cycle", example='{ mean = "5.5 min", cv = 0.15 }'),
+        Field("time", ByOption(DURATION), "normal time of a cycle", example='{ mean = "5.5 min", cv = 0.15 }'),
         Field(
             "hands_on",
             HANDS_ON,
@@ -253,7 +274,10 @@ OPERATION = Record(
             example='{ start = "40 s", end = "20 s" }',
         ),
         Field(
-            "stand", DURATION, "waiting that is part of the work: no crew, the place stays taken", example='"15 min"'
+            "stand",
+            ByOption(DURATION),
+            "waiting that is part of the work: no crew, the place stays taken",
+            example='"15 min"',
         ),
         Field("load", LOAD, "what goes through together", example='{ least = 8, most = 12, waits = "30 min" }'),
         Field("waits", TIME, "short for `load.waits`", example='"30 min"'),
@@ -274,14 +298,14 @@ OPERATION = Record(
         ),
         Field(
             "yield",
-            Share(above=True),
+            ByOption(Share(above=True)),
             "the share that survives; all where none is written",
             attribute="yields",
             example='"98 %"',
         ),
         Field(
             "faults",
-            MapOf(Share(), sample='{ "seam gap" = "2 %" }'),
+            MapOf(ByOption(Share()), sample='{ "seam gap" = "2 %" }'),
             "faults made here, each with its share",
             example='{ "seam gap" = "2 %" }',
         ),
@@ -332,6 +356,6 @@ OPERATION = Record(
         ),
     ),
     _operation,
-    reserved=("wait", "during", "only_if", "same", "made_of", "options", "carriers", "sizes", "power"),
+    reserved=("wait", "during", "carriers", "sizes", "power"),
 )
 """Fields of ``[[routes.ID.operations]]``."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from linewright.base.units import Quantity
+from linewright.plan.option_model import Varies
 from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Learning
 
 Symbol = Literal["operation", "inspection", "transport", "delay", "storage"]
@@ -50,6 +51,10 @@ class Amount:
     ``share`` is a fraction of the mass going in (only in gives and loses), ``rest`` what is left of the mass.
     ``any_of`` names several items in order of preference (``item`` is then only a label), ``shares`` fixes their mix.
     ``model`` names an outcome of the operation's own model of physics, which then tells the amount.
+
+    Of an item with options, ``same`` names those that are as in the piece, ``chosen`` says what others are, and
+    ``made_of`` maps option to how many of each of its values make one. ``varies`` has an Amount for each value of an
+    option of the piece; the other fields then hold the first of them.
     """
 
     item: str
@@ -59,6 +64,10 @@ class Amount:
     any_of: tuple[str, ...] = ()
     shares: Mapping[str, float] = field(default_factory=dict)
     model: str = ""
+    same: tuple[str, ...] = ()
+    chosen: Mapping[str, str] = field(default_factory=dict)
+    made_of: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    varies: Varies | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +181,9 @@ class Operation:
     ``station`` lists alternatives (any one of them does). ``after`` names what must come before, for balancing (None:
     the operation above). ``stop`` says how it meets the end of a shift. ``symbol`` is None where it is to be derived.
     ``yields`` is the share that survives. ``loses`` names what leaves the mass balance. ``telling`` says in the
-    author's words what to mind. ``learning`` says how its time falls to the one written while it is new.
+    author's words what to mind. ``learning`` says how its time falls to the one written while it is new. ``only_if``
+    maps option to the values that a piece must have to be worked on here; ``by_option`` has what differs by an option:
+    time, stand, yields, and ``faults.NAME``.
     """
 
     id: str
@@ -207,3 +218,5 @@ class Operation:
     telling: str = ""
     learning: Learning | None = None
     failure_modes: tuple[FailureMode, ...] = ()
+    only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    by_option: Mapping[str, Varies] = field(default_factory=dict)

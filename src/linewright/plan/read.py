@@ -103,6 +103,8 @@ def _table(kind: str, table: object, reading: Reading) -> dict[str, Any]:
             made[key] = make(id=key, **values)
     if kind == "items":
         reading.items = made
+    elif kind == "options":
+        reading.options = made
     return made
 
 

@@ -13,6 +13,7 @@ from typing import Any, Final
 from linewright.base.problems import Problems, did_you_mean
 from linewright.base.units import Quantity, UnitError, a, read_quantity
 from linewright.plan.model import Item
+from linewright.plan.option_model import Option
 
 FAILED: Final = object()
 """What a form returns after it has noted a problem."""
@@ -36,6 +37,7 @@ class Reading:
     money_known: bool = True
     folder: Path = field(default_factory=Path)
     items: dict[str, Item] = field(default_factory=dict)
+    options: dict[str, Option] = field(default_factory=dict)
     hints: int = 0
     _quantities: dict[tuple[object, tuple[str, ...]], Quantity] = field(default_factory=dict)
 
@@ -86,6 +88,7 @@ class Reading:
 
 SINGULAR: Mapping[str, str] = {
     "items": "item",
+    "options": "option",
     "routes": "route",
     "stations": "station",
     "stores": "store",

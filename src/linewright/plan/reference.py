@@ -94,7 +94,6 @@ def reserved_names() -> str:
     for mark, record in TABLES.items():
         if record.reserved:
             rows.append(f"| {mark} | {_names(record.reserved)} |")
-    rows += ["| takes | `same` |", "| a time | `by`, `table` |"]
     return "\n".join(rows) + "\n"
 
 

@@ -9,6 +9,7 @@ from linewright.plan.forms import Form, Schema, Share, Whole, kind_of
 from linewright.plan.item_fields import NAME
 from linewright.plan.many import Ref
 from linewright.plan.operation_fields import OPERATION
+from linewright.plan.option_fields import ValuesForm
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
@@ -50,6 +51,12 @@ ROUTE = Record(
             "prefer", Whole(0), "order of preference where several routes make the item; the smaller first", example="1"
         ),
         Field(
+            "only_if",
+            ValuesForm(),
+            "the variants that are made so; all where none is written",
+            example='{ colour = "red" }',
+        ),
+        Field(
             "operations",
             OperationsForm(),
             "the operations in order",
@@ -58,5 +65,4 @@ ROUTE = Record(
         ),
     ),
     lambda v, *_: v,
-    reserved=("options", "only_if"),
 )

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from linewright.plan.item_fields import ITEM
 from linewright.plan.line_fields import LINE
 from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool, Utility
+from linewright.plan.option_fields import OPTION
+from linewright.plan.option_model import Option
 from linewright.plan.people_fields import CREW_TABLE, SHIFT
 from linewright.plan.quality_fields import FIT
 from linewright.plan.quality_model import Fit
@@ -15,6 +17,7 @@ from linewright.plan.route_fields import ROUTE
 from linewright.plan.station_fields import STATION, STORE, TOOL, UTILITY
 
 CLASSES: Mapping[str, type] = {
+    "options": Option,
     "items": Item,
     "stations": Station,
     "stores": Store,
@@ -28,6 +31,7 @@ CLASSES: Mapping[str, type] = {
 }
 
 RECORDS: Mapping[str, Record] = {
+    "options": OPTION,
     "items": ITEM,
     "utilities": UTILITY,
     "shifts": SHIFT,
@@ -41,5 +45,5 @@ RECORDS: Mapping[str, Record] = {
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
 
-RESERVED = ("carriers", "options")
+RESERVED = ("carriers",)
 """Tables whose names are kept for later."""

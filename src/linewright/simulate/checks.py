@@ -57,11 +57,13 @@ def _check_routes(engine: Engine, layout: Layout) -> None:
     m, x = engine.m, engine.x
     pieces = engine.rows_of(r.PIECE)
     value = x[pieces + r.AMOUNT] * x[m[pieces + r.OPERATION] + r.O_TO_GO]
+    steps = np.array(layout.operations, dtype=np.int64)
+    splitting = steps[m[steps + r.O_SPLITS] != 0].tolist()
     for row in layout.routes:
         gathered = sum(
             float(x[op + r.O_GATHER]) * (float(x[int(m[op + r.O_NEXT]) + r.O_TO_GO]) if m[op + r.O_NEXT] else 1.0)
-            for op in layout.operations
-            if m[op + r.O_ROUTE] == row and m[op + r.O_SPLITS]
+            for op in splitting
+            if m[op + r.O_ROUTE] == row
         )
         open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered
         let_in = float(x[row + r.U_RELEASED])

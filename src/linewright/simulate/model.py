@@ -55,6 +55,9 @@ class Simulation(Shown):
     ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
     made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day.
 
+    Of a plan with options everything is told by what was written, its variants together. ``variants`` are those that
+    are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day.
+
     ``week_rate`` [n_weeks] is the rate of each simulated week, warm-up included, mean over replications;
     ``week_open`` the open pieces at each week's end. ``rate_of_each`` [n_replications] are the rates behind ``rate``.
     ``hours``, ``level_over_time`` [n_hours, n_stores]: the stores in the last week of the first replication.
@@ -104,6 +107,9 @@ class Simulation(Shown):
     honesty: Honesty
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    variants: tuple[str, ...] = ()
+    variant_demand: Floats = field(default_factory=lambda: np.zeros(0))
+    variant_rates: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
 
     @property
     def makes_demand(self) -> bool | None:

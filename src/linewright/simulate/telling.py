@@ -11,6 +11,7 @@ from linewright.base.calendar import NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
+from linewright.simulate.by_origin import Names, as_written, names_of
 from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, any_amount
@@ -37,7 +38,11 @@ def tell(
     out_of_time: bool,
     targets: dict[int, float],
 ) -> Simulation:
-    """One answer from all replications."""
+    """One answer from all replications, by the names that the plan was written with."""
+    names = names_of(network)
+    variants, each_variant = _variants(names, demanded), runs
+    runs, wanted_variants = [as_written(run, names) for run in runs], demanded
+    demanded = names.demanded(demanded)
     warm = warm_up(runs, demanded, weeks)
     cut = warm.weeks
     span = (weeks - cut) * WEEK
@@ -47,25 +52,29 @@ def tell(
     weekly = np.array([np.diff(run.finished[:, demanded], axis=0) for run in runs])
     edges_of = [edge_of(weekly[:, :, k], cut, warm.cycle) / network.days_week for k in range(len(demanded))]
     rate = widened(interval(each), edge_of(weekly.sum(axis=2), cut, warm.cycle) / network.days_week)
-    own_routes = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in demanded]
+    makers = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in wanted_variants]
+    own_routes = sorted({int(names.route[k]) for k in makers})
     open_each = np.array([window(run.open_time, cut) for run in runs]) / span
-    times = _times(runs, layout, own_routes, cut)
+    times = _times(runs, layout, makers, cut)
     edges, share = _histogram(times)
-    notes = _notes(warm, weeks, release, network, targets, wanted, rate, stopped, out_of_time)
+    notes = _notes(warm, weeks, release, network, names, targets, wanted, rate, stopped, out_of_time)
     return Simulation(
-        items=tuple(network.items.ids[i] for i in demanded),
-        units=tuple(network.items.units[i] for i in demanded),
-        routes=network.routes.ids,
+        items=tuple(names.items[i] for i in demanded),
+        units=tuple(names.units[i] for i in demanded),
+        routes=names.routes,
         stations=network.stations.ids,
         crews=network.crews.ids,
         tools=network.tools.ids,
         stores=network.stores.ids,
-        operations=network.operations.ids,
-        all_items=network.items.ids,
+        operations=names.operations,
+        all_items=names.items,
         release=release,
-        demand=network.items.demand[demanded].copy(),
+        demand=names.demand(network)[demanded].copy(),
         rate=rate,
         rates=tuple(widened(interval(finished[:, k]), edges_of[k]) for k in range(len(demanded))),
+        variants=tuple(network.items.ids[i] for i in variants),
+        variant_demand=network.items.demand[variants].copy(),
+        variant_rates=estimate(np.array([window(run.finished, cut)[variants] for run in each_variant]) / days),
         work_in_progress=interval(open_each[:, own_routes].sum(axis=1)),
         open_pieces=estimate(open_each),
         time_in_plant=_mean_time(times),
@@ -95,7 +104,7 @@ def tell(
         hours=np.arange(1, len(runs[0].levels) + 1, dtype=np.float64),
         level_over_time=runs[0].levels,
         events=sum(run.events for run in runs),
-        kept={network.items.ids[k]: v for k, v in targets.items()},
+        kept=_kept(names, targets),
         trace=_trace(network, layout, runs[0].log) if runs[0].log is not None else None,
         provenance=Provenance("simulate", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(runs), notes=notes),
@@ -109,6 +118,7 @@ def _notes(
     weeks: int,
     release: str,
     network: Network,
+    names: Names,
     targets: dict[int, float],
     wanted: float | None,
     rate: Interval,
@@ -134,14 +144,30 @@ def _notes(
         )
     if any(any_amount(network, o) for o in range(len(network.operations.ids))):
         said.append("what flows at a rate is played in small lots of ten minutes' work or of the next load")
-    ahead = [k for k in targets if network.items.demand[k] <= 0]
+    units = dict(zip(names.items, names.units, strict=True))
+    ahead = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] <= 0})
     if ahead:
-        kept = ", ".join(f"{network.items.ids[k]} {targets[k]:,.0f} {network.items.units[k]}" for k in ahead)
+        kept = ", ".join(f"{id} {units_kept:,.0f} {units[id]}" for id, units_kept in ahead.items())
         said.append(f"parts are made ahead, on hand and in work together: {kept}")
     if release == "flat out":
-        pieces = ", ".join(f"{targets[k]:,.0f}" for k in targets if network.items.demand[k] > 0)
+        open_ = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] > 0})
+        pieces = ", ".join(f"{kept:,.0f}" for kept in open_.values())
         said.append(f"work is let in flat out, {pieces} open pieces at a time")
     return tuple(said)
+
+
+def _kept(names: Names, targets: dict[int, float]) -> dict[str, float]:
+    """Pieces kept open or ahead, by item as written."""
+    found: dict[str, float] = {}
+    for k, kept in targets.items():
+        id = names.items[int(names.item[k])]
+        found[id] = found.get(id, 0.0) + kept
+    return found
+
+
+def _variants(names: Names, demanded: list[int]) -> list[int]:
+    """The demanded variants; none where the plan has no options."""
+    return [] if names.plain else demanded
 
 
 def _weeks_told(weeks: int, cut: int) -> str:
@@ -212,7 +238,9 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
         log[:, r.L_EVENT]
     ]
     event[(log[:, r.L_EVENT] == 7) & (log[:, r.L_B] == 3)] = EVENTS.index("seconds")
-    item_of = np.append(network.routes.item[network.operations.route], -1)
+    names = names_of(network)
+    item_of = np.append(names.item[network.routes.item[network.operations.route]], -1)
+    step_of = np.append(names.operation, -1)
     crews = [network.operations.crews.row(o)[0].tolist() for o in range(len(network.operations.ids))]
     teams = tuple(dict.fromkeys("+".join(network.crews.ids[c] for c in row) for row in crews if row))
     team_of = [teams.index("+".join(network.crews.ids[c] for c in row)) if row else -1 for row in crews]
@@ -221,12 +249,12 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
         time=log[:, r.L_TIME].copy(),
         lot=log[:, r.L_SERIAL].copy(),
         item=item_of[operation],
-        operation=operation,
+        operation=step_of[operation],
         station=station_of[_index_of(np.array(places, dtype=np.int64), log[:, r.L_PLACE])],
         crew=np.where(at_work, np.array([*team_of, -1], dtype=np.int64)[operation], -1),
         event=event,
         names={
-            "item": network.items.ids, "operation": network.operations.ids, "station": network.stations.ids,
+            "item": names.items, "operation": names.operations, "station": network.stations.ids,
             "crew": teams, "event": EVENTS,
         },
     )  # fmt: skip
