@@ -14,6 +14,8 @@ from linewright.cost.model import Cost, ItemCost, OperationCost, Parts, ProductC
 from linewright.cost.rounding import digits_for, round_to_sum
 from linewright.network.model import Network
 
+_MONEY = tuple(f.name for f in fields(OperationCost) if f.name != "operation")
+
 
 def fold_cost(network: Network, cost: Cost) -> Cost:
     """The cost of a network's products by what was written; itself where it has no variants."""
@@ -63,6 +65,7 @@ def _mean(item: str, every: Sequence[ProductCost], items: dict[str, str], steps:
         share=sum(p.share for p in every),
         by_item=_items(every, weights, items),
         by_operation=_steps(every, weights, steps),
+        kwh=mean([p.kwh for p in every]),
     )
 
 
@@ -83,7 +86,7 @@ def _steps(every: Sequence[ProductCost], weights: Sequence[float], steps: dict[s
     found: dict[str, list[float]] = {}
     for product, weight in zip(every, weights, strict=True):
         for one in product.by_operation:
-            sums = found.setdefault(steps[one.operation], [0.0] * 5)
-            for k, part in enumerate((one.runs, one.material, one.labour, one.machine, one.setup)):
-                sums[k] += weight * part
+            sums = found.setdefault(steps[one.operation], [0.0] * len(_MONEY))
+            for k, name in enumerate(_MONEY):
+                sums[k] += weight * getattr(one, name)
     return tuple(OperationCost(name, *found[name]) for name in dict.fromkeys(steps.values()) if name in found)

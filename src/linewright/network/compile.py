@@ -44,6 +44,9 @@ def compile_network(plan: Plan) -> Network:
 
 def compile_variants(plan: Plan) -> Network:
     """Compile a plan with options: a row for each variant. Problems are told at the fields as written."""
+    if plan.intake:
+        what = "options in a plan that is answered over its horizon are not yet played"
+        raise ProblemsError([Problem("options", what, hint="leave the options out, or the [[intake]]")])
     expansion = expand(plan)
     try:
         network = compile_plain(expansion.plan)

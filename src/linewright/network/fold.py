@@ -154,9 +154,8 @@ def _routes(network: Network, origin: Origin, owner: Groups) -> Routes:
     told: dict[str, Any] = {f.name: getattr(routes, f.name) for f in fields(Routes)}
     told = {name: value[owner.first] for name, value in told.items() if name != "ids"}
     told["item"] = origin.item[told["item"]]
-    return Routes(
-        **{**told, "ids": origin.routes, "first": starts.astype(np.int64), "last": (ends - 1).astype(np.int64)}
-    )
+    told |= {"ids": origin.routes, "first": starts.astype(np.int64), "last": (ends - 1).astype(np.int64)}
+    return Routes(**told)
 
 
 def _operations(network: Network, origin: Origin, owner: Groups) -> Operations:
