@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from linewright.base.calendar import WEEK, Calendar
+from linewright.base.calendar import DAY, WEEK, Calendar
 from linewright.base.problems import Problems
 from linewright.network.model import Durations, Links, Network
+from linewright.network.season import Season
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.memory import Builder, Template
 
@@ -52,23 +53,43 @@ def calendar_row(layout: Layout, calendar: Calendar) -> int:
     key = calendar.at.tobytes() + calendar.level.tobytes()
     if key in layout.calendars:
         return layout.calendars[key]
-    b, n = layout.builder, len(calendar.at)
+    at, level = over_the_horizon(calendar, layout.network.season)
+    b, n = layout.builder, len(at)
     row = b.row(r.CALENDAR_WIDTH + n * r.STEP_WIDTH, r.CALENDAR)
     b.m[row + r.K_STEPS] = n
     b.m[row + r.K_LONGEST] = _longest(calendar)
     shifts = 0
-    before = int(calendar.level[-1])
+    before = level[-1]
     for k in range(n):
-        level = int(calendar.level[k])
-        shifts += level > 0 and before == 0
+        shifts += level[k] > 0 and before == 0
         step = row + r.CALENDAR_WIDTH + k * r.STEP_WIDTH
-        b.m[step + r.K_AT] = int(calendar.at[k])
-        b.m[step + r.K_LEVEL] = level
+        b.m[step + r.K_AT] = at[k]
+        b.m[step + r.K_LEVEL] = level[k]
         b.m[step + r.K_SHIFT] = shifts
-        before = level
+        before = level[k]
     layout.calendars[key] = row
     layout.event_rows.append(row)
     return row
+
+
+def over_the_horizon(calendar: Calendar, season: Season | None) -> tuple[list[int], list[int]]:
+    """Times and levels of a calendar's steps: of the week, or where days are closed of the whole horizon and after."""
+    if season is None or not season.closed.any():
+        return calendar.at.tolist(), calendar.level.tolist()
+    at: list[int] = []
+    level: list[int] = []
+
+    def add(time: int, there: int) -> None:
+        if not level or level[-1] != there:
+            at.append(time)
+            level.append(there)
+
+    closed = np.concatenate([np.zeros(season.weekday, np.bool_), season.closed, np.zeros(28, np.bool_)])
+    edges = sorted({*calendar.at.tolist(), *range(0, WEEK, DAY)})
+    for week in range(len(closed) // 7):
+        for time in edges:
+            add(week * WEEK + time, 0 if closed[7 * week + time // DAY] else calendar.at_time(time))
+    return at, level
 
 
 def _longest(calendar: Calendar) -> int:

@@ -57,7 +57,7 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
     targets: dict[int, float] = {}
     for k, row in enumerate(layout.items):
         makers = np.flatnonzero(network.routes.item == k).tolist()
-        b.m[row + r.I_ENDLESS] = int(_endless(network, k))
+        b.m[row + r.I_ENDLESS] = int(endless(network, k))
         if not makers:
             continue
         b.m[row + r.I_MADE] = 1
@@ -66,6 +66,13 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
             targets[k] = _demanded(layout, k, makers, release, open_pieces)
         else:
             targets[k] = b.x[row + r.I_TARGET] = _ahead(layout, k, makers, float(needs[k]))
+    set_routes(layout, quotas)
+    return targets
+
+
+def set_routes(layout: Layout, quotas: Quotas) -> None:
+    """Lots and shares of the routes, shares of choices, and who looks when something comes."""
+    network, b = layout.network, layout.builder
     for route, row in enumerate(layout.routes):
         b.m[row + r.U_FIRST] = layout.operations[int(network.routes.first[route])]
         b.m[row + r.U_ITEM] = layout.items[int(network.routes.item[route])]
@@ -76,7 +83,6 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
         _set_choice(layout, k, shares)
     _trace_faults(layout)
     _openers(layout)
-    return targets
 
 
 def _set_choice(layout: Layout, k: int, shares: tuple[float, ...]) -> None:
@@ -96,7 +102,7 @@ def _set_choice(layout: Layout, k: int, shares: tuple[float, ...]) -> None:
             b.m[item + r.I_LEADERS] = b.list_of([*leaders, leader])
 
 
-def _endless(network: Network, item: int) -> bool:
+def endless(network: Network, item: int) -> bool:
     """Whether an item is bought: nobody makes it here, or it has a price and is only given as a by-product."""
     if (network.routes.item == item).any():
         return False
@@ -179,11 +185,11 @@ def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
     a_week = need * network.days_week / WEEK
     on_hand = a_week * DAY * 7 / network.days_week + _largest_take(network, item)
     store = layout.builder.m[layout.items[item] + r.I_STORE]
-    in_work = max(2.0 * a_week * unhindered(network, route) for route in makers) + _held(network, makers, False)
+    in_work = max(2.0 * a_week * unhindered(network, route) for route in makers) + held(network, makers, False)
     if store:
         on_hand = min(on_hand, layout.builder.x[store + r.W_ROOM])
         if any(_shares_stations(network, route) for route in makers):
-            in_work = max(_held(network, makers, True), _largest_load(network, makers))
+            in_work = max(held(network, makers, True), _largest_load(network, makers))
     return max(on_hand + in_work, 1.0)
 
 
@@ -211,7 +217,7 @@ def _shared(network: Network, o: int) -> bool:
     return any(int(s) in here and int(q) != int(p.route[o]) for s, q in zip(p.stations.index, owners, strict=True))
 
 
-def _held(network: Network, makers: list[int], last_only: bool) -> float:
+def held(network: Network, makers: list[int], last_only: bool) -> float:
     """Units that the places and loads of the makers hold twice over, and ten lots.
 
     ``last_only``: once, and only behind the last station that other routes use too, for blocked pieces further back
@@ -283,7 +289,7 @@ def enough_open(network: Network, makers: list[int]) -> float:
         float(np.prod(network.operations.pieces_out[network.routes.first[k] : network.routes.last[k] + 1]))
         for k in makers
     ]
-    return float(math.ceil(_held(network, makers, False) / max(become)))
+    return float(math.ceil(held(network, makers, False) / max(become)))
 
 
 def few_open(network: Network, quotas: Quotas, multiple: float) -> int | None:

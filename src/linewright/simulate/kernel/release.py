@@ -1,4 +1,4 @@
-"""Work is let in: at the rate of demand, up to a number of open pieces, or to keep enough of an item on hand.
+"""Work is let in: by demand, up to a number of open pieces, to keep enough of an item on hand, or as its parts come.
 
 Every item that is made here has a controller. It lets a piece in while units on hand and units being made are below
 what is wanted; a scrapped piece is missing from that sum, so it is made again.
@@ -30,6 +30,8 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
         wanted = x[item + r.I_DUE] - x[item + r.I_FINISHED] - open_units
     elif mode == r.BY_OPEN:
         wanted = x[item + r.I_TARGET] - open_units
+    elif mode >= r.BY_PUSH:
+        wanted = min(x[item + r.I_TARGET] - open_units, x[item + r.I_DUE] - x[item + r.I_RATE])
     else:
         wanted = x[item + r.I_TARGET] - x[item + r.I_POOL] - open_units
     route = _next_route(m, x, item)
@@ -38,6 +40,10 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
     least = units if mode == r.BY_TAKT else 0.0
     if wanted <= 1e-9 * (1.0 + x[item + r.I_DUE]) or wanted < least * (1.0 - 1e-9):
         return
+    if mode >= r.BY_PUSH and m[m[route + r.U_FIRST] + r.O_COUNTED] == 0:
+        left = x[item + r.I_DUE] - x[item + r.I_RATE]  # the last lot is what is left
+        if left < units:
+            lot, units = lot * left / units, left
     _release(m, x, log, item, route, lot, units)
     remind(m, item)
 
@@ -55,6 +61,7 @@ def _next_route(m: Whole, x: Real, item: int) -> int:
 
 
 def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, units: float) -> None:
+    mode = m[item + r.I_MODE]
     piece = new_row(m, x, r.PIECE)
     m[r.SERIAL_COUNT] += 1
     m[piece + r.SERIAL] = m[r.SERIAL_COUNT]
@@ -66,7 +73,7 @@ def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, u
     m[piece + r.REACH] = -1
     m[piece + r.LOW] = NEVER
     m[piece + r.HIGH] = -1
-    m[piece + r.ORDERED] = 0 if m[item + r.I_MODE] == r.BY_STOCK else 1
+    m[piece + r.ORDERED] = 0 if mode == r.BY_STOCK or mode == r.BY_PUSH_PART else 1
     x[piece + r.AMOUNT] = lot
     m[route + r.U_STARTED] += 1
     x[route + r.U_RELEASED] += units

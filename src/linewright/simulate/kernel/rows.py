@@ -12,6 +12,7 @@ from typing import Final
 
 from linewright.simulate.kernel.rows_of_operations import *
 from linewright.simulate.kernel.rows_of_plant import *
+from linewright.simulate.kernel.rows_of_season import *
 from linewright.simulate.kernel.rows_of_work import *
 
 # --- header: the state of the whole run, m[NOW] and so on -------------------------------------------------------

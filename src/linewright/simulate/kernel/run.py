@@ -18,6 +18,7 @@ from linewright.simulate.kernel.accounts import (
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import close_top, take_next
+from linewright.simulate.kernel.intake import delivered, schedule_delivery
 from linewright.simulate.kernel.journeys import look_for_room
 from linewright.simulate.kernel.lists import next_on_agenda, remind
 from linewright.simulate.kernel.moves import admit
@@ -61,6 +62,8 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         turn(m, x, h, row)
     elif kind == r.RELEASE:
         demand_comes(m, x, h, row)
+    elif kind == r.INTAKE:
+        delivered(m, x, h, row)
 
 
 LONGEST_INSTANT = 5_000_000
@@ -135,6 +138,8 @@ def open_up(m: Whole, x: Real, h: Whole) -> None:
             schedule_turn(m, h, row)
         elif kind == r.RELEASE:
             schedule_demand(m, x, h, row)
+        elif kind == r.INTAKE:
+            schedule_delivery(m, h, row)
     for k in range(m[r.ITEMS + 1]):
         remind(m, m[r.ITEMS] + k * r.ITEM_WIDTH)
 

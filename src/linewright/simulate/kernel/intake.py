@@ -1,0 +1,29 @@
+"""What comes by the calendar: deliveries of items in season, and the day from which an item may be made."""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.heap import schedule
+from linewright.simulate.kernel.lists import remind
+from linewright.simulate.kernel.parts import add_units
+
+
+def schedule_delivery(m: Whole, h: Whole, row: int) -> None:
+    """The event of the next delivery, if there is one."""
+    done = m[row + r.N_DONE]
+    if done < m[row + r.N_COUNT]:
+        schedule(m, h, row, m[row + r.INTAKE_WIDTH + done], r.RELEASES)
+
+
+def delivered(m: Whole, x: Real, h: Whole, row: int) -> None:
+    """A delivery comes."""
+    item = m[row + r.N_ITEM]
+    amount = x[row + r.INTAKE_WIDTH + m[row + r.N_DONE]]
+    m[row + r.N_DONE] += 1
+    if m[row + r.N_ALLOWS] == 1:
+        x[item + r.I_DUE] += amount
+        remind(m, item)
+    else:
+        add_units(m, x, item, amount)
+    schedule_delivery(m, h, row)

@@ -1,0 +1,61 @@
+"""How work is let in over a season: deliveries come by the calendar, and everything is made as soon as its parts are
+there, up to what the season needs of it.
+
+So nobody makes more pasteurised must than the blend will take, and what spoils is missing at the end. The last lot of
+an amount is what is left of it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linewright.base.calendar import DAY
+from linewright.base.problems import Problems
+from linewright.network.model import Floats
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.layout_base import Layout
+from linewright.simulate.letting_in import Quotas, endless, held, set_routes
+
+
+def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
+    """Fill the rows of items, routes and deliveries; ``starts`` [n_routes] pieces of every route over the horizon."""
+    network, b = layout.network, layout.builder
+    season = network.season
+    assert season is not None
+    begins = season.weekday * DAY
+    came = set(season.intake_item.tolist())
+    for k, row in enumerate(layout.items):
+        makers = np.flatnonzero(network.routes.item == k).tolist()
+        b.m[row + r.I_ENDLESS] = int(k not in came and endless(network, k))
+        if k in came:
+            mine = np.flatnonzero(season.intake_item == k)
+            times = (begins + season.intake_day[mine] * DAY).tolist()
+            _deliveries(layout, row, times, season.intake_amount[mine].tolist(), allows=False)
+        if not makers:
+            continue
+        b.m[row + r.I_MADE] = 1
+        b.m[row + r.I_ROUTES] = b.list_of(layout.routes[route] for route in makers)
+        b.m[row + r.I_MODE] = r.BY_PUSH if network.items.demand[k] > 0 else r.BY_PUSH_PART
+        b.x[row + r.I_TARGET] = held(network, makers, False)
+        units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
+        _deliveries(layout, row, [begins], [units], allows=True)
+    set_routes(layout, quotas)
+
+
+def _deliveries(layout: Layout, item: int, times: list[int], amounts: list[float], *, allows: bool) -> None:
+    b = layout.builder
+    row = b.row(r.INTAKE_WIDTH + len(times), r.INTAKE)
+    b.m[row + r.N_ITEM], b.m[row + r.N_COUNT], b.m[row + r.N_ALLOWS] = item, len(times), int(allows)
+    for k, (time, amount) in enumerate(zip(times, amounts, strict=True)):
+        b.m[row + r.INTAKE_WIDTH + k] = time
+        b.x[row + r.INTAKE_WIDTH + k] = amount
+    layout.event_rows.append(row)
+
+
+def check_season(layout: Layout) -> None:
+    """What a season cannot be played with, by name. Raises ProblemsError."""
+    problems = Problems()
+    network = layout.network
+    for item in np.flatnonzero(network.items.stock > 0).tolist():
+        problems.error(f"items.{network.items.ids[item]}.stock", "what circulates is not yet played over a season")
+    problems.raise_errors()

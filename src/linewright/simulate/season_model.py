@@ -1,0 +1,79 @@
+"""What the play of a season shows: what is finished, lost and left, and the tanks in use, each with its interval."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
+from linewright.network.model import Floats
+from linewright.simulate.model import Estimates
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonRun(Shown):
+    """A season played again and again; intervals of 95 % from independent replications, nothing left out as warm-up.
+
+    ``finished`` [n_products] units by the end, ``total`` of all together, ``total_of_each`` [n_replications] behind it.
+    Of each item of ``harvest``: ``came`` (the same every time), ``spoiled``, ``left`` on hand at the end. ``waiting``
+    [n_kept]: units of what is made here on hand at the end; ``open_pieces`` [n_routes] in work at the end.
+
+    By week, means over replications: ``week_finished`` [n_weeks, n_products], ``week_on_hand`` [n_weeks, n_harvest] at
+    the end, ``week_spoiled`` [n_weeks, n_harvest] in the week, ``week_in_use`` [n_weeks, n_stations] the greatest number
+    of places that hold something at a midnight (mean over replications, with intervals). ``most_in_use`` [n_stations]
+    is the greatest of all. ``state_share`` [n_stations, n_states] of the horizon, ``crew_use`` people at work over
+    people there.
+    """
+
+    products: tuple[str, ...]
+    units: tuple[str, ...]
+    harvest: tuple[str, ...]
+    kept: tuple[str, ...]
+    stations: tuple[str, ...]
+    crews: tuple[str, ...]
+    routes: tuple[str, ...]
+    mondays: tuple[str, ...]
+    finished: tuple[Interval, ...]
+    total: Interval
+    total_of_each: Floats
+    came: Floats
+    spoiled: Estimates
+    left: Estimates
+    waiting: Estimates
+    open_pieces: Estimates
+    week_finished: Estimates
+    week_on_hand: Estimates
+    week_spoiled: Estimates
+    week_in_use: Estimates
+    most_in_use: Floats
+    state_share: Estimates
+    crew_use: Estimates
+    events: int
+    provenance: Provenance
+    honesty: Honesty
+    notes: tuple[str, ...] = ()
+
+    def to_table(self) -> Table:
+        """What is finished, spoiled and left, with intervals."""
+        rows: list[tuple[object, ...]] = [
+            (f"{name} finished", unit, one.mean, one.low, one.high)
+            for name, unit, one in zip(self.products, self.units, self.finished, strict=True)
+        ]
+        for what, found in (("spoiled", self.spoiled), ("left", self.left)):
+            for k, name in enumerate(self.harvest):
+                one = found.interval(k)
+                rows.append((f"{name} {what}", "", one.mean, one.low, one.high))
+        columns = ("what", "unit", "mean", "low", "high")
+        note = f"95 % intervals from {self.honesty.replications} independent replications of the season"
+        return Table("What really happens in the season", columns, tuple(rows), note)
+
+    def week_table(self) -> Table:
+        """One row a week: what is finished, and the most places of each station that hold something."""
+        used = [s for s in range(len(self.stations)) if self.most_in_use[s] > 0]
+        columns = ("week of", *(f"{p} finished" for p in self.products), *(f"{h} on hand" for h in self.harvest),
+                   *(f"{self.stations[s]} in use" for s in used))  # fmt: skip
+        rows = tuple(
+            (monday, *self.week_finished.mean[w].tolist(), *self.week_on_hand.mean[w].tolist(),
+             *self.week_in_use.mean[w, used].tolist())
+            for w, monday in enumerate(self.mondays)
+        )  # fmt: skip
+        return Table("The season by weeks, played", columns, rows, "Means over the replications.")
