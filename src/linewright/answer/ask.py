@@ -15,7 +15,7 @@ from linewright import __version__
 from linewright.answer.energy import energy_of, with_peak
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
-from linewright.answer.play import Progress, Stop, Wish, play, play_both
+from linewright.answer.play import Progress, Stop, Wish, play, play_both, play_harvest
 from linewright.answer.quality import quality_of
 from linewright.answer.simulated import Simulated, edges
 from linewright.answer.variants import Variants
@@ -73,6 +73,9 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
     Raises ProblemsError, placed in the plan's file, also where the plan cannot be played or gets stuck.
     """
     found = _placed(plan, lambda: _known(plan))
+    if found.season is not None:
+        season_run = _placed(plan, lambda: play_harvest(found.network, found.flow, wish, progress, stop))
+        return replace(found, season_run=season_run)
     run = _placed(plan, lambda: play(*found.to_play, wish, progress, stop))
     simulation = Simulated(run, None, edges(found.network), found.network.days_week)
     return replace(found, simulation=simulation)
@@ -139,6 +142,8 @@ def _known(plan: Plan) -> Answer:
 def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
     """The answer with the simulation, or with the reasons why there is none."""
     try:
+        if found.season is not None:
+            return replace(found, season_run=play_harvest(found.network, found.flow, wish, progress, stop))
         simulation = play_both(*found.to_play, wish, progress, stop, found.capacity)
     except ProblemsError as wrong:
         placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]

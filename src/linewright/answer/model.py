@@ -23,6 +23,7 @@ from linewright.improve.model import Improvement
 from linewright.network.model import Network
 from linewright.plan.model import Plan
 from linewright.season import Season
+from linewright.simulate.season_model import SeasonRun
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,8 @@ class Answer(Shown):
     ``problems`` holds warnings only: a plan with errors has no answer. ``simulation`` is there where it was asked for
     and the plan could be played; ``unplayed`` says why it could not (it gets ``stuck``, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
-    ``season`` is there where the plan has a horizon: then rates, loads and costs are averages over its working days.
+    ``season`` is there where the plan has a horizon: then rates, loads and costs are averages over its working days,
+    and ``season_run`` is the season as it was played.
     Of a plan with options ``network`` and what follows from it are told by what was written, variants put together;
     ``variants`` has them one by one.
     """
@@ -54,6 +56,7 @@ class Answer(Shown):
     balanced: Balanced | None = None
     energy: Energy = field(default_factory=Energy)
     season: Season | None = None
+    season_run: SeasonRun | None = None
     variants: Variants | None = None
 
     @property
@@ -70,7 +73,7 @@ class Answer(Shown):
     def makes(self) -> bool | None:
         """Whether the demand is made; None where neither the bounds nor the simulation settle it."""
         if self.season is not None:
-            return None if self.season.fits and not self.stuck else False
+            return seasonal.makes(self.season, self.season_run)
         if not self.capacity.makes or self.stuck:
             return False
         if self.simulation is not None:
@@ -96,7 +99,7 @@ class Answer(Shown):
     def verdict(self) -> str:
         """Whether it makes the rate, as one phrase that claims no more than the bounds and the simulation do."""
         if self.season is not None:
-            return seasonal.verdict(self.season)
+            return seasonal.verdict(self.season, self.season_run, self.unplayed)
         return verdict(self.capacity, self.simulation, self.unplayed, stuck=self.stuck)
 
     @property
@@ -126,6 +129,7 @@ class Answer(Shown):
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
             "variants": self.variants.to_dict() if self.variants is not None else None,
             "balance": self.balanced.to_dict() if self.balanced is not None else None,
+            "season_run": self.season_run.to_dict() if self.season_run is not None else None,
             "season": self.season.to_dict() if self.season is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }

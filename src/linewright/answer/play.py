@@ -13,6 +13,8 @@ from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, StuckError, few_open, make_ready, simulate
+from linewright.simulate.season import play_season
+from linewright.simulate.season_model import SeasonRun
 
 Progress = Callable[[str, int, int, Interval | None], None]
 """Called with how work is let in, replications done, replications wanted, and the rate so far."""
@@ -100,6 +102,31 @@ def play_both(
         return replace(found, flat_out=_flat_out(network, flow, rest, progress, stop, capacity))
     except ProblemsError:
         return found  # only the plan's own way of letting work in must be playable
+
+
+def play_harvest(
+    network: Network, flow: Flow, wish: Wish, progress: Progress | None = None, stop: Stop | None = None
+) -> SeasonRun:
+    """Play the season of a plan with a horizon, with the shares that the material balance found."""
+    season = network.season
+    assert season is not None
+
+    def tell(done: int, wanted: int, total: Interval | None) -> None:
+        if progress is not None:
+            progress("season", done, wanted, total)
+
+    return play_season(
+        network,
+        starts=flow.started * season.working_days,
+        quotas=Quotas(flow.mix, flow.choice_mix),
+        replications=wish.replications,
+        half_width=wish.half_width if wish.replications is None else None,
+        seed=wish.seed,
+        budget_seconds=wish.budget_seconds,
+        threads=wish.threads,
+        progress=tell,
+        stop=stop,
+    )
 
 
 def _flat_out(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from linewright.answer.verdict import percent
 from linewright.base.nouns import so_many
-from linewright.base.results import show
+from linewright.base.results import show, show_interval
 from linewright.plan.model import Plan
 from linewright.season import Season
+from linewright.simulate.season_model import SeasonRun
 
 
 def question(plan: Plan, season: Season) -> str:
@@ -27,8 +28,35 @@ def _so_many(plan: Plan, item: str, unit: str, amount: float) -> str:
     return so_many(amount, show(round(amount)), unit, name, counted=counted)
 
 
-def verdict(season: Season) -> str:
-    """The phrase: begins with its verdict and a comma."""
+def makes(season: Season, run: SeasonRun | None) -> bool | None:
+    """Whether it is made: False where the balance rules it out or the play clearly misses it, None where luck decides.
+
+    Half a percent may be missing: the last vessels of a season are seldom full.
+    """
     if not season.fits:
-        return f"no, at most {percent(season.share)} of it"
-    return "yes by every bound"
+        return False
+    if run is None:
+        return None
+    if run.total.high < season.aim * (1 - ALMOST):
+        return False
+    return True if run.total.low >= season.aim * (1 - ALMOST) else None
+
+
+ALMOST = 0.005
+"""The part of a season that may be missing at its end."""
+
+
+def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
+    """The phrase: begins with its verdict and a comma."""
+    seen = f"played {show_interval(run.total)}" if run is not None else ""
+    if not season.fits:
+        return f"no, at most {percent(season.share)} of it" + (f"; {seen}" if seen else "")
+    if run is None:
+        return f"perhaps, no bound rules it out, but it could not be played: {unplayed}" if unplayed else BOUND
+    made = makes(season, run)
+    if made is False:
+        return f"no, {seen}, {percent(run.total.mean / season.aim)} of it, although no bound rules it out"
+    return f"yes, {seen}" if made else f"perhaps, {seen}, which does not settle it"
+
+
+BOUND = "yes by every bound"

@@ -19,6 +19,7 @@ from linewright.report.improved.chart import gains
 from linewright.report.palette import LIGHT, PLAYED
 from linewright.report.played import charts as played
 from linewright.report.played.gantt import gantt
+from linewright.report.seasonal.chart import season
 
 MOST = 30
 
@@ -236,5 +237,6 @@ CHARTS: Mapping[str, Callable[[Answer], Chart | None]] = {
     "stores": played.stores,
     "day": gantt,
     "gains": gains,
+    "season": season,
 }
 """Every chart by name; one more function here is one more chart."""

@@ -15,6 +15,7 @@ from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
 from linewright.report.played import page as played
+from linewright.report.seasonal import page as seasonal
 from linewright.report.telling import telling
 
 Pictures = Mapping[str, str]
@@ -79,9 +80,11 @@ def rate(answer: Answer) -> Section:
     """Will it make the rate?"""
     capacity = answer.capacity
     tightest = capacity.bounds[0].why if capacity.bounds else ""
+    if answer.season is not None:
+        tightest = answer.season.why
     short = f"{answer.verdict[:1].upper()}{answer.verdict[1:]}. {tightest[:1].upper()}{tightest[1:]}"
     body = (
-        *played.rate(answer),
+        *(seasonal.rate(answer) if answer.season is not None else played.rate(answer)),
         Picture("bounds"),
         Grid(tables.bounds(answer)),
         Picture("stations"),

@@ -20,6 +20,7 @@ from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
 from linewright.report.played import tables as played
 from linewright.report.played.terminal import busiest, verdict_of
+from linewright.report.seasonal.page import season_tables
 
 
 def print_answer(answer: Answer, page: str | None = None, console: Console | None = None) -> None:
@@ -45,7 +46,9 @@ def _answers(answer: Answer) -> Grid:
     rows.add_column()
     rows.add_row("Will it make the rate?", verdict_of(answer))
     limit = answer.capacity.bottleneck
-    if limit is not None:
+    if answer.season is not None:
+        rows.add_row("What limits it?", Text(answer.season.why))
+    elif limit is not None:
         name = tables.resource_name(answer, limit)
         busy = f"{name}, a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"
         rows.add_row("What is the bottleneck?", Text(busy))
@@ -54,10 +57,11 @@ def _answers(answer: Answer) -> Grid:
     for product in answer.cost.products:
         rows.add_row("What does one cost?", Text(tables.one_costs(answer, product)))
     rows.add_row("Is it good?", Text(proved.in_short(answer)))
-    rows.add_row("How long does it take?", Text(played.time_through(answer)))
+    if answer.season is None:
+        rows.add_row("How long does it take?", Text(played.time_through(answer)))
     found = answer.improvement
     helps = improved_tables.in_one_sentence(answer, found) if found is not None else _first_help(answer)
-    if helps:
+    if helps and answer.season is None:
         rows.add_row("What would help most?", Text(helps))
     hazards = words.listed(c.hazard for c in answer.cautions) or "no hazard is named"
     rows.add_row("What can hurt someone?", Text(hazards))
@@ -76,6 +80,7 @@ def _first_help(answer: Answer) -> str:
 
 def _tables(answer: Answer) -> list[Table]:
     return [
+        *season_tables(answer),
         *([played.outcome(answer)] if answer.simulation is not None else []),
         tables.bounds_short(answer),
         grid.top(tables.use_in_short(answer, "station")),

@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -69,8 +70,8 @@ def play_season(
 ) -> SeasonRun:
     """Play the horizon of a network.
 
-    ``starts`` [n_routes] are the pieces that the material balance starts on every route over the horizon, ``quotas`` its
-    shares. ``replications`` fixes their number; else there are four, and more until the half-width of what is finished
+    ``starts`` [n_routes] are the pieces that the material balance starts on every route over the horizon, ``quotas``
+    its shares. ``replications`` fixes their number; else there are four, and more until the half-width of what is finished
     is ``half_width`` of it or ``budget_seconds`` of computing are used up. Raises ProblemsError for what is not played.
     """
     season = network.season
@@ -115,9 +116,7 @@ def _total(done: list[Played], products: Ints) -> Interval:
     return interval([float(run.finished[-1, products].sum()) for run in done])
 
 
-def _replicate(
-    layout: Layout, template: Template, season: Season, seed: int, number: int, *, still: bool
-) -> Played:
+def _replicate(layout: Layout, template: Template, season: Season, seed: int, number: int, *, still: bool) -> Played:
     """One season, looked at every midnight."""
     columns = Columns.of(layout)
     engine = Engine(template, seed=seed, replication=number, still=still)
@@ -137,8 +136,9 @@ def _replicate(
     except EndlessInstantError as endless:
         path = layout.network.operations.paths[endless.operation]
         raise ProblemsError([Problem(path, "this is done again and again without any time passing")]) from None
-    stacked = [np.stack(part) for part in zip(*shots, strict=True)]
-    return Played(*stacked, engine.events)
+    stacked: list[Any] = [np.stack(part) for part in zip(*shots, strict=True)]
+    finished, pool, spoiled, occupied, open_now, states, crews = stacked
+    return Played(finished, pool, spoiled, occupied, open_now, states, crews, engine.events)
 
 
 def _shot(engine: Engine, layout: Layout, c: Columns) -> tuple[np.ndarray, ...]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from linewright.cli.options import budget_option, half_width_option, seed_option, threads_option
 from linewright.cli.outcome import DONE, NO, json_option, plan_argument, print_json
+
+if TYPE_CHECKING:
+    from linewright.answer import Answer
 
 WAYS = {"takt": "takt", "pull": "pull", "flat-out": "flat out"}
 
@@ -53,6 +58,8 @@ def command(
     read = read_plan(plan)
     with watching() as watch:
         found = simulate_plan(read, wish, watch.progress, watch.stop)
+    if found.season_run is not None:
+        return _season(found, as_json=as_json)
     simulation = found.simulation
     assert simulation is not None
     if trace and simulation.as_planned.trace is not None:
@@ -64,4 +71,17 @@ def command(
         from linewright.report.played.terminal import print_simulation
 
         print_simulation(found, trace)
+    return code
+
+
+def _season(found: Answer, *, as_json: bool) -> int:
+    """A plan with a horizon has no steady state: its season was played."""
+    from linewright.report.seasonal.terminal import print_season
+
+    code = NO if found.makes is False else DONE
+    if as_json:
+        assert found.season_run is not None
+        print_json({"exit": code, "season_run": found.season_run.to_dict()})
+    else:
+        print_season(found)
     return code

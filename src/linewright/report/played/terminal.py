@@ -72,7 +72,7 @@ def _answers(answer: Answer, run: Simulation) -> Grid:
 def verdict_of(answer: Answer) -> Text:
     """The demand and the verdict in its colour."""
     colour = {True: "bold green", False: "bold red", None: "bold yellow"}[answer.makes]
-    if answer.makes is None and answer.simulation is None and not answer.unplayed:
+    if answer.makes is None and answer.simulation is None and answer.season_run is None and not answer.unplayed:
         colour = "bold green"
     return Text(f"{answer.question}: {answer.verdict}", colour)
 

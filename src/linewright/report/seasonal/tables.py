@@ -1,0 +1,120 @@
+"""Tables of a season: the bound beside what was played, what limits it, and the weeks of both."""
+
+from __future__ import annotations
+
+from linewright.answer.model import Answer
+from linewright.base.results import Interval, Table, show_interval
+from linewright.report.words import name_of
+
+
+def named(answer: Answer, thing: str) -> str:
+    """An item, or a station with what follows its comma, as people call it."""
+    plan = answer.plan
+    first, comma, rest = thing.partition(",")
+    known = plan.items.get(first) or plan.stations.get(first) or plan.crews.get(first)
+    said = (known.name if known is not None else "") or name_of(first)
+    return f"{said}{comma}{rest}"
+
+
+def outcome(answer: Answer) -> Table:
+    """What is finished, at most and as it was played; what of the harvest spoils and is left."""
+    season, run = answer.season, answer.season_run
+    assert season is not None
+    rows: list[tuple[object, ...]] = []
+    for k, (item, unit) in enumerate(zip(season.products, season.units, strict=True)):
+        played = run.finished[k] if run is not None else None
+        rows.append((f"{named(answer, item)} finished", unit, season.most[k], _said(played)))
+    if season.potential is not None and season.wanted is None:
+        first = named(answer, season.limits_item)
+        rows.append((f"the harvest would give ({first} is used up first)", season.units[0], season.potential, ""))
+    if season.wanted is not None:
+        rows += [
+            (f"{named(answer, i)} wanted", unit, wanted, "")
+            for i, unit, wanted in zip(season.products, season.units, season.wanted, strict=True)
+        ]
+    for k, (item, unit) in enumerate(zip(season.harvest, season.harvest_units, strict=True)):
+        rows.append((f"{named(answer, item)} delivered", unit, season.came[k], ""))
+        spoiled = run.spoiled.interval(k) if run is not None else None
+        if season.spoiled[k] > 0 or (spoiled is not None and spoiled.mean > 0):
+            rows.append((f"{named(answer, item)} spoiled", unit, season.spoiled[k], _said(spoiled)))
+        left = run.left.interval(k) if run is not None else None
+        rows.append((f"{named(answer, item)} left over", unit, season.left[k] - season.spoiled[k], _said(left)))
+    title = f"The season from {season.begins} to {season.ends}"
+    return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), season.why)
+
+
+def _said(found: Interval | None) -> str:
+    if found is None:
+        return ""
+    if abs(found.mean) < 1e-6 and found.half_width < 1e-6:
+        return "0"
+    return show_interval(found)
+
+
+def limits(answer: Answer) -> Table:
+    """What limits the season, by its weight; nothing where the harvest alone does."""
+    season = answer.season
+    assert season is not None
+    rows = tuple(
+        (limit.kind, named(answer, limit.name), 100 * limit.weight, *limit.weeks)
+        for limit in season.limits
+        if not season.fits
+    )
+    columns = ("kind", "what", "of the reason [%]", "from the week of", "to the week of")
+    return Table("What limits the season", columns, rows, "By the prices of the balance: together they are all of it.")
+
+
+def weeks(answer: Answer) -> Table:
+    """Every week of the balance."""
+    season = answer.season
+    assert season is not None
+    balance = season.balance
+    columns = ["week of"]
+    for name in balance.harvest:
+        said = named(answer, name)
+        columns += [f"{said} in", f"{said} on hand"]
+    columns += [f"{named(answer, name)} waiting" for name in balance.kept]
+    columns += [
+        f"{named(answer, name)}, of {count}" for name, count in zip(balance.vessels, balance.counts, strict=True)
+    ]
+    columns += [f"{named(answer, name)} finished" for name in balance.products]
+    rows = []
+    for w, monday in enumerate(balance.mondays):
+        row: list[object] = [monday]
+        for h in range(len(balance.harvest)):
+            row += [_tidy(balance.came[w, h]), _tidy(balance.on_hand[w, h])]
+        row += [_tidy(v) for v in balance.stock[w]]
+        row += [round(float(v), 1) for v in balance.most_in_use[w]]
+        row += [_tidy(v) for v in balance.finished[w]]
+        rows.append(tuple(row))
+    note = "Stocks at the week's end; places in use at their most of the week; finished as early as can be."
+    return Table("The weeks, by the balance", tuple(columns), tuple(rows), note)
+
+
+def played_weeks(answer: Answer) -> Table:
+    """Every week as it was played, on average."""
+    run = answer.season_run
+    assert run is not None
+    used = [s for s in range(len(run.stations)) if run.most_in_use[s] > 0 and _is_vessel(answer, run.stations[s])]
+    columns = ("week of", *(f"{named(answer, h)} on hand" for h in run.harvest),
+               *(f"{named(answer, run.stations[s])} in use" for s in used),
+               *(f"{named(answer, p)} finished" for p in run.products))  # fmt: skip
+    rows = tuple(
+        (monday, *(_tidy(v) for v in run.week_on_hand.mean[w]),
+         *(round(float(run.week_in_use.mean[w, s]), 1) for s in used),
+         *(_tidy(v) for v in run.week_finished.mean[w]))
+        for w, monday in enumerate(run.mondays)
+    )  # fmt: skip
+    note = f"Means of {run.honesty.replications} replications. Places that hold something at midnight, at their most."
+    return Table("The weeks, played", columns, rows, note)
+
+
+def _is_vessel(answer: Answer, station: str) -> bool:
+    season = answer.season
+    assert season is not None
+    return any(station in name.split(",")[0] or station in name for name in season.balance.vessels)
+
+
+def _tidy(value: float) -> float:
+    """A number without the dust of rounding."""
+    return 0.0 if abs(float(value)) < 1e-6 else round(float(value), 3)
