@@ -71,8 +71,9 @@ def play_season(
     """Play the horizon of a network.
 
     ``starts`` [n_routes] are the pieces that the material balance starts on every route over the horizon, ``quotas``
-    its shares. ``replications`` fixes their number; else there are four, and more until the half-width of what is finished
-    is ``half_width`` of it or ``budget_seconds`` of computing are used up. Raises ProblemsError for what is not played.
+    its shares. ``replications`` fixes their number; else there are four, and more until the half-width of what is
+    finished is ``half_width`` of it or ``budget_seconds`` of computing are used up. Raises ProblemsError for what is
+    not played.
     """
     season = network.season
     if season is None:

@@ -19,9 +19,9 @@ class SeasonRun(Shown):
 
     By week, means over replications: ``week_finished`` [n_weeks, n_products], ``week_on_hand`` [n_weeks, n_harvest] at
     the end, ``week_spoiled`` [n_weeks, n_harvest] in the week, ``week_in_use`` [n_weeks, n_stations] the greatest
-    number of places that hold something at a midnight (mean over replications, with intervals). ``most_in_use`` [n_stations]
-    is the greatest of all. ``state_share`` [n_stations, n_states] of the horizon, ``crew_use`` people at work over
-    people there.
+    number of places that hold something at a midnight (mean over replications, with intervals). ``most_in_use``
+    [n_stations] is the greatest of all. ``state_share`` [n_stations, n_states] of the horizon, ``crew_use`` people at
+    work over people there.
     """
 
     products: tuple[str, ...]
