@@ -12,7 +12,7 @@ from linewright.report import parts, tables
 from linewright.report.blocks import Picture, ProcessMap
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
-from linewright.report.html import facts_of
+from linewright.report.head import facts_of
 from linewright.report.map import process_map
 from linewright.report.map.shades import shades_of
 from linewright.report.sections import QUESTIONS, Section, limiting

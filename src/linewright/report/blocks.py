@@ -39,9 +39,10 @@ class ProcessMap:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A finished SVG picture and the words for those who do not see it."""
+    """A finished SVG picture, the same in ``strips`` that fit on paper, and the words for those who do not see it."""
 
     svg: str
+    strips: tuple[str, ...]
     about: str
 
 

@@ -7,11 +7,10 @@ from html import escape
 from pathlib import Path
 
 from linewright.answer.model import Answer
-from linewright.report import drawing, parts, tables, words
+from linewright.report import drawing, parts
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
-from linewright.report.good import tables as proved
-from linewright.report.played import tables as played
+from linewright.report.head import head_of
 from linewright.report.sections import QUESTIONS
 from linewright.report.style import style_sheet
 
@@ -47,35 +46,14 @@ def to_html(answer: Answer, *, live: bool = True) -> str:
 
 
 def _head(answer: Answer) -> str:
-    kind = "answer" if answer.yes else "answer no"
-    if answer.makes is None and (answer.simulation is not None or answer.unplayed):
-        kind = "answer unsure"
-    verdict, _, rest = answer.verdict.partition(", ")
-    asked = f"Makes {answer.question}?"
-    said = f"<strong>{escape(verdict.capitalize())}.</strong>"
-    more = f'<p class="said">{escape(rest[:1].upper() + rest[1:])}.</p>' if rest else ""
-    head = f'<h1>{escape(answer.plan.name)}</h1><p class="{kind}">{escape(asked)} {said}</p>{more}'
-    remark = f'<p class="lead">{escape(answer.plan.note)}</p>' if answer.plan.note else ""
-    facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in facts_of(answer))
+    told = head_of(answer)
+    kind = {"yes": "answer", "no": "answer no", "unsure": "answer unsure"}[told.kind]
+    said = f"<strong>{escape(told.verdict)}</strong>"
+    more = f'<p class="said">{escape(told.more)}</p>' if told.more else ""
+    head = f'<h1>{escape(told.title)}</h1><p class="{kind}">{escape(told.asked)} {said}</p>{more}'
+    remark = f'<p class="lead">{escape(told.remark)}</p>' if told.remark else ""
+    facts = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in told.facts)
     return f'{head}{remark}<dl class="facts">{facts}</dl>'
-
-
-def facts_of(answer: Answer) -> list[tuple[str, str]]:
-    """The few lines below the answer."""
-    capacity, names = answer.capacity, tables.item_names(answer)
-    found: list[tuple[str, str]] = []
-    limit = capacity.bottleneck
-    if limit is not None:
-        name = tables.resource_name(answer, limit)
-        found.append(("Bottleneck", f"{name}: a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"))
-    found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
-    found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
-    found.append(("Time through", played.time_through(answer)))
-    if answer.quality.ways:
-        found.append(("Good", proved.in_short(answer)))
-    if answer.cautions:
-        found.append(("Hazards named", words.listed(c.hazard for c in answer.cautions)))
-    return found
 
 
 def _foot(answer: Answer) -> str:

@@ -6,7 +6,7 @@ from linewright.answer.balanced import Balanced
 from linewright.base.results import Table
 from linewright.plan.model import Plan
 from linewright.report.balanced import tables
-from linewright.report.balanced.picture import precedence
+from linewright.report.balanced.picture import precedence, strips
 from linewright.report.balanced.view import view_of_line
 from linewright.report.blocks import Block, Drawing, Grid, Note, Picture, listing
 
@@ -31,7 +31,7 @@ def people(found: Balanced | None, plan: Plan) -> tuple[Block, ...]:
         body += [
             Picture(f"loads-{view.id}"),
             Grid(tables.stations(view)),
-            Drawing(precedence(view), f"The order of the work of {view.title}"),
+            Drawing(precedence(view), strips(view), f"The order of the work of {view.title}"),
             Grid(_titled(measures, view.title)),
             Grid(_titled(tables.staff(line, plan), view.title)),
             Picture(f"stations-{view.id}"),

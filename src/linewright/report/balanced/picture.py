@@ -5,6 +5,7 @@ Wires that follow from others are left out. The picture is SVG text in the colou
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html import escape
 
 from linewright.report.balanced.view import Station, Task, View
@@ -20,11 +21,21 @@ SIGNS = 22
 """Signs of a name that fit into one row of a box."""
 
 
-def precedence(view: View) -> str:
-    """The drawing of a line shared out."""
+STRIP = 4
+"""Stations of a strip, so that a page of paper holds its width and its letters can be read."""
+
+
+def strips(view: View) -> tuple[str, ...]:
+    """The drawing in strips of a few stations each; wires from one strip to the next are left out."""
+    parts = (view.stations[k : k + STRIP] for k in range(0, len(view.stations), STRIP))
+    return tuple(precedence(replace(view, stations=part), wide=STRIP) for part in parts)
+
+
+def precedence(view: View, wide: int = 0) -> str:
+    """The drawing of a line shared out, as wide as ``wide`` stations at least."""
     at = _places(view)
     most = max((len(s.tasks) for s in view.stations), default=1)
-    width, height = EDGE * 2 + BAND * len(view.stations), HEAD + STEP * most + EDGE
+    width, height = EDGE * 2 + BAND * max(wide, len(view.stations)), HEAD + STEP * most + EDGE
     bands = "".join(_band(k, s, view, height) for k, s in enumerate(view.stations))
     tip = f"lw-tip-{escape(view.id, quote=True)}"
     wires = "".join(_wire(at[a], at[b], tip) for a, b in reduced(view.order) if a in at and b in at)

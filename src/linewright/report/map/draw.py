@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from html import escape
+from itertools import pairwise
 
 from linewright.plan.model import Plan
 from linewright.report.map.graph import Graph, Node, graph_of, overview_of
@@ -36,24 +37,69 @@ def process_map(
     return draw(lay_out(graph, most_columns), limits=limits, link=link, bare=bare)
 
 
-def draw(layout: Layout, *, limits: Collection[str] = (), link: str = "", bare: bool = False) -> str:
-    """A laid-out map as SVG text."""
+def map_pages(
+    plan: Plan,
+    tallest: float,
+    heading: float = 0.0,
+    *,
+    limits: Collection[str] = (),
+    most_columns: int = 5,
+    wide: float = 0.0,
+) -> tuple[str, ...]:
+    """The map cut between its bands into pictures no taller than ``tallest``, the key below the last one.
+
+    The first leaves room for a ``heading``. A band that is taller by itself stays whole. All pictures are of one width, ``wide`` at least.
+    """
+    count = sum(len(route.operations) for route in plan.routes.values())
+    layout = lay_out(graph_of(plan) if count <= LONG else overview_of(plan), most_columns)
+    drawing = layout.drawing
+    end = drawing.height + KEY
+    cuts, last = [0.0], -heading
+    for top, after in zip(drawing.tops[1:], [*drawing.tops[2:], end], strict=True):
+        if after - last > tallest:
+            last = top
+            cuts.append(top)
+    return tuple(
+        draw(layout, limits=limits, window=(low, high), wide=wide)
+        for low, high in zip(cuts, [*cuts[1:], end], strict=True)
+    )
+
+
+def draw(
+    layout: Layout,
+    *,
+    limits: Collection[str] = (),
+    link: str = "",
+    bare: bool = False,
+    window: tuple[float, float] | None = None,
+    wide: float = 760.0,
+) -> str:
+    """A laid-out map as SVG text; of it only what lies between two heights where there is a ``window``."""
     graph, drawing = layout.graph, layout.drawing
-    width, height = max(drawing.width, 760.0), drawing.height + KEY
+    width = max(drawing.width, wide)
+    low, high = window or (0.0, drawing.height + KEY)
+    height = high - low
     parts = [
-        f'<svg class="lw-map" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
+        f'<svg class="lw-map" xmlns="http://www.w3.org/2000/svg" viewBox="0 {low:.0f} {width:.0f} {height:.0f}" '
         f'width="{width:.0f}" height="{height:.0f}" role="img" aria-labelledby="lw-map-title lw-map-desc">',
         f'<title id="lw-map-title">{escape(f"Process map of {graph.title}")}</title>',
         f'<desc id="lw-map-desc">{escape(describe(graph))}</desc>',
         "" if bare else f"<style>{map_style()}</style>",
         _markers(),
     ]
-    parts += _visits(layout)
-    parts += [_wire(layout, i) for i in sorted(range(len(graph.edges)), key=lambda i: not graph.edges[i].loop)]
-    parts += [_node(layout, k, limits, link) for k in range(len(graph.nodes))]
-    parts.append(_key(graph, drawing.height + 8.0, marked=bool(limits)))
+    parts += _visits(layout, low, high)
+    wires = [i for i, line in enumerate(drawing.lines) if _passes(line, low, high)]
+    parts += [_wire(layout, i) for i in sorted(wires, key=lambda i: not graph.edges[i].loop)]
+    parts += [_node(layout, k, limits, link) for k in range(len(graph.nodes)) if low <= drawing.points[k][1] < high]
+    if high > drawing.height:
+        parts.append(_key(graph, drawing.height + 8.0, marked=bool(limits)))
     parts.append("</svg>")
     return "\n".join(parts)
+
+
+def _passes(line: tuple[Point, ...], low: float, high: float) -> bool:
+    """Whether any of a line lies between two heights."""
+    return any(min(a, b) <= high and max(a, b) >= low for (_, a), (_, b) in pairwise(line))
 
 
 def describe(graph: Graph) -> str:
@@ -107,7 +153,7 @@ def _markers() -> str:
     )
 
 
-def _visits(layout: Layout) -> list[str]:
+def _visits(layout: Layout, low: float, high: float) -> list[str]:
     """A band of colour behind consecutive operations at one station: the place is held from first to last."""
     graph, points = layout.graph, layout.drawing.points
     bars = []
@@ -115,7 +161,7 @@ def _visits(layout: Layout) -> list[str]:
         a, b = edge.source, edge.target
         same = graph.nodes[a].station and graph.nodes[a].station == graph.nodes[b].station
         level = layout.band[a] == layout.band[b] and abs(points[a][1] - points[b][1]) < 0.01
-        if edge.passing == "next" and same and level:
+        if edge.passing == "next" and same and level and low <= points[a][1] < high:
             x, y, r = points[a][0], points[a][1], SYMBOL + 4.0
             bars.append(
                 f'<rect class="visit" x="{x - r:.1f}" y="{y - r:.1f}" rx="{r:g}" '
