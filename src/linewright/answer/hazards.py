@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from linewright.base.cautions import Caution, cautions
 from linewright.base.problems import ProblemsError
@@ -11,18 +11,35 @@ from linewright.plan.model import Operation, Plan
 
 def cautions_of(plan: Plan) -> tuple[Caution, ...]:
     """One caution for each hazard that the plan names or a model brings, with everything that has it."""
-    return cautions(_named(plan))
+    return cautions((hazard, name) for hazard, name, _, _ in _named(plan))
 
 
-def _named(plan: Plan) -> Iterator[tuple[str, str]]:
+def cautions_at(plan: Plan, operations: Container[str], stations: Container[str]) -> tuple[Caution, ...]:
+    """The cautions of some operations and stations (ids), those of what these operations take and give with them."""
+    every = (o for route in plan.routes.values() for o in route.operations if o.id in operations)
+    items = {
+        item
+        for o in every
+        for amount in (*o.takes, *o.takes_per_load, *o.gives)
+        for item in (amount.any_of or (amount.item,))
+    }
+    here: dict[str, Container[str]] = {"operation": operations, "station": stations, "item": items}
+    return cautions((hazard, name) for hazard, name, kind, key in _named(plan) if key in here[kind])
+
+
+def _named(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
+    """Hazard, the name of what has it, and whether that is an operation, a station or an item, with its id."""
     for route in plan.routes.values():
         for operation in route.operations:
             name = operation.name or operation.id
-            yield from ((hazard, name) for hazard in (*operation.hazards, *_of_models(operation)))
+            for hazard in (*operation.hazards, *_of_models(operation)):
+                yield hazard, name, "operation", operation.id
     for station in plan.stations.values():
-        yield from ((hazard, station.name or station.id) for hazard in station.hazards)
+        for hazard in station.hazards:
+            yield hazard, station.name or station.id, "station", station.id
     for item in plan.items.values():
-        yield from ((hazard, item.name or item.id) for hazard in item.hazards)
+        for hazard in item.hazards:
+            yield hazard, item.name or item.id, "item", item.id
 
 
 def _of_models(operation: Operation) -> Iterator[str]:

@@ -61,6 +61,26 @@ class Interval:
         return self.mean + self.half_width
 
 
+class Told(float):
+    """A number that a table shows in words of its own, such as ``84 %``; in a frame or a workbook it is the number.
+
+    >>> Told(0.8421, "84 %") > 0.8, show(Told(0.8421, "84 %"))
+    (True, '84 %')
+    """
+
+    __slots__ = ("text",)
+    text: str
+
+    def __new__(cls, value: float, text: str) -> Told:
+        """The number with its words."""
+        made = super().__new__(cls, value)
+        made.text = text
+        return made
+
+    def __reduce__(self) -> tuple[type[Told], tuple[float, str]]:
+        return Told, (float(self), self.text)
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """A titled table for people and for frames: one row a thing, every column named with its unit."""
@@ -102,6 +122,8 @@ def show(cell: object) -> str:
     """
     if cell is None:
         return ""
+    if isinstance(cell, Told):
+        return cell.text
     if isinstance(cell, (bool, np.bool_)):
         return "yes" if cell else "no"
     if isinstance(cell, (float, np.floating)):

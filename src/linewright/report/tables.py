@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 
 from linewright.answer.model import Answer
-from linewright.base.results import Table
+from linewright.base.results import Table, Told
 from linewright.capacity.model import Resource
 from linewright.cost.model import ProductCost
 from linewright.plan.model import Crew, Station, Tool
@@ -185,13 +185,13 @@ def cost_parts(answer: Answer) -> Table:
     for part, word in PARTS.items():
         money = [getattr(p.parts, part) for p in products]
         if any(abs(m) >= 0.005 for m in money):
-            rows.append((word, *(f"{m:,.2f}" for m in money)))
-    rows.append(("total", *(f"{p.total:,.2f}" for p in products)))
-    rows.append(("counting only hours worked", *(f"{p.total_worked:,.2f}" for p in products)))
-    rows.append(("if every piece were good at once", *(f"{p.without_scrap:,.2f}" for p in products)))
+            rows.append((word, *(_money(m) for m in money)))
+    rows.append(("total", *(_money(p.total) for p in products)))
+    rows.append(("counting only hours worked", *(_money(p.total_worked) for p in products)))
+    rows.append(("if every piece were good at once", *(_money(p.without_scrap) for p in products)))
     if any(p.price is not None for p in products):
-        rows.append(("price", *("" if p.price is None else f"{p.price:,.2f}" for p in products)))
-        rows.append(("margin", *("" if p.margin is None else f"{p.margin:,.2f}" for p in products)))
+        rows.append(("price", *(None if p.price is None else _money(p.price) for p in products)))
+        rows.append(("margin", *(None if p.margin is None else _money(p.margin) for p in products)))
     columns = ("part", *(f"{names.get(p.item, p.item)} [{answer.cost.money}/{p.unit}]" for p in products))
     note = f"Counted as nothing, as no price or wage is written: {words.listed(answer.cost.missing)}."
     return Table("What one costs", columns, tuple(rows), note if answer.cost.missing else "")
@@ -219,7 +219,7 @@ def crew_costs(answer: Answer) -> Table:
             words.name_of(c.crew, crews[c.crew].name if c.crew in crews else ""),
             _hours(c.hours_worked),
             _hours(c.hours_paid),
-            *(f"{money:,.2f}" for money in (c.wage, c.worked, c.paid)),
+            *(_money(amount) for amount in (c.wage, c.worked, c.paid)),
         )
         for c in answer.cost.crews
     )
@@ -236,8 +236,8 @@ def costly_operations(answer: Answer, item: str, most: int = 10) -> Table:
         (
             names.get(o.operation, o.operation),
             o.runs,
-            *(f"{getattr(o, part):,.2f}" for part in parts),
-            f"{o.total:,.2f}",
+            *(_money(getattr(o, part)) for part in parts),
+            _money(o.total),
         )
         for o in found
     )
@@ -261,7 +261,7 @@ def yields(answer: Answer) -> Table:
     flow, plan, names = answer.flow, answer.plan, item_names(answer)
     rows = tuple(
         (words.name_of(r, plan.routes[r].name), names.get(plan.routes[r].gives, ""), float(flow.started[k]),
-         float(flow.finished[k]), f"{100 * float(flow.rolled_yield[k]):.4g} %")
+         float(flow.finished[k]), Told(float(flow.rolled_yield[k]), f"{100 * float(flow.rolled_yield[k]):.4g} %"))
         for k, r in enumerate(flow.routes)
     )  # fmt: skip
     return Table("Right first time", ("route", "gives", "started a day", "finished a day", "right first time"), rows)
@@ -346,8 +346,12 @@ def losses(answer: Answer, most: int = 10) -> Table:
     return Table("Where station time is lost", ("station", "to", "hours a day"), rows)
 
 
-def _hours(hours: float) -> str:
-    return f"{hours:,.2f}" if hours >= 0.005 else ""
+def _hours(hours: float) -> Told | None:
+    return Told(hours, f"{hours:,.2f}") if hours >= 0.005 else None
+
+
+def _money(amount: float) -> Told:
+    return Told(amount, f"{amount:,.2f}")
 
 
 def _one(answer: Answer) -> str:
@@ -357,8 +361,10 @@ def _one(answer: Answer) -> str:
     return words.in_sentence(item_names(answer).get(wanted[0].item, wanted[0].item))
 
 
-def _percent(part: float) -> str:
-    return "" if math.isnan(part) else "unlimited" if math.isinf(part) else f"{100 * part:.0f} %"
+def _percent(part: float) -> Told | str | None:
+    if math.isnan(part):
+        return None
+    return "unlimited" if math.isinf(part) else Told(part, f"{100 * part:.0f} %")
 
 
 def without_empty(table: Table) -> Table:

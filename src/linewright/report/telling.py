@@ -12,14 +12,37 @@ from dataclasses import dataclass
 
 from linewright.base.nouns import plural
 from linewright.network.model import Network
-from linewright.plan.model import Amount, Duration, Operation, Plan, Route, Setup, Symbol
+from linewright.plan.model import Amount, Check, Duration, Operation, Plan, Route, Setup, Symbol
 from linewright.report import words
 from linewright.report.story import told_order
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """What a step takes: the item, how much of it, and for what (``piece`` or ``load``)."""
+
+    item: str
+    much: str
+    per: str = "piece"
+
+
+@dataclass(frozen=True, slots=True)
+class CheckTold:
+    """A check in words: what it looks for, by which limits and how, how often, and what happens to what it rejects."""
+
+    looks_for: str
+    limits: str
+    method: str
+    often: str
+    reactions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
-    """One operation told: its ``number`` on the map, a title, sentences, what to ``mind`` and its hazards."""
+    """One operation told: its ``number`` on the map, a title, sentences, what to ``mind`` and its hazards.
+
+    The same in pieces for the sheets: ``time``, ``people``, ``tools``, ``parts``, ``check``, and ``also`` for the rest.
+    """
 
     number: int
     id: str
@@ -28,6 +51,12 @@ class Step:
     sentences: tuple[str, ...]
     mind: str = ""
     hazards: tuple[str, ...] = ()
+    time: str = ""
+    people: str = ""
+    tools: str = ""
+    parts: tuple[Part, ...] = ()
+    check: CheckTold | None = None
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +122,36 @@ class _Teller:
         ]  # fmt: skip
         title = words.name_of(operation.id, operation.name)
         hazards = tuple(dict.fromkeys((*operation.hazards, *self.station_hazards(operation))))
+        tools = words.listed(self.tool(tool, count) for tool, count in operation.uses.items())
+        moved = words.name_of(operation.move.by) if operation.move is not None and operation.move.by else ""
+        also = (*self.minds(operation), *self.prepares(operation), *self.gives(route, operation), *self.goes(operation))
         return Step(
-            self.number, operation.id, words.symbol_of(operation), title, tuple(said), operation.telling, hazards
-        )
+            self.number, operation.id, words.symbol_of(operation), title, tuple(said), operation.telling, hazards,
+            self.times(operation), words.listed(self.people(operation.crew)), words.listed([tools, moved]),
+            tuple(self.parts(operation)), self.check(operation), also,
+        )  # fmt: skip
+
+    def times(self, operation: Operation) -> str:
+        """Its time and its stand, as a phrase."""
+        time = operation.time or (operation.move.time if operation.move is not None else None)
+        said = self.time(operation, time, "time").partition(" (from")[0] if time is not None else ""
+        stood = operation.stand
+        stand = f"{self.time(operation, stood, 'stand').partition(' (from')[0]} stand" if stood is not None else ""
+        return ", then ".join(part for part in (said, stand) if part)
+
+    def parts(self, operation: Operation) -> Iterator[Part]:
+        names = self.items
+        for per, amounts in (("piece", operation.takes), ("load", operation.takes_per_load)):
+            for amount in amounts:
+                yield Part(*words.part(amount, names), per)
+
+    def check(self, operation: Operation) -> CheckTold | None:
+        check = operation.check
+        if check is None:
+            return None
+        finds = words.listed(check.finds) or "anything wrong"
+        often = check.sample or ("every piece" if check.one_in == 1 else f"one piece in {check.one_in}")
+        return CheckTold(finds, check.limits, check.method, often, tuple(self.reactions(check)))
 
     def station_hazards(self, operation: Operation) -> tuple[str, ...]:
         known = (self.plan.stations.get(station) for station in operation.station)
@@ -130,6 +186,9 @@ class _Teller:
             parts.append(f"by {words.name_of(move.by)}")
         if parts:
             yield _sentence(", ".join(parts))
+        yield from self.minds(operation)
+
+    def minds(self, operation: Operation) -> Iterator[str]:
         hands = operation.hands_on
         if hands is not None and (hands.start is not None or hands.end is not None):
             start = f"{hands.start.text} at the start" if hands.start is not None else ""
@@ -224,12 +283,15 @@ class _Teller:
         yield f"Checked for {finds or 'anything wrong'}{often}.{how}"
         if check.limits:
             yield f"Limits: {check.limits}."
+        yield from self.reactions(check)
+        if check.false_alarms > 0:
+            yield f"{words.share(check.false_alarms)} of good pieces are rejected by mistake."
+
+    def reactions(self, check: Check) -> Iterator[str]:
         names = {**self.items, **self.numbered}
         for fault, reaction in check.then.items():
             what = "A rejected piece" if fault == "*" else f"With {fault} a piece"
             yield f"{what} is {words.reaction(reaction, names)}."
-        if check.false_alarms > 0:
-            yield f"{words.share(check.false_alarms)} of good pieces are rejected by mistake."
 
     def goes(self, operation: Operation) -> Iterator[str]:
         if operation.then_to == "next":

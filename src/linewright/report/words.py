@@ -104,6 +104,21 @@ def amount(value: Amount, names: dict[str, str]) -> str:
     return f"{value.quantity.text} {item}"
 
 
+def part(value: Amount, names: dict[str, str]) -> tuple[str, str]:
+    """An amount in two cells: the item, and how much of it."""
+    item = " or ".join(names.get(one, one) for one in value.any_of) or names.get(value.item, value.item)
+    if value.rest:
+        return item, "the rest"
+    if value.share is not None:
+        return item, share(value.share)
+    if value.model:
+        return item, "as the model says"
+    if value.quantity is None:
+        return item, "1"
+    plain_count = value.quantity.dimension in ("number", "count")
+    return item, show(value.quantity.value) if plain_count else value.quantity.text
+
+
 def listed(words: Iterable[str], last: str = "and") -> str:
     """Words joined as in a sentence.
 

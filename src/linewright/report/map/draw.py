@@ -48,7 +48,8 @@ def map_pages(
 ) -> tuple[str, ...]:
     """The map cut between its bands into pictures no taller than ``tallest``, the key below the last one.
 
-    The first leaves room for a ``heading``. A band that is taller by itself stays whole. All pictures are of one width, ``wide`` at least.
+    The first leaves room for a ``heading``. A band that is taller by itself stays whole. All pictures are of one
+    width, ``wide`` at least.
     """
     count = sum(len(route.operations) for route in plan.routes.values())
     layout = lay_out(graph_of(plan) if count <= LONG else overview_of(plan), most_columns)

@@ -58,13 +58,13 @@ def _set(
     import typst
 
     text = json.dumps({**data, "paper": _PAPER[size], "font": FONT}, ensure_ascii=False, allow_nan=False)
-    attempts: tuple[tuple[bool, list[Literal["ua-1"]]], ...] = ((False, ["ua-1"]), (True, ["ua-1"]), (True, []))
-    for at, (system, standards) in enumerate(attempts, start=1):
+    attempts = ((False, True), (True, True), (True, False))
+    for at, (system, accessible) in enumerate(attempts, start=1):
         compiler = typst.Compiler(
             str(_HERE / template), root=str(_HERE), font_paths=_fonts(system), sys_inputs={"data": text}
         )
         try:
-            made = compiler.compile(format=form, ppi=dots, pdf_standards=standards, timestamp=0)
+            made = compiler.compile(format=form, ppi=dots, pdf_standards="ua-1" if accessible else [], timestamp=0)
         except typst.TypstError as wrong:
             if at == len(attempts) or "could not be displayed" not in wrong.message:
                 raise
