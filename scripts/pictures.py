@@ -1,4 +1,4 @@
-"""Makes the pictures of README.md from the first example: map, terminal answer, and the head of the report.
+"""Makes the pictures of README.md and docs from the first example: map, terminal answer, report, papers.
 
 Run: make pictures (needs chromium for the report's picture)
 """
@@ -16,8 +16,12 @@ from pathlib import Path
 from rich.console import Console
 
 from linewright.answer import answer
+from linewright.answer.ask_balance import share_out
+from linewright.answer.model import Answer
 from linewright.plan import read_plan
 from linewright.report.html import write_html
+from linewright.report.papers.paper import report_pictures
+from linewright.report.papers.sheets_pdf import sheets_pictures
 from linewright.report.terminal import print_answer
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -42,6 +46,7 @@ def main() -> None:
     drawn = re.sub(r"<!--.*?-->", "", drawn)
     (PICTURES / "answer.svg").write_text(drawn, encoding="utf-8")
     _map()
+    papers(found)
     with tempfile.TemporaryDirectory() as folder:
         page = Path(folder) / "trailer.html"
         write_html(found, page, live=False)
@@ -58,6 +63,29 @@ def main() -> None:
             check=True,
             capture_output=True,
         )
+
+
+def papers(found: Answer) -> None:
+    """Pages of the report and of the sheets, side by side."""
+    shared = share_out(found, seconds=2, play=False)
+    report, sheets = report_pictures(shared, dots=110), sheets_pictures(shared, dots=110)
+    _side_by_side("report_pages.png", [report[k] for k in (0, 1, 7)])
+    _side_by_side("sheets.png", [sheets[k] for k in (3, 4, len(sheets) - 2)])
+
+
+def _side_by_side(name: str, pages: list[bytes]) -> None:
+    import typst
+
+    with tempfile.TemporaryDirectory() as folder:
+        for k, page in enumerate(pages):
+            (Path(folder) / f"{k}.png").write_bytes(page)
+        images = ", ".join(f'rect(inset: 0pt, stroke: 0.5pt + gray, image("{k}.png"))' for k in range(len(pages)))
+        source = (
+            f"#set page(width: 1000pt, height: auto, margin: 8pt, fill: rgb(239, 238, 231))\n"
+            f"#grid(columns: {len(pages)}, gutter: 10pt, {images})"
+        )
+        (Path(folder) / "row.typ").write_text(source, encoding="utf-8")
+        typst.compile(Path(folder) / "row.typ", output=PICTURES / name, format="png", ppi=110)
 
 
 def _map() -> None:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @click.option(
     "--balanced/--as-planned",
     default=True,
-    help="Sheets of the stations of the plan's lines once they are shared out (default), or of its stations as written.",
+    help="Sheets of the stations of the plan's lines once shared out (default), or of its stations as written.",
 )
 @click.option(
     "--budget", type=click.FloatRange(min=0.0, min_open=True), default=2.0, show_default=True,
@@ -46,9 +46,9 @@ def command(
     show: bool,
     as_json: bool,
 ) -> int:
-    """Write the sheets of PLAN: one a place of work in order of work, with steps, times, parts, tools, checks, cautions.
+    """Write the sheets of PLAN, one a place of work in order of work: steps, times, parts, tools, checks, cautions.
 
-    Each ends with a box to sign. Where the plan has lines they are shared out first, and their stations have the sheets.
+    Each ends with a box to sign. Where the plan has lines they are shared out first, and their stations get the sheets.
     """
     from linewright.plan import read_plan
     from linewright.report.papers import sheets_html, sheets_pdf, workbook

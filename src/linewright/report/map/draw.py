@@ -56,7 +56,7 @@ def map_pages(
     drawing = layout.drawing
     end = drawing.height + KEY
     cuts, last = [0.0], -heading
-    for top, after in zip(drawing.tops[1:], [*drawing.tops[2:], end], strict=True):
+    for top, after in pairwise([*drawing.tops[1:], end]):
         if after - last > tallest:
             last = top
             cuts.append(top)

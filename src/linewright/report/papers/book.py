@@ -18,6 +18,7 @@ from linewright.base.results import Shown, Table, Told
 from linewright.report import words
 from linewright.report.blocks import Grid, Listing
 from linewright.report.head import head_of
+from linewright.report.papers.press import UNPRINTABLE
 from linewright.report.sections import QUESTIONS
 from linewright.report.telling import telling
 
@@ -32,7 +33,6 @@ WIDEST = 60
 
 _NUMBER = re.compile(r"[+-]?\d[\d,]*(\.\d+)?( %)?")
 _INTERVAL = re.compile(r"([+-]?\d[\d,]*(?:\.\d+)?) ± (\d[\d,]*(?:\.\d+)?)( %)?")
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
 def workbook(answer: Answer) -> bytes:
@@ -101,8 +101,10 @@ def _tables(answer: Answer) -> Iterator[Table]:
     if cautions:
         yield Table("What can hurt someone", ("hazard", "where", "caution"), cautions)
     engines: tuple[tuple[str, Shown], ...] = (
-        ("All items", answer.flow), ("All stations, crews and tools", answer.capacity), ("All parts of the cost", answer.cost),
-    )  # fmt: skip
+        ("All items", answer.flow),
+        ("All stations, crews and tools", answer.capacity),
+        ("All parts of the cost", answer.cost),
+    )
     for title, engine in engines:
         table = engine.to_table()
         if table.rows:
@@ -123,7 +125,7 @@ def _steps(answer: Answer) -> Table:
 
 def _name(title: str, names: set[str]) -> str:
     """A name for a sheet that no other has, of letters that a spreadsheet program takes."""
-    plain = re.sub(r"[\[\]:*?/\\]", " ", _CONTROL.sub("", title)).strip(" '") or "Table"
+    plain = re.sub(r"[\[\]:*?/\\]", " ", UNPRINTABLE.sub("", title)).strip(" '") or "Table"
     made, number = plain[:LONGEST_NAME].strip(), 1
     while made.casefold() in names:
         number += 1
@@ -160,21 +162,28 @@ def _spread(table: Table) -> tuple[list[str], list[list[object]]]:
         pairs = [_INTERVAL.fullmatch(cell) if isinstance(cell, str) else None for cell in column]
         if any(pairs):
             columns += [heading, f"{heading}, ±"]
-            cells.append([_parsed(pair[1] + (pair[3] or "")) if pair else _typed(cell) for pair, cell in zip(pairs, column, strict=True)])
+            cells.append(
+                [
+                    _parsed(pair[1] + (pair[3] or "")) if pair else _typed(cell)
+                    for pair, cell in zip(pairs, column, strict=True)
+                ]
+            )
             cells.append([_parsed(pair[2] + (pair[3] or "")) if pair else None for pair in pairs])
         else:
             columns.append(heading)
-            cells.append([_typed(cell) for cell in column])
+            numbers = all(not isinstance(cell, str) or not cell or _NUMBER.fullmatch(cell) for cell in column)
+            cells.append([_typed(cell, numbers=numbers) for cell in column])
     return columns, [list(row) for row in zip(*cells, strict=True)]
 
 
-def _typed(cell: object) -> object:
+def _typed(cell: object, *, numbers: bool = True) -> object:
+    """A cell as it is stored; a text that reads as a number is one where its whole column does."""
     if cell is None or isinstance(cell, (bool, Told)):
         return cell
     if isinstance(cell, (np.bool_, np.number)):
         return cell.item()
     if isinstance(cell, str):
-        return _parsed(cell) if _NUMBER.fullmatch(cell) else cell
+        return _parsed(cell) if numbers and _NUMBER.fullmatch(cell) else cell
     return cell if isinstance(cell, (int, float)) else str(cell)
 
 
@@ -198,7 +207,7 @@ def _write(cell: Cell | Any, value: object) -> None:
     if isinstance(value, (bool, int, float)):
         cell.value = value
         return
-    text = _CONTROL.sub("", str(value))[:LONGEST_CELL]
+    text = UNPRINTABLE.sub("", str(value))[:LONGEST_CELL]
     cell.value = text
     cell.data_type = "s"
     if text[:1] in "=+-@\t\r":

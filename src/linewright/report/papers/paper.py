@@ -16,7 +16,7 @@ from linewright.report.map import map_pages
 from linewright.report.map.draw import describe
 from linewright.report.map.graph import graph_of
 from linewright.report.papers.pictures import chart_for_paper, for_paper
-from linewright.report.papers.press import Format, print_pdf, print_png
+from linewright.report.papers.press import Format, need_papers, print_pdf, print_png
 from linewright.report.sections import QUESTIONS
 from linewright.report.telling import Step
 
@@ -39,11 +39,13 @@ def report_pdf(answer: Answer, size: Format = "a4") -> bytes:
 
     The same answer gives the same bytes. Raises ProblemsError where the extra ``papers`` is missing.
     """
+    need_papers()
     return print_pdf("report.typ", report_data(answer, size), size)
 
 
 def report_pictures(answer: Answer, size: Format = "a4", dots: float = 96.0) -> list[bytes]:
     """The pages of the report as PNG pictures."""
+    need_papers()
     return print_png("report.typ", report_data(answer, size), size, dots)
 
 

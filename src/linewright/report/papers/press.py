@@ -7,6 +7,7 @@ ever run. The templates' folder is all that the setter may read.
 from __future__ import annotations
 
 import json
+import re
 from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -18,6 +19,8 @@ Format = Literal["a4", "letter"]
 """The sizes of paper: ISO 216 A4 and North American letter."""
 
 FONT = "Fira Sans"
+UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+"""Signs that XML does not allow (W3C, XML 1.0, 2.2), and delete."""
 _FONTS = "fontpkg_fira_sans"
 _HERE = Path(__file__).parent
 _PAPER: dict[Format, str] = {"a4": "a4", "letter": "us-letter"}
@@ -57,7 +60,8 @@ def _set(
         raise ProblemsError([Problem("", "this size of paper is not known", value=size, expected="a4 or letter")])
     import typst
 
-    text = json.dumps({**data, "paper": _PAPER[size], "font": FONT}, ensure_ascii=False, allow_nan=False)
+    given = {**data, "paper": _PAPER[size], "font": FONT}
+    text = json.dumps(_printable(given), ensure_ascii=False, allow_nan=False)
     attempts = ((False, True), (True, True), (True, False))
     for at, (system, accessible) in enumerate(attempts, start=1):
         compiler = typst.Compiler(
@@ -72,6 +76,17 @@ def _set(
         assert made is not None
         return made
     raise AssertionError("the last attempt returns or raises")
+
+
+def _printable(data: Any) -> Any:
+    """The data without the signs that no page and no picture may hold: controls and halves of letters."""
+    if isinstance(data, str):
+        return UNPRINTABLE.sub("", data)
+    if isinstance(data, list):
+        return [_printable(value) for value in data]
+    if isinstance(data, dict):
+        return {key: _printable(value) for key, value in data.items()}
+    return data
 
 
 @lru_cache(maxsize=2)

@@ -71,16 +71,17 @@ def _wanted(made: tuple[Sheet, ...], of: tuple[str, ...]) -> tuple[Sheet, ...]:
     unknown = [name for name in of if name.casefold() not in names]
     if unknown:
         raise ProblemsError(
-            Problem("", "no sheet has this name", value=name, expected="a station", hint=_hint(name, made))
+            Problem(
+                "",
+                "no sheet has this name",
+                value=name,
+                expected="a station",
+                hint=did_you_mean(name, [sheet.id for sheet in made]),
+            )
             for name in unknown
         )
     wanted = {names[name.casefold()] for name in of}
     return tuple(sheet for sheet in made if sheet.id in wanted)
-
-
-def _hint(name: str, made: tuple[Sheet, ...]) -> str:
-    near = did_you_mean(name, [sheet.id for sheet in made])
-    return near or f"there are: {', '.join(sheet.id for sheet in made)}"
 
 
 def _sheet(answer: Answer, post: Post, told: dict[str, Step], every: list[Post]) -> Sheet:
