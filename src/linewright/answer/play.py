@@ -87,9 +87,9 @@ def play_both(
     last week of the first is kept event by event. Raises ProblemsError as ``play`` does.
     """
     make_ready()
-    first = replace(wish, budget_seconds=PLANNED * wish.budget_seconds, trace=_middle_day(network))
+    first = replace(wish, budget_seconds=PLANNED * wish.budget_seconds, trace=middle_day(network))
     if capacity is not None and not capacity.makes:
-        planned = _flat_out(network, flow, replace(first, release=FLAT_OUT), progress, stop, capacity)
+        planned = play_flat_out(network, flow, replace(first, release=FLAT_OUT), progress, stop, capacity)
     else:
         planned = play(network, flow, first, progress, stop)
     found = Simulated(replace(planned, trace=None), None, edges(network), network.days_week, _day(network, planned))
@@ -99,7 +99,7 @@ def play_both(
         return found
     rest = replace(wish, release=FLAT_OUT, budget_seconds=(1 - PLANNED) * wish.budget_seconds)
     try:
-        return replace(found, flat_out=_flat_out(network, flow, rest, progress, stop, capacity))
+        return replace(found, flat_out=play_flat_out(network, flow, rest, progress, stop, capacity))
     except ProblemsError:
         return found  # only the plan's own way of letting work in must be playable
 
@@ -129,7 +129,7 @@ def play_harvest(
     )
 
 
-def _flat_out(
+def play_flat_out(
     network: Network, flow: Flow, wish: Wish, progress: Progress | None, stop: Stop | None, capacity: Capacity | None
 ) -> Simulation:
     """With few open pieces where the bound tells how few will do; with as many as the places hold where they lock."""
@@ -148,11 +148,11 @@ def _day(network: Network, planned: Simulation) -> Day:
     """The traced day of the last week: what had begun before, and what happened."""
     trace = planned.trace
     assert trace is not None
-    begin, end = ((planned.weeks - 1) * WEEK + at for at in _middle_day(network))
+    begin, end = ((planned.weeks - 1) * WEEK + at for at in middle_day(network))
     return Day(trace.between(begin, end), trace.between(0, begin).records, begin, end)
 
 
-def _middle_day(network: Network) -> tuple[int, int]:
+def middle_day(network: Network) -> tuple[int, int]:
     """From and to, in ns of the week, of the day in the middle of the working days."""
     calendar = network.open_calendar
     worked = sorted({int(at) // DAY for at, level in zip(calendar.at, calendar.level, strict=True) if level > 0})

@@ -47,6 +47,13 @@ async def check(request: Request) -> Response:
     return _sent(await desk(request).check("check", ask.text("name"), ask.text("text")))
 
 
+async def edit(request: Request) -> Response:
+    """A text after one change, and the line of it."""
+    ask = await asked(request)
+    change = ask.table("change")
+    return _sent(await desk(request).check("edit", ask.text("name"), ask.text("text"), change=change))
+
+
 async def fields(request: Request) -> Response:
     """What may be written where; the same for every plan."""
     return _sent(await desk(request).quick.do("fields", CHECK_SECONDS))
@@ -88,6 +95,7 @@ ROUTES: list[BaseRoute] = [
     Route("/api/plans", plans, methods=["GET", "POST"]),
     Route("/api/plan/{name:path}", plan, methods=["GET", "PUT"]),
     Route("/api/check", check, methods=["POST"]),
+    Route("/api/edit", edit, methods=["POST"]),
     Route("/api/fields", fields),
     Route("/api/answer", answer, methods=["POST"]),
     Route("/api/versions/{name:path}", versions, methods=["GET", "POST", "DELETE"]),

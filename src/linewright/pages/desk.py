@@ -14,6 +14,8 @@ from linewright import __version__
 from linewright.pages.folder import Folder
 from linewright.pages.lanes import Lane
 from linewright.pages.limits import ANSWER_SECONDS, CHECK_SECONDS
+from linewright.pages.refused import RefusedError
+from linewright.pages.runs import Runs
 
 HERE = Path(__file__).resolve().parent
 
@@ -27,6 +29,7 @@ class Desk:
     quick: Lane
     slow: Lane
     templates: Environment
+    runs: Runs
     ready: list[asyncio.Task[Any]] = field(default_factory=list)
 
     def warm(self) -> None:
@@ -38,6 +41,7 @@ class Desk:
         """End every process."""
         for task in self.ready:
             task.cancel()
+        self.runs.end()
         for lane in (self.quick, self.slow):
             lane.end()
 
@@ -60,8 +64,6 @@ class Desk:
 
 
 async def _quietly(lane: Lane) -> None:
-    from linewright.pages.refused import RefusedError
-
     try:
         await lane.do("ready", 60.0)
     except RefusedError:
@@ -76,7 +78,7 @@ def desk_for(root: str | Path, token: str) -> Desk:
         loader=FileSystemLoader(HERE / "templates"), autoescape=select_autoescape(("html",), default=True),
         undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    return Desk(folder, token, Lane(where, "quick"), Lane(where, "slow"), templates)
+    return Desk(folder, token, Lane(where, "quick"), Lane(where, "slow"), templates, Runs(where))
 
 
 def desk(request: Request) -> Desk:

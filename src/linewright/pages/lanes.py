@@ -13,15 +13,17 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
-from linewright.pages.limits import hold_memory
+from linewright.pages.child import settle
 from linewright.pages.refused import RefusedError
 
+SUPERSEDED = 200
+"""No fault of anybody: the page that asked has already asked again."""
 _SPAWN = multiprocessing.get_context("spawn")
 
 
 def _live(channel: Connection, root: str) -> None:
     """The life of a lane's process: take a request, do it, send the reply; end when the server has gone."""
-    hold_memory()
+    settle()
     from linewright.pages import work
 
     work.confine(root)
@@ -69,7 +71,7 @@ class Lane:
             self._waiting[instead] = ticket
         async with self._turn:
             if instead and self._waiting.get(instead) is not ticket:
-                raise RefusedError(409, "a newer request has taken its place", superseded=True)
+                raise RefusedError(SUPERSEDED, "a newer request has taken its place", superseded=True)
             try:
                 return await asyncio.shield(asyncio.to_thread(self._do, work, arguments, seconds))
             finally:

@@ -12,6 +12,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from linewright.pages.desk import HERE, desk
+from linewright.pages.limits import ANSWER_SECONDS
 from linewright.pages.refused import RefusedError
 
 
@@ -52,6 +53,13 @@ async def report_style(_: Request) -> Response:
     return Response(style_sheet(), media_type="text/css", headers={"cache-control": "no-cache"})
 
 
+async def charting(request: Request) -> Response:
+    """The charting library, kept on disk after its first making; the browser keeps it for the day."""
+    made = await desk(request).slow.do("charting", ANSWER_SECONDS)
+    kept = {"cache-control": "private, max-age=86400"}
+    return Response(made, media_type="text/javascript", headers=kept)
+
+
 async def nothing(_: Request) -> Response:
     """What a browser asks for of itself."""
     return Response(status_code=204)
@@ -88,6 +96,7 @@ ROUTES: list[BaseRoute] = [
     Route("/plan/{name:path}", plan, name="plan"),
     Route("/palette.css", palette),
     Route("/report.css", report_style),
+    Route("/vendor/vega.js", charting),
     Route("/favicon.ico", nothing),
     Mount("/static", OwnFiles(directory=HERE / "static", follow_symlink=False), name="static"),
 ]

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from linewright.plan.model import Plan
 
 _KEPT = 4
+HAS_PROBLEMS = "the plan has problems"
 _answers: dict[tuple[str, str], Answer] = {}
 
 
@@ -46,6 +47,14 @@ def checked(file: Path, text: str) -> tuple[Plan | None, list[dict[str, Any]]]:
     return plan, [told(problem, file) for problem in problems]
 
 
+def plan_of(file: str, text: str, label: str = "") -> Plan:
+    """The plan in a text. Raises RefusedError, with the problems, where it has errors."""
+    plan, problems = checked(Path(file), text)
+    if plan is None:
+        raise RefusedError(422, f"{label}: {HAS_PROBLEMS}" if label else HAS_PROBLEMS, problems=problems)
+    return plan
+
+
 def ready() -> bytes:
     """Nothing, but what is imported for it stays imported."""
     import linewright.answer.ask
@@ -64,6 +73,13 @@ def check(file: str, text: str) -> bytes:
     return as_json({"problems": problems, **outlined(text, path.parent)})
 
 
+def edit(file: str, text: str, change: dict[str, Any]) -> bytes:  # noqa: ARG001
+    """The text after one change as a table makes it, and the line where it was made."""
+    from linewright.pages.edited import edited
+
+    return as_json(edited(text, change))
+
+
 def fields() -> bytes:
     """What may be written where."""
     from linewright.pages.outlined import fields_of
@@ -75,7 +91,9 @@ def answer(file: str, text: str, opened: list[str] | None = None) -> bytes:
     """What the fast engines answer, question by question; of those not in ``opened`` only in short."""
     from linewright.pages.answered import answered
 
-    found = _sound(file, text)
+    found, problems = _answer(Path(file), text)
+    if found is None:
+        return as_json({"error": HAS_PROBLEMS, "problems": problems})
     return as_json({**answered(found, opened), "warnings": [told(p, Path(file)) for p in found.problems]})
 
 
@@ -104,11 +122,35 @@ def _sound(file: str, text: str) -> Answer:
     """The answer to a text. Raises RefusedError, with the problems, where there is none."""
     found, problems = _answer(Path(file), text)
     if found is None:
-        raise RefusedError(422, "the plan has problems", problems=problems)
+        raise RefusedError(422, HAS_PROBLEMS, problems=problems)
     return found
 
 
+def compare(file: str, a: dict[str, str], b: dict[str, str]) -> bytes:
+    """What the fast engines say of two texts, side by side."""
+    from linewright.answer.compared import differences
+    from linewright.report import compared
+
+    answers = []
+    for one in (a, b):
+        found, problems = _answer(Path(file), one["text"])
+        if found is None:
+            return as_json({"error": f"{one['label']}: {HAS_PROBLEMS}", "problems": problems})
+        answers.append(found)
+    return as_json(compared.as_data(differences(answers[0], answers[1], (a["label"], b["label"]))))
+
+
+def charting() -> bytes:
+    """The charting library for the browser, which calls it itself."""
+    from linewright.report import drawing
+
+    if not drawing.can_draw():
+        raise RefusedError(404, drawing.HINT)
+    return drawing.library("globalThis.vegaEmbed = vegaEmbed;").encode()
+
+
 WORKS: Mapping[str, Callable[..., bytes]] = {
-    "ready": ready, "check": check, "fields": fields, "answer": answer,
+    "ready": ready, "check": check, "edit": edit, "fields": fields, "answer": answer, "compare": compare,
+    "charting": charting,
 }  # fmt: skip
 """Everything that may be asked of a working process, by name."""

@@ -6,7 +6,6 @@ is marked with a comment that says so.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -16,8 +15,8 @@ from linewright.base.problems import Problem, Problems, ProblemsError
 from linewright.base.units import UnitError, read_quantity
 from linewright.plan.amounts import MEASURED
 from linewright.plan.sheets import TableError, read_rows
+from linewright.plan.written import inline, key_of
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 TO_DO = "# to be completed"
 
 
@@ -37,7 +36,11 @@ def import_table(path: str | Path, sheet: str | None = None, name: str | None = 
     problems.raise_errors()
     title = name or file.stem
     product = re.sub(r"\W+", "_", title.casefold()).strip("_") or "product"
-    parts = [_head(title, product), *_declared(rows, product), f"[routes.{_key(product)}]\ngives = {_value(product)}\n"]
+    parts = [
+        _head(title, product),
+        *_declared(rows, product),
+        f"[routes.{key_of(product)}]\ngives = {inline(product)}\n",
+    ]
     parts += [_operation(row, product) for row in rows]
     return "\n".join(parts)
 
@@ -45,10 +48,10 @@ def import_table(path: str | Path, sheet: str | None = None, name: str | None = 
 def _head(title: str, product: str) -> str:
     return (
         f'# A plan from a table. Lines marked "{TO_DO[2:]}" hold placeholders.\n\n'
-        f'[plan]\nname = {_value(title)}\nmoney = "EUR"\nmakes = {_value(product)}\n'
+        f'[plan]\nname = {inline(title)}\nmoney = "EUR"\nmakes = {inline(product)}\n'
         f'demand = "10 each/day"  {TO_DO}\n\n'
         f'[shifts.day]\nhours = "06:00-14:30"  {TO_DO}\ndays = "Mon-Fri"\n\n'
-        f'[items.{_key(product)}]\nunit = "each"\n'
+        f'[items.{key_of(product)}]\nunit = "each"\n'
     )
 
 
@@ -56,15 +59,15 @@ def _declared(rows: list[dict[str, Any]], product: str) -> Iterable[str]:
     """The tables for everything that the rows name."""
     for item, amount in _amounts(rows).items():
         if item != product:
-            yield f'[items.{_key(item)}]\nunit = {_value(_unit(amount))}\nbuy = "0 EUR"  {TO_DO}\n'
+            yield f'[items.{key_of(item)}]\nunit = {inline(_unit(amount))}\nbuy = "0 EUR"  {TO_DO}\n'
     for station in _words(rows, "station"):
-        yield f"[stations.{_key(station)}]\nplaces = 1  {TO_DO}\n"
+        yield f"[stations.{key_of(station)}]\nplaces = 1  {TO_DO}\n"
     for crew, most in _crews(rows).items():
-        yield f'[crews.{_key(crew)}]\npeople = {most}  {TO_DO}\nshift = "day"\n'
+        yield f'[crews.{key_of(crew)}]\npeople = {most}  {TO_DO}\nshift = "day"\n'
     for tool in _keys(rows, "uses"):
-        yield f"[tools.{_key(tool)}]\ncount = 1  {TO_DO}\n"
+        yield f"[tools.{key_of(tool)}]\ncount = 1  {TO_DO}\n"
     for store in (word for word in _words(rows, "then_to") if word != "next"):
-        yield f"[stores.{_key(store)}]\nroom = 100  {TO_DO}\n"
+        yield f"[stores.{key_of(store)}]\nroom = 100  {TO_DO}\n"
 
 
 def _amounts(rows: list[dict[str, Any]]) -> dict[str, object]:
@@ -118,23 +121,6 @@ def _keys(rows: list[dict[str, Any]], field: str) -> list[str]:
 
 
 def _operation(row: Mapping[str, Any], product: str) -> str:
-    lines = [f"[[routes.{_key(product)}.operations]]"]
-    lines += [f"{_key(key)} = {_value(value)}" for key, value in row.items()]
+    lines = [f"[[routes.{key_of(product)}.operations]]"]
+    lines += [f"{key_of(key)} = {inline(value)}" for key, value in row.items()]
     return "\n".join(lines) + "\n"
-
-
-def _key(word: str) -> str:
-    return word if _BARE.fullmatch(word) else json.dumps(word, ensure_ascii=False)
-
-
-def _value(value: Any) -> str:
-    """A value as TOML, tables inline."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(_value(v) for v in value) + "]"
-    if isinstance(value, (int, float)):
-        return repr(value)
-    return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")

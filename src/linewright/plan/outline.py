@@ -6,7 +6,6 @@ types. Nothing is judged here; that is ``check_text``.
 
 from __future__ import annotations
 
-import json
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -16,18 +15,19 @@ from typing import Any
 from linewright.base.problems import Problems, ProblemsError
 from linewright.plan.load import parsed
 from linewright.plan.model import Place
-from linewright.plan.paths import join
+from linewright.plan.paths import join, member
 from linewright.plan.places import scan
 from linewright.plan.sheets import with_tables
 from linewright.plan.table_fields import RECORDS
 from linewright.plan.whole import rows_of, tables_of
+from linewright.plan.written import inline
 
 BROKEN = "# (a line that cannot be read) "
 MOST_BROKEN = 20
 EDITED = ("operations", "stations", "crews", "items")
 """The kinds of rows that are shown as tables."""
 FIRST: Mapping[str, tuple[str, ...]] = {
-    "operations": ("id", "name", "station", "crew", "time", "takes", "gives"),
+    "operations": ("id", "name", "station", "time", "crew", "takes", "gives", "stand", "load"),
     "stations": ("name", "places"),
     "crews": ("name", "people", "wage", "shift"),
     "items": ("name", "unit", "buy", "sell", "mass"),
@@ -134,9 +134,12 @@ def _rows(kind: str, document: Mapping[str, Any]) -> Iterator[tuple[str, str, st
     routes = document.get("routes")
     for route_id, route in routes.items() if isinstance(routes, Mapping) else ():
         rows = route.get("operations") if isinstance(route, Mapping) else None
-        for number, row in enumerate(rows) if isinstance(rows, list) else ():
+        listed = rows if isinstance(rows, list) else []
+        for number, row in enumerate(listed):
             if isinstance(row, Mapping):
-                yield str(row.get("id", "")), f"{join('routes', route_id)}.operations[{number}]", route_id, row
+                id = str(row.get("id", ""))
+                sure = number if member(listed, number) == number else id  # an id may be a number too
+                yield id, f"{join('routes', route_id)}.operations[{sure}]", route_id, row
 
 
 def _beside(file: str, folder: Path) -> str:
@@ -150,17 +153,3 @@ def as_typed(value: object) -> str:
     ('4 min', '{ fitter = 1 }', '["a", "b"]', 'true')
     """
     return value if isinstance(value, str) else inline(value)
-
-
-def inline(value: object) -> str:
-    """A value as TOML on one line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, Mapping):
-        parts = ", ".join(f"{join('', str(key))} = {inline(part)}" for key, part in value.items())
-        return f"{{ {parts} }}" if parts else "{}"
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(inline(part) for part in value) + "]"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    return str(value)

@@ -148,6 +148,7 @@ class _Scanner:
     def __init__(self, text: str) -> None:
         self.text, self.at = text, 0
         self.lines: dict[str, int] = {}
+        self.headers: list[tuple[int, str]] = []
         self.counts: dict[str, int] = {}
         self.here = ""
         self._line, self._line_at = 1, 0
@@ -192,6 +193,7 @@ class _Scanner:
             self.counts[path] = number + 1
             path = f"{path}[{number}]"
             self.lines[path] = line
+        self.headers.append((line, path))
         self.here = path
 
     def keys(self) -> list[str]:
@@ -283,3 +285,14 @@ def scan(text: str) -> dict[str, int]:
     {'items': 1, 'items.tub': 1, 'items.tub.unit': 2}
     """
     return _Scanner(text).document()
+
+
+def scan_headers(text: str) -> tuple[dict[str, int], list[tuple[int, str]]]:
+    """As ``scan``, and (line, path) of every header ``[...]`` or ``[[...]]`` in order.
+
+    >>> scan_headers('[items.tub]\\nunit = "each"')[1]
+    [(1, 'items.tub')]
+    """
+    scanner = _Scanner(text)
+    scanner.document()
+    return scanner.lines, scanner.headers

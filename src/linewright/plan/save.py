@@ -15,6 +15,7 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.plan.load import check_text, read_text
 from linewright.plan.model import Plan
 from linewright.plan.paths import Part, member, split
+from linewright.plan.written import inline
 
 
 def set_value(text: str, path: str, value: object) -> str:
@@ -61,7 +62,7 @@ def _set(here: Any, last: Part, value: object, path: str) -> None:
         if value is None:
             del here[number]
         else:
-            here[number] = value
+            here[number] = _item(value)
     elif not isinstance(here, MutableMapping):
         raise KeyError(f"{path}: nothing lies below the value before {last}")
     elif value is None:
@@ -69,7 +70,14 @@ def _set(here: Any, last: Part, value: object, path: str) -> None:
             raise KeyError(f"{path}: there is nothing to take out")
         del here[str(last)]
     else:
-        here[str(last)] = value
+        here[str(last)] = _item(value)
+
+
+def _item(value: object) -> Any:
+    """A value as the library takes it; tables and lists on one line, not as tables with a header of their own."""
+    import tomlkit
+
+    return tomlkit.parse(f"x = {inline(value)}")["x"] if isinstance(value, (dict, list, tuple)) else value
 
 
 def append(text: str, path: str, value: object) -> str:

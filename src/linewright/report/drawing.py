@@ -61,18 +61,18 @@ def script_text(data: Any) -> str:
     )
 
 
-@lru_cache(maxsize=1)
-def _library() -> str:
-    """The charting library with our few lines, as one text; as it takes a second to make, it is kept on disk."""
+@lru_cache(maxsize=2)
+def library(lines: str) -> str:
+    """The charting library with a few lines of ours, as one text; as it takes a second to make, it is kept on disk."""
     from importlib.metadata import version
 
     import vl_convert
 
-    mark = hashlib.sha256(f"{version('vl-convert-python')}\n{_LIVE}".encode()).hexdigest()
+    mark = hashlib.sha256(f"{version('vl-convert-python')}\n{lines}".encode()).hexdigest()
     kept = _kept(mark)
     if kept is not None and (text := _read(kept)) is not None:
         return text
-    made = str(vl_convert.javascript_bundle(_LIVE)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    made = str(vl_convert.javascript_bundle(lines)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
     if kept is not None:
         _keep(kept, made)
     return made
@@ -113,12 +113,11 @@ def live_script(charts: Mapping[str, Chart]) -> str:
 
     The pictures stay as they are until a reader points at one or moves to it with the keyboard.
     """
-    library = _library()
     # Without the schema's address: the bundled library may be newer and would only remark on it.
     specs = {name: {k: v for k, v in c.spec.items() if k != "$schema"} for name, c in charts.items()}
     return (
         f'<script type="application/json" id="lw-specs">{script_text({"specs": specs, "palette": LIGHT})}</script>'
-        f"<script>{library}</script>"
+        f"<script>{library(_LIVE)}</script>"
     )
 
 
