@@ -6,26 +6,27 @@ All arithmetic stays in unsigned words, so the bits are the same with the compil
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from linewright.balance.kernel import kernel
 
 Words = NDArray[np.uint64]
 ONE = np.uint64(1)
 
 
-@njit(cache=True, inline="always")
+@kernel(inline="always")
 def has(words: Words, i: int) -> bool:
     """Whether ``i`` is in the set."""
     return bool((words[i >> 6] >> np.uint64(i & 63)) & ONE)
 
 
-@njit(cache=True, inline="always")
+@kernel(inline="always")
 def add(words: Words, i: int) -> None:
     """Put ``i`` into the set."""
     words[i >> 6] |= ONE << np.uint64(i & 63)
 
 
-@njit(cache=True, inline="always")
+@kernel(inline="always")
 def low_ones(count: int) -> np.uint64:
     """A word whose lowest ``count`` bits are set, for ``count`` from 0 to 64."""
     if count >= 64:
@@ -33,7 +34,7 @@ def low_ones(count: int) -> np.uint64:
     return (ONE << np.uint64(count)) - ONE
 
 
-@njit(cache=True)
+@kernel()
 def any_between(words: Words, low: int, high: int) -> bool:
     """Whether the set holds any of ``low`` .. ``high``, both included; ``low`` is not below zero."""
     if low > high:
@@ -51,7 +52,7 @@ def any_between(words: Words, low: int, high: int) -> bool:
     return False
 
 
-@njit(cache=True)
+@kernel()
 def shifted_into(target: Words, source: Words, by: int, top: int) -> None:
     """``target = source | (source << by)``, cut above ``top``: the sums with and without one more term of ``by``.
 
@@ -69,7 +70,7 @@ def shifted_into(target: Words, source: Words, by: int, top: int) -> None:
     target[last] &= low_ones((top & 63) + 1)
 
 
-@njit(cache=True, inline="always")
+@kernel(inline="always")
 def count_ones(word: np.uint64) -> int:
     """How many bits of a word are set."""
     word = word - ((word >> np.uint64(1)) & np.uint64(0x5555555555555555))

@@ -8,11 +8,13 @@ the difference. All in whole numbers, so nothing is lost to rounding.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from linewright.balance.bits import ONE, Words, count_ones, has, shifted_into
+from linewright.balance.bits import ONE, Words, count_ones, has
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 
 ROWS = 16
@@ -21,7 +23,7 @@ MOST_SUM_WORDS = 60_000_000  # words touched by one raising of the times; beyond
 WIDEST = 1 << 16  # the largest room for which sums are listed
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def _weigh(times: Ints, room: int, threshold: int, k: int, row: Ints) -> int:
     """Weights of one function: the threshold, then rounding with ``k`` (0: none, -1: the third family). Its room."""
     for i in range(len(times)):
@@ -45,7 +47,7 @@ def _weigh(times: Ints, room: int, threshold: int, k: int, row: Ints) -> int:
     return room * max(k, 1)
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def weight_rows(times: Ints, room: int) -> tuple[Ints, Ints]:
     """The strongest weights (tasks x rows) and their rooms; row 0 is the times themselves."""
     n = len(times)
@@ -77,7 +79,7 @@ def weight_rows(times: Ints, room: int) -> tuple[Ints, Ints]:
     return rows[order].T.copy(), rooms[order]
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def tails(times: Ints, room: int, follow: Words, sequence: Ints, weights: Ints, rooms: Ints) -> tuple[Ints, Ints, Ints]:
     """What must follow each task: ticks of line, stations from its own on, and the tasks by tail, greatest first."""
     n, rows = weights.shape
@@ -113,7 +115,7 @@ def tails(times: Ints, room: int, follow: Words, sequence: Ints, weights: Ints, 
     return tail, stations, by_tail
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def conflicts(times: Ints, room: int, follow: Words, lead: Words, earliest: Ints, latest: Ints) -> NDArray[np.bool_]:
     """Pairs that can never share a station: together too long, with what lies between them, or at different places."""
     n = len(times)
@@ -137,41 +139,30 @@ def conflicts(times: Ints, room: int, follow: Words, lead: Words, earliest: Ints
     return apart
 
 
-@njit(cache=True, nogil=True)
 def reachable_room(times: Ints, room: int) -> int:
     """The fullest a station can get: the greatest sum of times up to ``room``."""
-    sums = np.zeros(room // 64 + 1, np.uint64)
-    sums[0] = ONE
-    for t in times:
-        shifted_into(sums, sums, t, room)
-    top = room
-    while not has(sums, top):
-        top -= 1
-    return top
+    return _sums(times.tolist(), room).bit_length() - 1
 
 
-@njit(cache=True, nogil=True)
 def raise_times(times: Ints, room: int, apart: NDArray[np.bool_]) -> bool:
     """Raise each time by what no set of tasks beside it can fill. True where any was raised."""
-    n = len(times)
-    sums = np.zeros(room // 64 + 1, np.uint64)
     raised = False
-    for i in np.argsort(-times):
-        rest = room - times[i]
-        sums[:] = np.uint64(0)
-        sums[0] = ONE
-        full = False
-        for j in range(n):
-            if j != i and times[j] <= rest and not apart[i, j]:
-                shifted_into(sums, sums, times[j], rest)
-                if has(sums, rest):
-                    full = True
-                    break
-        if full:
-            continue
-        top = rest
-        while not has(sums, top):
-            top -= 1
-        times[i] += rest - top
-        raised = True
+    for i in np.argsort(-times, kind="stable"):
+        rest = room - int(times[i])
+        beside = ~apart[i] & (times <= rest)
+        beside[i] = False
+        top = _sums(times[beside].tolist(), rest).bit_length() - 1
+        if top < rest:
+            times[i] += rest - top
+            raised = True
     return raised
+
+
+def _sums(times: Sequence[int], room: int) -> int:
+    """The sums up to ``room`` that sets of times have, as the bits of one number; no more once ``room`` is reached."""
+    sums, full = 1, (1 << (room + 1)) - 1
+    for time in times:
+        sums |= (sums << time) & full
+        if sums >> room:
+            break
+    return sums

@@ -10,16 +10,16 @@ from __future__ import annotations
 import time
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 
 SCALE = 1_000_000
 MOST_ROOM = 1 << 15
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def heaviest_load(sizes: Ints, copies: Ints, weights: NDArray[np.float64], room: int) -> tuple[float, Ints]:
     """The load that weighs most, as a count of each size: a bounded knapsack by dynamic programming."""
     kinds = len(sizes)

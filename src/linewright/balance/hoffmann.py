@@ -7,14 +7,14 @@ walk finds first, the one whose tasks weigh most is taken. Several weights, caps
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bits import Words, add
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import DEPTH, FOUND, NODES, Case, Ints, Space, list_tasks, next_load, start_walk
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def fill_line(
     case: Case,
     weight: NDArray[np.float64],

@@ -10,10 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bits import ONE, Words, add, any_between, has, shifted_into
+from linewright.balance.kernel import kernel
 
 Ints = NDArray[np.int64]
 
@@ -87,7 +87,7 @@ def make_space(n: int, room: int, sums: bool) -> Space:
     )
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def list_tasks(case: Case, done: Words, level: int, pick: NDArray[np.float64], space: Space) -> int:
     """Fill ``space`` with the tasks that could enter station ``level``; how many, or -1 where one that must cannot.
 
@@ -136,7 +136,7 @@ def list_tasks(case: Case, done: Words, level: int, pick: NDArray[np.float64], s
     return count if musts == 0 else -1
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def _chain_fits(case: Case, done: Words, i: int, p: int, space: Space) -> bool:
     """Whether task ``i`` and everything open before it fit into one station."""
     time = case.times[i]
@@ -167,7 +167,7 @@ def _chain_fits(case: Case, done: Words, i: int, p: int, space: Space) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def start_walk(case: Case, done: Words, count: int, need: int, use_sums: bool, space: Space) -> None:
     """Begin the walk over the loads of at least ``need`` ticks among the ``count`` tasks listed."""
     for p in range(count):
@@ -190,7 +190,7 @@ def start_walk(case: Case, done: Words, count: int, need: int, use_sums: bool, s
     space.walk[:] = 0
 
 
-@njit(cache=True, nogil=True, inline="always")
+@kernel(inline="always")
 def _count_for(after_start: Ints, after: Ints, position: Ints, missing: Ints, i: int, by: int) -> None:
     """Tell the listed tasks right behind ``i`` that one more or one fewer task is missing before them."""
     for k in range(after_start[i], after_start[i + 1]):
@@ -199,7 +199,7 @@ def _count_for(after_start: Ints, after: Ints, position: Ints, missing: Ints, i:
             missing[q] += by
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def next_load(case: Case, count: int, use_sums: bool, budget: int, space: Space) -> int:
     """Walk on to the next load: FOUND, EMPTY at the end, PAUSED after ``budget`` steps (the walk can go on later).
 
@@ -259,7 +259,7 @@ def next_load(case: Case, count: int, use_sums: bool, budget: int, space: Space)
     return result
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def resume_walk(case: Case, taken: Words, position: int, turned: int, space: Space) -> None:
     """Put a freshly started walk back to where it paused: the positions taken, the next one to look at."""
     depth = 0
@@ -277,7 +277,7 @@ def resume_walk(case: Case, taken: Words, position: int, turned: int, space: Spa
     space.walk[DEPTH], space.walk[POS], space.walk[FILLED], space.walk[TURN] = depth, position, filled, turned
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def outdone(case: Case, count: int, space: Space) -> bool:
     """Whether a task of the load can give its place to one left out that is longer and has more behind it (Jackson)."""
     spare = case.room - space.walk[FILLED]

@@ -8,17 +8,17 @@ the end. Where stations hold two or three tasks this beats filling station after
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bits import ONE, Words, add, count_ones, has
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 from linewright.balance.order import Order
 
 WORSE = 0.01  # squared spare stations that a change may cost on average: less is stuck sooner, more wanders
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _burden(lead: Words, follow: Words, u: int, v: int) -> int:
     """Pairs of groups that begin to wait where ``u`` and ``v`` become one; -1 where they would wait for each other."""
     only = np.zeros(4, np.int64)
@@ -33,7 +33,7 @@ def _burden(lead: Words, follow: Words, u: int, v: int) -> int:
     return int(only[0] * only[3] + only[1] * only[2])
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _join(lead: Words, follow: Words, u: int, v: int) -> None:
     """Let group ``u`` take in ``v``: whatever waits for one now waits for both."""
     words = lead.shape[1]
@@ -53,7 +53,7 @@ def _join(lead: Words, follow: Words, u: int, v: int) -> None:
                 theirs[x, v >> 6] &= ~own_v
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _absorb(
     times: Ints,
     room: int,
@@ -93,7 +93,7 @@ def _absorb(
                     group[i] = u
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _stations(lead: Words, group: Ints) -> Ints:
     """Station (from 0) of each task: a group stands behind all that it waits for, so it waits for more groups."""
     n = len(group)
@@ -110,7 +110,7 @@ def _stations(lead: Words, group: Ints) -> Ints:
     return place[group]
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def merge(times: Ints, room: int, order: Order, noise: NDArray[np.float64], fill: float) -> Ints:
     """Station (from 0) of each task. ``noise`` changes the sequence of tasks and their worth; ``fill`` is how much a
     full station counts against the waiting that it adds."""
@@ -120,7 +120,7 @@ def merge(times: Ints, room: int, order: Order, noise: NDArray[np.float64], fill
     return _stations(lead, group)
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _close(order: Order, group: Ints, sequence: Ints, lead: Words, follow: Words) -> None:
     """What leads and follows each group; ``sequence`` holds the tasks by station, each behind what it waits for."""
     lead[:] = np.uint64(0)
@@ -141,7 +141,7 @@ def _close(order: Order, group: Ints, sequence: Ints, lead: Words, follow: Words
                 add(follow[u], v)
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _count(times: Ints, room: int, group: Ints) -> tuple[int, float]:
     """Groups, and the sum of their squared spare shares: more where few groups hold the spare time of all."""
     load = np.zeros(len(group), np.int64)
@@ -151,7 +151,7 @@ def _count(times: Ints, room: int, group: Ints) -> tuple[int, float]:
     return len(spare), (spare * spare).sum()
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def improve(times: Ints, room: int, order: Order, station: Ints, rounds: int, seed: int) -> Ints:
     """The same or fewer stations: again and again some stations are taken apart and put together anew.
 

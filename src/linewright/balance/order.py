@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
 from linewright.balance.bits import Words, add, has
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 
 
@@ -35,7 +35,7 @@ class Order(NamedTuple):
         )
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def _sequence(starts: Ints, before: Ints) -> Ints:
     n = len(starts) - 1
     waits = np.zeros(n, np.int64)
@@ -69,7 +69,7 @@ def _sequence(starts: Ints, before: Ints) -> Ints:
     return sequence
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def make_order(starts: Ints, before: Ints) -> Order:
     """The order from its compressed list of tasks before each task (no circles)."""
     n = len(starts) - 1
@@ -114,7 +114,7 @@ def make_order(starts: Ints, before: Ints) -> Order:
     return Order(before_start, new_before, after_start, after, follow, lead, sequence)
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def better_tasks(times: Ints, follow: Words) -> tuple[Ints, Ints]:
     """For each task, those it may take the place of without loss: not longer, and with nothing else behind them."""
     n, words = follow.shape

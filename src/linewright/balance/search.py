@@ -12,10 +12,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bits import Words, add, count_ones, has
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import (
     DEPTH,
     EMPTY,
@@ -79,7 +79,7 @@ def make_store(words: int, levels: int, states: int, parts: int, table: int) -> 
     )
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _hash(words: Words) -> np.uint64:
     h = np.uint64(0x9E3779B97F4A7C15)
     for k in range(len(words)):
@@ -90,7 +90,7 @@ def _hash(words: Words) -> np.uint64:
     return h ^ (h >> np.uint64(32))
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _find(store: Store, words: Words) -> int:
     """The place of a set in the table: its own, or the free one where it would go."""
     mask = np.uint64(len(store.table) - 1)
@@ -109,14 +109,14 @@ def _find(store: Store, words: Words) -> int:
         place = (place + np.uint64(1)) & mask
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def refill_table(store: Store) -> None:
     """Enter every state into an emptied table; of two with one set the later, which has the lower level, stays."""
     for s in range(store.tally[STATES]):
         store.table[_find(store, store.sets[s])] = s
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _meld(store: Store, a: int, b: int) -> int:
     if a == NONE:
         return b
@@ -129,7 +129,7 @@ def _meld(store: Store, a: int, b: int) -> int:
     return a
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _push(store: Store, s: int) -> None:
     store.left[s] = NONE
     store.next[s] = NONE
@@ -138,7 +138,7 @@ def _push(store: Store, s: int) -> None:
     store.tally[OPEN] += 1
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _pop(store: Store, level: int) -> int:
     top = int(store.heads[level])
     pairs = NONE  # first pass: meld neighbours, chained backwards
@@ -167,7 +167,7 @@ def _pop(store: Store, level: int) -> int:
     return top
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _spread_over(case: Case, words: Words, level: int, left: Ints) -> bool:
     """Whether what is left after ``level`` stations passes every bound; ``left`` becomes its weight in each row."""
     n, rows = case.weights.shape
@@ -191,7 +191,7 @@ def _spread_over(case: Case, words: Words, level: int, left: Ints) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _load_passes(case: Case, space: Space, left: Ints, stations: int) -> bool:
     """Whether what remains after the load at hand fits into ``stations`` stations, row by row."""
     depth = space.walk[DEPTH]
@@ -205,7 +205,7 @@ def _load_passes(case: Case, space: Space, left: Ints, stations: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _close(store: Store, s: int) -> None:
     if store.part[s] >= 0:
         store.part_free[store.tally[FREE_PARTS]] = store.part[s]
@@ -213,7 +213,7 @@ def _close(store: Store, s: int) -> None:
     store.part[s] = NONE
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _remember(case: Case, store: Store, words: Words, parent: int, priced: float) -> int:
     """Keep the new set in ``words`` unless it was met at this level or before; its state, or -1."""
     level = int(store.level[parent]) + 1
@@ -239,7 +239,7 @@ def _remember(case: Case, store: Store, words: Words, parent: int, priced: float
     return s
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _pause(store: Store, s: int, space: Space) -> None:
     part = store.part[s]
     if part == NONE:
@@ -256,7 +256,7 @@ def _pause(store: Store, s: int, space: Space) -> None:
     store.part_position[part] = 2 * space.walk[POS] + space.walk[TURN]
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def _open_state(
     case: Case,
     store: Store,
@@ -318,7 +318,7 @@ def _open_state(
     return False
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def begin(store: Store) -> None:
     """Put the empty line into the store."""
     store.tally[STATES] = 1
@@ -326,7 +326,7 @@ def begin(store: Store) -> None:
     _push(store, 0)
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def turn(
     case: Case,
     store: Store,

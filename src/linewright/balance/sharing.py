@@ -10,10 +10,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from linewright.balance.bounds import conflicts
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 from linewright.balance.prepare import Plain, prepare
 
@@ -22,7 +22,7 @@ MOST_LOADS = 300_000  # more are not listed, and there is no bound
 WIDEST_LOAD = 8  # tasks in a load; lines with larger loads are not listed
 
 
-@njit(cache=True, nogil=True)
+@kernel(heavy=True)
 def list_loads(times: Ints, room: int, apart: NDArray[np.bool_], most: int) -> tuple[Ints, Ints, bool]:
     """Every set of two or more tasks that can share a station, as starts and tasks; False where there are too many."""
     n = len(times)

@@ -7,16 +7,16 @@ says how far it is from an even share of whole ticks.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from linewright.balance.bits import has
+from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 from linewright.balance.order import Order
 
 ROUNDS = 60
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def _limits(order: Order, station: Ints, stations: int, i: int) -> tuple[int, int]:
     """The first and last station where task ``i`` may go while the others stay."""
     low, high = 0, stations - 1
@@ -27,13 +27,13 @@ def _limits(order: Order, station: Ints, stations: int, i: int) -> tuple[int, in
     return low, high
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def _gain(a: int, b: int, by: int) -> int:
     """By how much half the sum of squared loads falls where ``by`` ticks go from load ``a`` to load ``b``."""
     return by * (a - b - by)
 
 
-@njit(cache=True, nogil=True)
+@kernel()
 def even_out(times: Ints, order: Order, station: Ints, stations: int, takt: int) -> Ints:
     """A balance with no greater sum of squared loads, none above ``takt``; ``station`` counts from 0."""
     n = len(times)

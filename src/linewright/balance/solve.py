@@ -58,8 +58,10 @@ def balance(
     engine = choose(line, goal, engine)
     from linewright.balance.clock import Clock
     from linewright.balance.exact import warm_up
+    from linewright.balance.kernel import SHORT
 
-    warm_up()
+    if line.n > SHORT:
+        warm_up()
     if engine == "constraints":
         _load()
     clock = Clock(seconds, cancel, progress)
