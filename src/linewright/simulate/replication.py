@@ -168,7 +168,7 @@ def _gather(
     return Weeks(
         **accounts,
         store_most=engine.x[c.stores + r.W_MOST].copy(),
-        parts=np.flatnonzero((engine.m[c.items + r.I_MADE] == 1) & (engine.m[c.items + r.I_MODE] == r.BY_STOCK)),
+        parts=np.flatnonzero((engine.m[c.items + r.I_MADE] != 0) & (engine.m[c.items + r.I_MODE] == r.BY_STOCK)),
         levels=np.array(levels).reshape(len(levels), len(c.stores)),
         gone=diary.gone,
         events=engine.events,

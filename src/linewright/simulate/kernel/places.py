@@ -92,7 +92,7 @@ def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
 
 def _ask(m: Whole, x: Real, h: Whole, log: Whole, place: int, op: int) -> None:
     """Ask for what comes first: cleaning that is due, setup, start-up, the operation itself."""
-    phase = _due(m, x, place, op)
+    phase = phase_due(m, x, place, op)
     if m[place + r.STAGE] != op or m[place + r.PHASE] != phase:
         m[place + r.ASKED] = 0
         m[place + r.BEGUN] = 0
@@ -123,7 +123,8 @@ DAY = 24 * 3600 * 1_000_000_000
 WEEK = 7 * DAY
 
 
-def _due(m: Whole, x: Real, place: int, op: int) -> int:
+def phase_due(m: Whole, x: Real, place: int, op: int) -> int:
+    """What a place must do before anything else: clean, set up, start up; else the operation itself."""
     spot = m[place + r.INDEX]
     clean = m[op + r.O_CLEAN_WHEN]
     if clean == r.CLEAN_SHIFT or clean == r.CLEAN_DAY:

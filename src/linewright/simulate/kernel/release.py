@@ -22,7 +22,7 @@ NEVER = 1 << 30
 
 def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
     """Let one piece in if it is wanted, and look again."""
-    if m[item + r.I_MADE] == 0:
+    if m[item + r.I_MADE] != 1:
         return
     mode = m[item + r.I_MODE]
     open_units = x[item + r.I_OPEN]

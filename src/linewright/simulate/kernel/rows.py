@@ -64,6 +64,8 @@ LOG_SAFE: Final = 44
 VISITS: Final = 42
 EVENT_ROWS: Final = 41
 """A list: the rows that have events from the start, which are stoppages, calendars and demands."""
+FLOWS: Final = 45
+"""The row of all flows; 0: nothing flows."""
 HEADER: Final = 48
 
 # --- what enter() answers -----------------------------------------------------------------------------------------

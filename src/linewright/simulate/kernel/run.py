@@ -6,6 +6,7 @@ nothing has changed, and it can be entered again with more memory.
 
 from __future__ import annotations
 
+from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import (
     settle_crew,
@@ -17,6 +18,8 @@ from linewright.simulate.kernel.accounts import (
 )
 from linewright.simulate.kernel.calendars import schedule_turn, turn
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_levels import carry_on
+from linewright.simulate.kernel.flows import flows_go_on, settle_flows
 from linewright.simulate.kernel.heap import close_top, take_next
 from linewright.simulate.kernel.intake import delivered, schedule_delivery
 from linewright.simulate.kernel.journeys import look_for_room
@@ -64,6 +67,8 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         demand_comes(m, x, h, row)
     elif kind == r.INTAKE:
         delivered(m, x, h, row)
+    elif kind == f.FLOWING and m[row + f.F_DIRTY] == f.WHEN_IT_COMES:
+        m[row + f.F_DIRTY] = 1
 
 
 LONGEST_INSTANT = 5_000_000
@@ -89,6 +94,8 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
             if turn_ring(m, x, log):
                 m[r.RINGS] = 2
                 continue
+        if m[r.FLOWS] != 0 and flows_go_on(m, x, h, log):
+            continue
         if m[r.OPEN_TOP] == 1:
             close_top(m, h)
         if m[r.HEAP_SIZE] == 0 or h[0] >= until:
@@ -102,12 +109,16 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
         if h[0] != m[r.NOW]:
             instant = 0
             m[r.NOW] = h[0]
+            if m[r.FLOWS] != 0:
+                carry_on(m, x)
         m[r.EVENTS] += 1
         happen(m, x, h, log, take_next(m, h))
 
 
 def settle(m: Whole, x: Real) -> None:
     """Bring every account up to the present."""
+    if m[r.FLOWS] != 0:
+        settle_flows(m, x)
     for k in range(m[r.STATIONS + 1]):
         station = m[r.STATIONS] + k * r.STATION_WIDTH
         place = m[station + r.S_PLACES]

@@ -1,0 +1,358 @@
+"""Flows in the event queue: after every instant who may run is looked at, rates are solved anew where that changes them.
+
+A runner is a place at a rate. It asks for its people like any work, cleans and starts up when that is due, runs until
+nothing more comes or goes, and lets its people go. The next change of any rate is one event.
+"""
+
+from __future__ import annotations
+
+from linewright.simulate.kernel import flow_rows as f
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.accounts import set_state, write
+from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.crews import let_go
+from linewright.simulate.kernel.flow_boundaries import look, pour, watch_anew
+from linewright.simulate.kernel.flow_choices import next_change
+from linewright.simulate.kernel.flow_levels import book_lost_speed, carry_on, rounding, slack_of
+from linewright.simulate.kernel.flow_rates import solve
+from linewright.simulate.kernel.heap import cancel, schedule
+from linewright.simulate.kernel.places import DAY, ENDS, phase_due
+from linewright.simulate.kernel.work import START, attempt, halt
+
+FOREVER = 1 << 60
+"""ns that a run may last: something else ends it."""
+RUNS_AT = 10
+"""The log's word for a change of rate."""
+MOST_STARTS = 3
+"""Starts of a runner at one instant: where two flows wait for one person they would take turns without end."""
+LATE = 1e17
+"""ns to an event beyond which there is none."""
+
+
+def flows_go_on(m: Whole, x: Real, h: Whole, log: Whole) -> bool:
+    """See to the flows at the end of an instant; True where somebody has been reminded."""
+    flows = m[r.FLOWS]
+    if _meet_loads(m, x, log, flows):
+        return True
+    dirty = _look_at_runners(m, x, h, log, flows) or m[flows + f.F_DIRTY] == 1
+    if _look_at_bounds(m, x, flows) or dirty:
+        m[flows + f.F_DIRTY] = 0
+        _let_run(m, x, h, log, flows)
+    if m[r.AGENDA_FIRST] != 0:
+        return True
+    _next_event(m, x, h, flows)
+    return m[r.AGENDA_FIRST] != 0
+
+
+def _meet_loads(m: Whole, x: Real, log: Whole, flows: int) -> bool:
+    buffers, watches = m[flows + f.F_BUFFERS], m[flows + f.F_WATCHES]
+    for k in range(m[buffers]):
+        if pour(m, x, log, m[buffers + 1 + k]):
+            return True
+    for k in range(m[watches]):
+        look(m, x, m[watches + 1 + k])
+    return m[r.AGENDA_FIRST] != 0
+
+
+def _look_at_runners(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> bool:
+    """Bring the modes of the runners up to date; True where one has changed."""
+    changed = False
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        mode = _mode(m, x, h, log, runner)
+        spoils = 1 if x[m[runner + f.N_PLACE] + r.DUE_SCRAP] > 1e-9 else 0
+        if mode != m[runner + f.N_MODE] or spoils != m[runner + f.N_SPOILS]:
+            m[runner + f.N_MODE] = mode
+            m[runner + f.N_SPOILS] = spoils
+            changed = True
+        runner += f.RUNNER_WIDTH
+    return changed
+
+
+def _mode(m: Whole, x: Real, h: Whole, log: Whole, runner: int) -> int:
+    """What a runner can do now. Cleaning that is due ends a run; work closed in is taken up again."""
+    place, op = m[runner + f.N_PLACE], m[runner + f.N_OP]
+    status = m[place + r.STATUS]
+    if status == r.RUNNING:
+        if m[place + r.PHASE] != r.HANDS:
+            return f.OFF
+        if phase_due(m, x, place, op) == r.HANDS:
+            return f.ON
+        stop_run(m, x, h, log, runner, r.SHORT)
+        status = r.IDLE
+    if status == r.FROZEN or m[place + r.DOWN] > 0 or m[m[place + r.AT] + r.S_OPEN] == 0:
+        return f.OFF
+    if status == r.WAITING:
+        if m[place + r.WAITS_AT] != 0:
+            return f.OFF
+        if m[place + r.PHASE] != r.HANDS:
+            attempt(m, x, h, log, place)
+            return f.OFF
+        m[place + r.STATUS] = r.IDLE
+        m[place + r.ASKED] = 0
+    if m[runner + f.N_STARTS_AT] == m[r.NOW] and m[runner + f.N_STARTS] >= MOST_STARTS:
+        return f.OFF
+    return f.READY
+
+
+def _look_at_bounds(m: Whole, x: Real, flows: int) -> bool:
+    """See which bounds hold; True where that has changed."""
+    changed = False
+    bound = m[flows + f.F_BOUNDS]
+    for _ in range(m[flows + f.F_N_BOUNDS]):
+        slack = slack_of(m, x, bound)
+        near = rounding(m, x, bound)
+        holds = 1 if slack <= near or m[bound + f.B_KIND] == f.DIRECTLY else 0
+        if holds == 0 and m[bound + f.B_HOLDS] == 1 and slack <= x[bound + f.B_BAND]:
+            holds = 1 if abs(slack - x[bound + f.B_SLACK]) <= near + x[bound + f.B_BAND] else 0
+        if holds != m[bound + f.B_HOLDS]:
+            m[bound + f.B_HOLDS] = holds
+            x[bound + f.B_SLACK] = slack
+            changed = True
+        bound += f.BOUND_WIDTH
+    return changed
+
+
+def _let_run(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> None:
+    """Solve the rates; who could run and is needed asks for his people, and without them the rest is solved anew."""
+    for _ in range(m[flows + f.F_N] + 1):
+        _before_rates_change(m, x, flows)
+        solve(m, x, flows)
+        if not _start_those_needed(m, x, h, log, flows):
+            break
+    _after_rates_changed(m, x, h, log, flows)
+
+
+def _before_rates_change(m: Whole, x: Real, flows: int) -> None:
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if x[runner + f.N_LOST] >= 1.0:
+            book_lost_speed(m, x, runner)
+        runner += f.RUNNER_WIDTH
+
+
+def _start_those_needed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> bool:
+    """True where one that was counted on cannot run."""
+    missing = False
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if m[runner + f.N_MODE] == f.READY and x[runner + f.N_RATE] > 0.0:
+            if not _start(m, x, h, log, runner):
+                missing = True
+        runner += f.RUNNER_WIDTH
+    return missing
+
+
+def _start(m: Whole, x: Real, h: Whole, log: Whole, runner: int) -> bool:
+    """Ask for what comes first: cleaning, setup and start-up that are due, or the run itself; False: it does not run."""
+    place, op = m[runner + f.N_PLACE], m[runner + f.N_OP]
+    if m[runner + f.N_STARTS_AT] != m[r.NOW]:
+        m[runner + f.N_STARTS_AT] = m[r.NOW]
+        m[runner + f.N_STARTS] = 0
+    m[runner + f.N_STARTS] += 1
+    phase = phase_due(m, x, place, op)
+    m[place + r.STAGE] = op
+    m[place + r.PHASE] = phase
+    m[place + r.STOP] = r.ANYWHERE
+    m[place + r.BEGUN] = 1 if phase == r.HANDS else 0
+    m[place + r.LEFT] = FOREVER if phase == r.HANDS else 0
+    m[place + r.ASKED] = 0
+    attempt(m, x, h, log, place)
+    if phase == r.HANDS and m[place + r.STATUS] == r.RUNNING:
+        m[runner + f.N_MODE] = f.ON
+        return True
+    m[runner + f.N_MODE] = f.OFF
+    x[runner + f.N_RATE] = 0.0
+    return False
+
+
+def stop_run(m: Whole, x: Real, h: Whole, log: Whole, runner: int, state: int) -> None:
+    """End a run: the people go."""
+    place = m[runner + f.N_PLACE]
+    book_lost_speed(m, x, runner)
+    halt(m, h, place)
+    let_go(m, x, place)
+    m[place + r.STATUS] = r.IDLE
+    m[place + r.PHASE] = r.NOTHING
+    m[place + r.BEGUN] = 0
+    m[place + r.ASKED] = 0
+    m[r.COMPLETIONS] += 1
+    set_state(m, place, state)
+    _tell_end(m, x, log, runner)
+
+
+def _after_rates_changed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> None:
+    """Runs at no rate end; states and the trace follow the rates; watches learn how levels move."""
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        place = m[runner + f.N_PLACE]
+        if m[runner + f.N_MODE] == f.ON and x[runner + f.N_RATE] == 0.0:
+            stop_run(m, x, h, log, runner, m[runner + f.N_SHORT_OF])
+            m[runner + f.N_MODE] = f.READY
+        elif m[runner + f.N_MODE] == f.READY and m[place + r.STATUS] == r.IDLE:
+            set_state(m, place, m[runner + f.N_SHORT_OF])
+        if m[r.TRACING] == 1:
+            _tell(m, x, log, runner)
+        runner += f.RUNNER_WIDTH
+    _leave_bounds(m, x, flows)
+    watches = m[flows + f.F_WATCHES]
+    for k in range(m[watches]):
+        x[m[watches + 1 + k] + f.W_RATE] = _rate_of(m, x, flows, m[m[watches + 1 + k] + f.W_OF])
+
+
+def _leave_bounds(m: Whole, x: Real, flows: int) -> None:
+    """Bounds whose slack grows hold no more; the rates are the same without them."""
+    bound = m[flows + f.F_BOUNDS]
+    for _ in range(m[flows + f.F_N_BOUNDS]):
+        x[bound + f.B_SLACK] = slack_of(m, x, bound)
+        grows = x[bound + f.B_NET] > 1e-12 * x[bound + f.B_GROSS]
+        if grows and x[bound + f.B_BAND] == 0.0 and m[bound + f.B_KIND] != f.DIRECTLY:
+            m[bound + f.B_HOLDS] = 0
+        bound += f.BOUND_WIDTH
+
+
+def _tell(m: Whole, x: Real, log: Whole, runner: int) -> None:
+    """Write down that a run begins or changes its rate; L_A has the millionths of its full rate."""
+    if m[runner + f.N_MODE] != f.ON:
+        return
+    place, op, rate = m[runner + f.N_PLACE], m[runner + f.N_OP], x[runner + f.N_RATE]
+    if m[runner + f.N_SERIAL] == 0:
+        m[r.SERIAL_COUNT] += 1
+        m[runner + f.N_SERIAL] = m[r.SERIAL_COUNT]
+        write(m, log, START, m[runner + f.N_SERIAL], op, place, 0, 0, 0)
+    if abs(rate - x[runner + f.N_TOLD]) > 1e-9 * x[runner + f.N_CAP]:
+        write(m, log, RUNS_AT, m[runner + f.N_SERIAL], op, place, int(1e6 * rate / x[runner + f.N_CAP] + 0.5), 0, 0)
+        x[runner + f.N_TOLD] = rate
+
+
+def _tell_end(m: Whole, x: Real, log: Whole, runner: int) -> None:
+    if m[runner + f.N_SERIAL] != 0:
+        write(m, log, ENDS, m[runner + f.N_SERIAL], m[runner + f.N_OP], m[runner + f.N_PLACE], 0, 0, 0)
+    m[runner + f.N_SERIAL] = 0
+    x[runner + f.N_TOLD] = 0.0
+
+
+def _rate_of(m: Whole, x: Real, flows: int, of: int) -> float:
+    """How fast flows change what a watch looks at: units on hand, or room."""
+    is_store = m[of + r.KIND] == r.STORE
+    total = 0.0
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        rate = x[runner + f.N_RATE]
+        if rate > 0.0:
+            total += _rate_by(m, x, flows, runner, of, is_store, rate)
+        runner += f.RUNNER_WIDTH
+    return -total if is_store else total
+
+
+def _rate_by(m: Whole, x: Real, flows: int, runner: int, of: int, is_store: bool, rate: float) -> float:
+    """Units a ns that one runner adds to an item or a store."""
+    op, total = m[runner + f.N_OP], 0.0
+    for sign in range(2):
+        parts = m[op + (r.O_GIVES if sign == 1 else r.O_TAKES)]
+        if parts != 0:
+            for k in range(m[parts]):
+                if _is_in(m, m[parts + 1 + k], of, is_store):
+                    total += (2 * sign - 1) * x[parts + 1 + k] * rate
+    choices = m[runner + f.N_CHOICES]
+    if choices != 0:
+        act = m[flows + f.F_RATES] + m[runner + f.N_OPTION]
+        for c in range(m[choices]):
+            choice = m[choices + 1 + c]
+            for k in range(m[choice]):
+                if _is_in(m, m[choice + 1 + k], of, is_store):
+                    total -= x[choice + 1 + k] * x[act + k]
+            act += m[choice]
+    before, behind = m[runner + f.N_IN], m[runner + f.N_OUT]
+    if is_store and before != 0 and m[before + f.U_STORE] == of:
+        total -= rate
+    if m[runner + f.N_SPOILS] == 1:
+        return total
+    made = rate * x[op + r.O_SURVIVES] * x[op + r.O_OUT]
+    if behind != 0:
+        return total + made if is_store and m[behind + f.U_STORE] == of else total
+    mode = m[m[runner + f.N_ITEM] + r.I_MODE]
+    if (mode == r.BY_STOCK or mode == r.BY_PULL) and _is_in(m, m[runner + f.N_ITEM], of, is_store):
+        total += made
+    return total
+
+
+def _is_in(m: Whole, item: int, of: int, is_store: bool) -> bool:
+    return m[item + r.I_STORE] == of if is_store else item == of
+
+
+def _next_event(m: Whole, x: Real, h: Whole, flows: int) -> None:
+    """The next time at which a rate may change, or somebody's level is there."""
+    soonest = _next_of_bounds(m, x, flows)
+    watches, buffers = m[flows + f.F_WATCHES], m[flows + f.F_BUFFERS]
+    for k in range(m[watches]):
+        wait = watch_anew(m, x, m[watches + 1 + k])
+        if wait >= 0.0:
+            soonest = min(soonest, wait)
+    turn = LATE
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if x[runner + f.N_RATE] > 0.0:
+            turn = min(turn, next_change(m, x, flows, runner))
+            soonest = min(soonest, _next_of_run(m, x, flows, runner))
+        runner += f.RUNNER_WIDTH
+    for k in range(m[buffers]):
+        if m[m[buffers + 1 + k] + f.U_LOADS] == 1:
+            soonest = min(soonest, _next_load(m, x, flows, m[buffers + 1 + k]))
+    m[flows + f.F_DIRTY] = f.WHEN_IT_COMES if turn <= soonest else 0
+    soonest = min(soonest, turn)
+    if soonest >= LATE:
+        cancel(m, h, flows)
+        return
+    whole = int(soonest)
+    whole = max(whole + 1 if float(whole) < soonest else whole, 1)
+    if m[flows + r.HEAP] == 0 or h[3 * (m[flows + r.HEAP] - 1)] != m[r.NOW] + whole:
+        schedule(m, h, flows, m[r.NOW] + whole, r.FINISHES)
+
+
+def _next_of_bounds(m: Whole, x: Real, flows: int) -> float:
+    """ns until a slack is used up, or a bound that held too long is left."""
+    soonest = LATE
+    bound = m[flows + f.F_BOUNDS]
+    for _ in range(m[flows + f.F_N_BOUNDS]):
+        net = x[bound + f.B_NET]
+        if m[bound + f.B_HOLDS] == 0 and net < 0.0:
+            soonest = min(soonest, max(slack_of(m, x, bound), 0.0) / -net)
+        elif m[bound + f.B_HOLDS] == 1 and net > 1e-12 * x[bound + f.B_GROSS]:
+            past = max(x[bound + f.B_BAND], rounding(m, x, bound)) * 1.000001
+            soonest = min(soonest, max(past - slack_of(m, x, bound), 0.0) / net)
+        bound += f.BOUND_WIDTH
+    return soonest
+
+
+def _next_of_run(m: Whole, x: Real, flows: int, runner: int) -> float:
+    """ns until a setup or cleaning comes due by count, the start-up has spoiled its part, or another day begins."""
+    place, op, rate = m[runner + f.N_PLACE], m[runner + f.N_OP], x[runner + f.N_RATE]
+    spot, soonest = m[place + r.INDEX], LATE
+    if m[op + r.O_SETUP_WHEN] == r.EVERY:
+        soonest = min(soonest, max(x[m[op + r.O_SETUP_PLACES] + spot], 0.0) / rate)
+    if m[op + r.O_CLEAN_WHEN] == r.CLEAN_EVERY:
+        soonest = min(soonest, max(x[m[op + r.O_CLEAN_PLACES] + spot], 0.0) / rate)
+    if m[op + r.O_CLEAN_WHEN] == r.CLEAN_DAY:
+        soonest = min(soonest, float(DAY - m[r.NOW] % DAY))
+    if m[runner + f.N_SPOILS] == 1:
+        soonest = min(soonest, max(x[place + r.DUE_SCRAP], 0.0) / (rate * x[op + r.O_SURVIVES]))
+    return soonest
+
+
+def _next_load(m: Whole, x: Real, flows: int, buffer: int) -> float:
+    """ns until a load has come together."""
+    rate = 0.0
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if m[runner + f.N_OUT] == buffer and m[runner + f.N_SPOILS] == 0:
+            op = m[runner + f.N_OP]
+            rate += x[runner + f.N_RATE] * x[op + r.O_SURVIVES] * x[op + r.O_OUT]
+        runner += f.RUNNER_WIDTH
+    return (x[buffer + f.U_LOT] - x[buffer + f.U_LEVEL]) / rate if rate > 0.0 else LATE
+
+
+def settle_flows(m: Whole, x: Real) -> None:
+    """Bring levels and the lost speed up to the present."""
+    carry_on(m, x)
+    _before_rates_change(m, x, m[r.FLOWS])
