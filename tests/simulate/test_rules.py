@@ -502,6 +502,6 @@ def test_records_are_in_order_and_written_flat(tmp_path: Any) -> None:
     assert all(a.time <= b.time for a, b in zip(trace.records, trace.records[1:], strict=False))
     trace.write(tmp_path / "trace.csv")
     lines = (tmp_path / "trace.csv").read_text().splitlines()
-    assert lines[0] == "time,item,lot,operation,station,crew,event"
-    assert f"{START * 60},thing,1,fit,bench,fitter,starts" in lines
+    assert lines[0] == "time,item,lot,operation,station,crew,event,speed"
+    assert f"{START * 60},thing,1,fit,bench,fitter,starts," in lines
     assert trace.records[0] == Record(0, "thing", 1, "fit", "", "", "enters")

@@ -14,11 +14,14 @@ from numpy.typing import NDArray
 
 from linewright.base.calendar import NS, WEEK
 
-COLUMNS = ("time", "item", "lot", "operation", "station", "crew", "event")
-"""Time in seconds; lot is the serial number of the piece or lot; an empty text is "none"."""
+COLUMNS = ("time", "item", "lot", "operation", "station", "crew", "event", "speed")
+"""Time in seconds; lot is the serial number of the piece or lot, or of the run of a flow; an empty text is "none".
+
+Speed is written where a flow changes its rate: the part of its full rate, in millionths.
+"""
 
 Column = NDArray[np.int64]
-EVENTS = ("enters", "moves in", "starts", "ends", "finished", "scrapped", "seconds", "stops", "mended")
+EVENTS = ("enters", "moves in", "starts", "ends", "finished", "scrapped", "seconds", "stops", "mended", "runs at")
 """The closed list of events."""
 
 
@@ -33,6 +36,7 @@ class Record:
     station: str
     crew: str
     event: str
+    speed: int = -1
 
 
 NAMED = ("item", "operation", "station", "crew", "event")
@@ -43,7 +47,8 @@ NAMED = ("item", "operation", "station", "crew", "event")
 class Trace:
     """Records in the order in which they happened, kept as columns: a plant writes millions.
 
-    ``time`` in ns and ``lot`` [n]; the others [n] are places in their list of ``names``, -1 where there is none.
+    ``time`` in ns, ``lot`` and ``speed`` (-1: none) [n]; the others [n] are places in their list of ``names``, -1 where
+    there is none.
     """
 
     time: Column
@@ -53,6 +58,7 @@ class Trace:
     station: Column
     crew: Column
     event: Column
+    speed: Column
     names: dict[str, tuple[str, ...]]
 
     def __len__(self) -> int:
@@ -63,7 +69,8 @@ class Trace:
         """One Record each."""
         named = [[(*self.names[name], "")[k] for k in getattr(self, name).tolist()] for name in NAMED]
         item, operation, station, crew, event = named
-        return tuple(map(Record, self.time.tolist(), item, self.lot.tolist(), operation, station, crew, event))
+        columns = (item, self.lot.tolist(), operation, station, crew, event, self.speed.tolist())
+        return tuple(map(Record, self.time.tolist(), *columns))
 
     def write(self, path: str | Path) -> None:
         """Write a CSV file with ``COLUMNS``, times in seconds."""
@@ -73,7 +80,8 @@ class Trace:
             for r in self.records:
                 seconds, rest = divmod(r.time, NS)
                 text = f"{seconds}.{rest:09d}".rstrip("0").rstrip(".")
-                writer.writerow((text, r.item, r.lot, r.operation, r.station, r.crew, r.event))
+                speed = r.speed if r.speed >= 0 else ""
+                writer.writerow((text, r.item, r.lot, r.operation, r.station, r.crew, r.event, speed))
 
     def between(self, begin: int, end: int) -> Trace:
         """The records from ``begin`` up to ``end`` ns."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from linewright.simulate.engine import Engine
+from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout
 
@@ -65,7 +66,12 @@ def _check_routes(engine: Engine, layout: Layout) -> None:
             for op in splitting
             if m[op + r.O_ROUTE] == row
         )
-        open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered
+        flowing = sum(
+            float(x[buffer + f.U_LEVEL] * x[m[buffer + f.U_OP] + r.O_TO_GO])
+            for buffer in layout.buffers.values()
+            if m[m[buffer + f.U_OP] + r.O_ROUTE] == row
+        )
+        open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered + flowing
         let_in = float(x[row + r.U_RELEASED])
         known = float(x[row + r.U_FINISHED] + x[row + r.U_SCRAPPED] + x[row + r.U_SECONDS]) + open_units
         if abs(let_in - known) > RELATIVE * max(let_in, 1.0) * 10:

@@ -31,6 +31,7 @@ class Layout:
     places: list[list[int]] = field(default_factory=list)
     operations: list[int] = field(default_factory=list)
     visits: list[int] = field(default_factory=list)
+    buffers: dict[int, int] = field(default_factory=dict)
     event_rows: list[int] = field(default_factory=list)
     users: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     calendars: dict[bytes, int] = field(default_factory=dict)

@@ -26,6 +26,7 @@ from linewright.simulate.estimates import edge_of, interval, warm_up, widened, w
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.layout import lay_out
 from linewright.simulate.layout_base import Layout
+from linewright.simulate.layout_flows import lay_out_flows
 from linewright.simulate.letting_in import Quotas, equal_quotas, let_in, unhindered
 from linewright.simulate.memory import Template
 from linewright.simulate.model import Simulation
@@ -78,6 +79,7 @@ def prepare(
     layout = lay_out(network)
     wanted = open_pieces if open_pieces is not None else network.plan.open_pieces
     targets = let_in(layout, mode, wanted, quotas if quotas is not None else equal_quotas(network))
+    lay_out_flows(layout)
     return Prepared(network, layout, layout.template(), mode, demanded, targets)
 
 

@@ -13,14 +13,26 @@ from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
 from linewright.simulate.by_origin import Names, as_written, names_of
 from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
+from linewright.simulate.flowing import flows, lots
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout, any_amount
+from linewright.simulate.kernel.flows import RUNS_AT
+from linewright.simulate.layout_base import Layout
 from linewright.simulate.model import STATES, Estimates, Simulation
 from linewright.simulate.replication import Columns, Weeks
 
 LEVELS = (0.5, 0.9, 0.95)
 BINS = 40
-WORDS = {2: "enters", 3: "starts", 4: "ends", 5: "moves in", 6: "finished", 7: "scrapped", 8: "stops", 9: "mended"}
+WORDS = {
+    2: "enters",
+    3: "starts",
+    4: "ends",
+    5: "moves in",
+    6: "finished",
+    7: "scrapped",
+    8: "stops",
+    9: "mended",
+    10: "runs at",
+}
 
 
 def tell(
@@ -142,8 +154,7 @@ def _notes(
         said.append(
             f"the half-width is {rate.half_width / rate.mean:.2%} of the rate, not yet the {wanted:.2%} asked for"
         )
-    if any(any_amount(network, o) for o in range(len(network.operations.ids))):
-        said.append("what flows at a rate is played in small lots of ten minutes' work or of the next load")
+    said += _flows_told(network, names)
     units = dict(zip(names.items, names.units, strict=True))
     ahead = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] <= 0})
     if ahead:
@@ -168,6 +179,23 @@ def _kept(names: Names, targets: dict[int, float]) -> dict[str, float]:
 def _variants(names: Names, demanded: list[int]) -> list[int]:
     """The demanded variants; none where the plan has no options."""
     return [] if names.plain else demanded
+
+
+def _flows_told(network: Network, names: Names) -> list[str]:
+    """What flows, and what runs at a rate but is played in lots."""
+    said = []
+    flowing = dict.fromkeys(name for name, flow in zip(names.operations, flows(network), strict=True) if flow)
+    if flowing:
+        said.append(f"flows at rates between stores: {', '.join(flowing)}")
+    by_reason: dict[str, list[str]] = {}
+    for name, why in lots(network).items():
+        by_reason.setdefault(why, []).append(name)
+    said += [
+        f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} played in lots of ten minutes' work or of the next "
+        f"load: {why}"
+        for why, names in by_reason.items()
+    ]
+    return said
 
 
 def _weeks_told(weeks: int, cut: int) -> str:
@@ -234,7 +262,7 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
     operation = _index_of(np.array(layout.operations, dtype=np.int64), log[:, r.L_OPERATION])
     places = [place for row in layout.places for place in row]
     station_of = np.array([s for s, row in enumerate(layout.places) for _ in row] + [-1], dtype=np.int64)
-    event = np.array([EVENTS.index(WORDS[k]) if k in WORDS else -1 for k in range(10)], dtype=np.int64)[
+    event = np.array([EVENTS.index(WORDS[k]) if k in WORDS else -1 for k in range(max(WORDS) + 1)], dtype=np.int64)[
         log[:, r.L_EVENT]
     ]
     event[(log[:, r.L_EVENT] == 7) & (log[:, r.L_B] == 3)] = EVENTS.index("seconds")
@@ -253,6 +281,7 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
         station=station_of[_index_of(np.array(places, dtype=np.int64), log[:, r.L_PLACE])],
         crew=np.where(at_work, np.array([*team_of, -1], dtype=np.int64)[operation], -1),
         event=event,
+        speed=np.where(log[:, r.L_EVENT] == RUNS_AT, log[:, r.L_A], -1),
         names={
             "item": names.items, "operation": names.operations, "station": network.stations.ids,
             "crew": teams, "event": EVENTS,

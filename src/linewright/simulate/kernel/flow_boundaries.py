@@ -93,23 +93,25 @@ def watch_anew(m: Whole, x: Real, watch: int) -> float:
     of = m[watch + f.W_OF]
     have, rate = level_of(m, x, watch), x[watch + f.W_RATE]
     x[watch + f.W_NEEDS] = NOTHING
+    wait = NOTHING
     if rate > 0.0:
         need = _room_needed(m, x, of) if m[of + r.KIND] == r.STORE else _units_needed(m, x, of, have)
         if need > 0.0 and not enough(have, need):
             x[watch + f.W_NEEDS] = need
-            return (need - have) / rate
-    elif rate < 0.0 and m[of + r.KIND] == r.ITEM and m[of + r.I_MADE] == 1:
-        return _until_wanted(m, x, of, rate)
-    return NOTHING
+            wait = (need - have) / rate
+    if x[watch + f.W_WANTED] > 0.0:
+        until = _until_wanted(m, x, of, x[watch + f.W_WANTED])
+        wait = until if wait < 0.0 else min(wait, until)
+    return wait
 
 
 def _until_wanted(m: Whole, x: Real, item: int, rate: float) -> float:
-    """ns until a piece of an item that flows draw is wanted; ``release`` looks when the item is reminded."""
+    """ns until another piece of an item is wanted; ``release`` looks when the item is reminded."""
     missing = 2e-9 * (1.0 + x[item + r.I_DUE]) - wanted(m, x, item)
     if missing <= 0.0:
         remind(m, item)
-        return NOTHING
-    return missing / -rate
+        return 0.0
+    return missing / rate
 
 
 def _room_needed(m: Whole, x: Real, store: int) -> float:

@@ -7,7 +7,6 @@ drawn as it comes in, and the rest makes way for it.
 from __future__ import annotations
 
 from linewright.simulate.kernel import flow_rows as f
-from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 
 UNUSED = 0

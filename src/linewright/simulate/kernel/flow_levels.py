@@ -1,4 +1,4 @@
-"""Flows carry levels on: between two events every rate is constant, so levels are straight lines and areas trapezoids."""
+"""Flows carry levels on: rates are constant between two events, so levels are straight lines and areas trapezoids."""
 
 from __future__ import annotations
 

@@ -209,10 +209,11 @@ def _drop_loose(m: Whole, x: Real, flows: int, active: int) -> int:
 
 def _governs(m: Whole, x: Real, flows: int, spot: int) -> bool:
     rates, caps = m[flows + f.F_RATES], m[flows + f.F_CAPS]
+    count = 0
     for a in range(m[flows + f.F_ACTS]):
         if m[rates + a] == spot + 1 and x[caps + a] > 0.0:
-            return True
-    return False
+            count += 1
+    return count > 0
 
 
 def _take_out(m: Whole, flows: int, spot: int, active: int) -> int:
@@ -327,7 +328,7 @@ def _tell_rates(m: Whole, x: Real, flows: int) -> None:
 
 
 def _tell_bounds(m: Whole, x: Real, flows: int) -> None:
-    """Changes of slack. A bound that governs while its slack grows keeps holding for a second's worth, lest it flutter."""
+    """Changes of slack. A bound that governs while its slack grows holds on for a second's worth, lest it flutter."""
     rates, active = m[flows + f.F_RATES], m[flows + f.F_ACTIVE]
     for b in range(m[flows + f.F_N_BOUNDS]):
         bound = m[flows + f.F_BOUNDS] + b * f.BOUND_WIDTH

@@ -119,4 +119,6 @@ W_NEEDS: Final = 0
 """x: the level that is waited for; below zero: none."""
 W_RATE: Final = 1
 """x: change of the level a ns."""
+W_WANTED: Final = 2
+"""x: of an item that is let in piece by piece, change of what is wanted a ns."""
 WATCH_WIDTH: Final = 6

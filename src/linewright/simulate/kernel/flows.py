@@ -1,4 +1,4 @@
-"""Flows in the event queue: after every instant who may run is looked at, rates are solved anew where that changes them.
+"""Flows in the event queue: after every instant it is looked who may run, and rates are solved anew where that changed.
 
 A runner is a place at a rate. It asks for its people like any work, cleans and starts up when that is due, runs until
 nothing more comes or goes, and lets its people go. The next change of any rate is one event.
@@ -136,15 +136,14 @@ def _start_those_needed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> 
     missing = False
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
-        if m[runner + f.N_MODE] == f.READY and x[runner + f.N_RATE] > 0.0:
-            if not _start(m, x, h, log, runner):
-                missing = True
+        if m[runner + f.N_MODE] == f.READY and x[runner + f.N_RATE] > 0.0 and not _start(m, x, h, log, runner):
+            missing = True
         runner += f.RUNNER_WIDTH
     return missing
 
 
 def _start(m: Whole, x: Real, h: Whole, log: Whole, runner: int) -> bool:
-    """Ask for what comes first: cleaning, setup and start-up that are due, or the run itself; False: it does not run."""
+    """Ask for what is due first: cleaning, setup, start-up, or the run itself; False: it does not run."""
     place, op = m[runner + f.N_PLACE], m[runner + f.N_OP]
     if m[runner + f.N_STARTS_AT] != m[r.NOW]:
         m[runner + f.N_STARTS_AT] = m[r.NOW]
@@ -197,7 +196,11 @@ def _after_rates_changed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) ->
     _leave_bounds(m, x, flows)
     watches = m[flows + f.F_WATCHES]
     for k in range(m[watches]):
-        x[m[watches + 1 + k] + f.W_RATE] = _rate_of(m, x, flows, m[m[watches + 1 + k] + f.W_OF])
+        watch = m[watches + 1 + k]
+        of = m[watch + f.W_OF]
+        x[watch + f.W_RATE] = _rate_of(m, x, flows, of)
+        if m[of + r.KIND] == r.ITEM and m[of + r.I_MADE] == 1:
+            x[watch + f.W_WANTED] = _rate_of_wanted(m, x, flows, of, x[watch + f.W_RATE])
 
 
 def _leave_bounds(m: Whole, x: Real, flows: int) -> None:
@@ -277,6 +280,26 @@ def _rate_by(m: Whole, x: Real, flows: int, runner: int, of: int, is_store: bool
     return total
 
 
+def _rate_of_wanted(m: Whole, x: Real, flows: int, item: int, on_hand: float) -> float:
+    """How fast flows make more of an item wanted: what they draw, lose, or finish where so much is kept open.
+
+    What is lost by takt is made again with the next demand.
+    """
+    mode, lost, finished = m[item + r.I_MODE], 0.0, 0.0
+    if mode == r.BY_TAKT:
+        return 0.0
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if m[runner + f.N_ITEM] == item:
+            op = m[runner + f.N_OP]
+            good = 0.0 if m[runner + f.N_SPOILS] == 1 else x[op + r.O_SURVIVES]
+            lost += x[runner + f.N_RATE] * (1.0 - good) * x[op + r.O_TO_GO]
+            if m[runner + f.N_OUT] == 0:
+                finished += x[runner + f.N_RATE] * good * x[op + r.O_OUT]
+        runner += f.RUNNER_WIDTH
+    return lost + finished if mode == r.BY_OPEN else lost + finished - on_hand
+
+
 def _is_in(m: Whole, item: int, of: int, is_store: bool) -> bool:
     return m[item + r.I_STORE] == of if is_store else item == of
 
@@ -294,7 +317,7 @@ def _next_event(m: Whole, x: Real, h: Whole, flows: int) -> None:
     for _ in range(m[flows + f.F_N]):
         if x[runner + f.N_RATE] > 0.0:
             turn = min(turn, next_change(m, x, flows, runner))
-            soonest = min(soonest, _next_of_run(m, x, flows, runner))
+            soonest = min(soonest, _next_of_run(m, x, runner))
         runner += f.RUNNER_WIDTH
     for k in range(m[buffers]):
         if m[m[buffers + 1 + k] + f.U_LOADS] == 1:
@@ -325,7 +348,7 @@ def _next_of_bounds(m: Whole, x: Real, flows: int) -> float:
     return soonest
 
 
-def _next_of_run(m: Whole, x: Real, flows: int, runner: int) -> float:
+def _next_of_run(m: Whole, x: Real, runner: int) -> float:
     """ns until a setup or cleaning comes due by count, the start-up has spoiled its part, or another day begins."""
     place, op, rate = m[runner + f.N_PLACE], m[runner + f.N_OP], x[runner + f.N_RATE]
     spot, soonest = m[place + r.INDEX], LATE

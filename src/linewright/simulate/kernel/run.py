@@ -100,6 +100,8 @@ def advance(m: Whole, x: Real, h: Whole, log: Whole, until: int, budget: int) ->
             close_top(m, h)
         if m[r.HEAP_SIZE] == 0 or h[0] >= until:
             m[r.NOW] = until
+            if m[r.FLOWS] != 0:
+                carry_on(m, x)
             m[r.SAME_TIME] = 0
             return r.DONE
         if budget <= 0:
