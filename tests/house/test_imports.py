@@ -10,12 +10,13 @@ import pytest
 SOURCE = Path(__file__).resolve().parents[2] / "src" / "linewright"
 
 # Each package may import from the packages named, itself, and no other.
-FORMULAS = {"worktime", "physics", "quality", "cutting"}
+FORMULAS = {"worktime", "physics", "quality", "lots", "cutting"}
 ALLOWED: dict[str, set[str]] = {
     "base": set(),
     "worktime": {"base"},
     "physics": {"base"},
     "quality": {"base"},
+    "lots": {"base"},
     "cutting": {"base"},
     "plan": {"base", *FORMULAS},
     "network": {"base", *FORMULAS, "plan"},
