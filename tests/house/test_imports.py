@@ -22,7 +22,7 @@ ALLOWED: dict[str, set[str]] = {
     "network": {"base", *FORMULAS, "plan"},
     "flow": {"base", "plan", "network"},
     "capacity": {"base", "plan", "network", "flow"},
-    "cost": {"base", "plan", "network", "flow", "capacity"},
+    "cost": {"base", "lots", "plan", "network", "flow", "capacity"},
     "balance": {"base", *FORMULAS, "plan", "network"},
     "simulate": {"base", *FORMULAS, "plan", "network"},
     "improve": {"base", *FORMULAS, "plan", "network", "flow", "capacity", "cost", "balance", "simulate"},

@@ -188,3 +188,18 @@ def test_where_two_things_limit_alike_one_more_of_either_gives_nothing() -> None
     assert len(found.best.candidate.edits) == 2
     for what in ("one more place at press", "one more hand"):
         assert of(found.simulated, what).verdict != "helps"
+
+
+def test_lots_are_tried_where_stations_change_over() -> None:
+    builder = PlanBuilder("Products", money="EUR")
+    builder.shift("day", hours="06:00-14:00").crew("hand", people=1, shift="day").station("press")
+    for name, lot in (("a", None), ("b", 8)):
+        builder.item(name, unit="each").demand(name, "4 each/day")
+        builder.route(name, gives=name, lot=lot).operation(
+            f"press_{name}", station="press", crew={"hand": 1}, time="10 min",
+            setup={"time": "30 min", "when": "item changes"},
+        )  # fmt: skip
+    whats = [i.candidate.what for i in ideas_of(builder.build()).found if i.candidate.kind == "lot"]
+    assert whats == [
+        "a in lots of 30 instead of one by one", "b in lots of 16 instead of 8", "b in lots of 4 instead of 8",
+    ]  # fmt: skip

@@ -2,8 +2,8 @@
 
 Harris, How many parts to make at once, Factory, The Magazine of Management 10 (1913) 135: his one example (a public
 reprint was read): 1,000 units a month, a setup of 2 dollars, 10 cents a unit, 10 % a year: 2,190 units, the setup about
-0.1 cent a unit. Wagner and Whitin, Dynamic version of the economic lot size model, Management Science 5 (1958) 89: their
-example of twelve months (from memory: demand, setup costs, the least costs and the plan; it agrees with itself).
+0.1 cent a unit. Wagner and Whitin, Dynamic version of the economic lot size model, Management Science 5 (1958) 89:
+their example of twelve months (from memory: demand, setup costs, the least costs and the plan; it agrees with itself).
 """
 
 from __future__ import annotations

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from linewright.base.results import Interval, Shown, Table, plain
 from linewright.base.trace import Record, Trace
 from linewright.network.model import Network
@@ -92,7 +94,7 @@ def untraced(run: Simulation) -> dict[str, Any]:
 
 
 def edges(network: Network) -> tuple[float, ...]:
-    """One load of the last step of each demanded item, in its units; at least one unit where it is counted."""
+    """One load of the last step of each demanded item, or one lot of it; at least one unit where it is counted."""
     found: list[float] = []
     written: list[int] = []
     for item in (network.items.demand > 0).nonzero()[0].tolist():
@@ -102,5 +104,6 @@ def edges(network: Network) -> tuple[float, ...]:
             written.append(int(network.origin.item[item]))
         last = network.routes.last[network.routes.item == item]
         loads = network.operations.load_most[last] * network.operations.pieces_out[last]
+        loads = np.maximum(loads, network.routes.lot[network.routes.item == item])
         found.append(max([1.0, *loads.tolist()]) if network.items.counted[item] else max([0.0, *loads.tolist()]))
     return tuple(found)

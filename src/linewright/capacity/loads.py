@@ -58,7 +58,7 @@ def loads(network: Network, flow: Flow, parts: Segments, shares: Shares) -> Load
     setups = _per_count(operations.setup_when == Setups.EVERY, flow.runs, operations.setup_every)
     changes = operations.setup_when == Setups.ITEM_CHANGES
     if changes.any():
-        setups = setups + np.where(changes, _changes(network, cycles, shares), 0.0)
+        setups = setups + np.where(changes, _changes(network, flow, cycles, shares), 0.0)
     cleans = np.where(operations.clean_when == Cleans.LOAD, cycles, 0.0)
     cleans = cleans + _per_count(operations.clean_when == Cleans.EVERY, flow.runs, operations.clean_every)
     cleans = cleans + np.where(operations.clean_when == Cleans.SHIFT, by_shift * shifts, 0.0)
@@ -90,20 +90,24 @@ def _stop_rate(network: Network, station: int) -> float:
     return float(sum(1 / table.between.mean[k] for k in rows))
 
 
-def _changes(network: Network, cycles: Floats, shares: Shares) -> Floats:
-    """Changeovers a day where the items follow each other in a smoothed mix: cycles x min(1, (1 - p) / p).
+def _changes(network: Network, flow: Flow, cycles: Floats, shares: Shares) -> Floats:
+    """Changeovers a day where the items follow each other in a smoothed mix: runs x min(1, (1 - p) / p).
 
-    ``p`` is the item's part of the station's cycles: an item of half or less never follows itself.
+    A run is a cycle, or a lot where the item is made in lots; ``p`` is the part of the station's runs: an item of
+    half or less never follows itself.
     """
-    item = network.routes.item[network.operations.route]
+    route = network.operations.route
+    item, lot = network.routes.item[route], network.routes.lot[route]
+    finished = np.asarray(flow.finished, dtype=np.float64)[route]
+    lots = np.divide(finished, lot, out=np.full(len(lot), np.inf), where=lot > 0)
     out = np.zeros(len(cycles))
     for share in shares.values():
-        here = share * cycles
-        total = here.sum()
+        runs = np.minimum(share * cycles, np.where(share > 0, lots, 0.0))
+        total = runs.sum()
         if total > 0:
-            by_item = np.bincount(item, here, minlength=int(item.max()) + 1)
+            by_item = np.bincount(item, runs, minlength=int(item.max()) + 1)
             part = np.maximum(by_item[item] / total, 1e-300)
-            out += here * np.minimum(1.0, (1 - part) / part)
+            out += runs * np.minimum(1.0, (1 - part) / part)
     return out
 
 

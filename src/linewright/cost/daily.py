@@ -55,7 +55,7 @@ def spread(links: Links) -> tuple[Ints, Ints, Floats]:
 def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     """The money of one working day at the demand; ``capacity`` says at which stations operations run."""
     parts = segments(network)
-    shares = _by_station(network, capacity)
+    shares = by_station(network, capacity)
     load = loads(network, flow, parts, shares)
     hours, setup_hours = _crew_hours(network, load, parts)
     wage = np.nan_to_num(network.crews.wage)
@@ -76,7 +76,8 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     )  # fmt: skip
 
 
-def _by_station(network: Network, capacity: Capacity) -> Mapping[int, Floats]:
+def by_station(network: Network, capacity: Capacity) -> Mapping[int, Floats]:
+    """Station -> share [n_operations] of each operation's cycles that it takes."""
     row, station, share = spread(capacity.shares)
     n = len(network.operations.ids)
     return {

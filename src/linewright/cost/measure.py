@@ -15,6 +15,7 @@ import linewright
 from linewright.base.results import Honesty, Provenance
 from linewright.capacity.model import Capacity
 from linewright.cost.daily import Daily, daily_money, spread
+from linewright.cost.lots import lots_of
 from linewright.cost.model import Cost, CrewCost, ItemCost, OperationCost, Parts, ProductCost
 from linewright.cost.products import RULE, shares_of_products
 from linewright.cost.rounding import digits_for, round_to_sum
@@ -49,6 +50,7 @@ def cost_of_one(network: Network, flow: Flow, capacity: Capacity) -> Cost:
         honesty=Honesty("exact", notes=("From the plan's own times and prices at the demand.",)),
         provenance=Provenance("cost", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun),
         energy=now.daily.stations,
+        lots=lots_of(network, flow, capacity),
     )
 
 

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, fields
 
 from linewright.base.results import Honesty, Provenance, Shown, Table
+from linewright.cost.lot import Lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +164,7 @@ class Cost(Shown):
     honesty: Honesty
     provenance: Provenance
     energy: tuple[StationEnergy, ...] = ()
+    lots: tuple[Lot, ...] = ()
 
     def of(self, item: str) -> ProductCost:
         """The cost of one product. Raises KeyError where it is not demanded."""

@@ -13,7 +13,7 @@ from linewright.base.problems import Problem
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table, show
 
 Kind = Literal[
-    "place", "person", "tool", "room", "time", "variation", "stoppages", "setup", "load", "move lot", "breaks",
+    "place", "person", "tool", "room", "time", "variation", "stoppages", "setup", "load", "move lot", "lot", "breaks",
     "second job", "faults",
 ]  # fmt: skip
 Verdict = Literal["helps", "hurts", "no change", "cannot be told from nothing"]

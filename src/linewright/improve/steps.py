@@ -11,6 +11,7 @@ from linewright.base.calendar import HOUR
 from linewright.improve.edits import more_of, scaled, value_at
 from linewright.improve.ideas import Ideas, words
 from linewright.improve.resources import longer
+from linewright.network.model import Ints, Setups
 from linewright.plan.model import Operation
 from linewright.plan.paths import join
 
@@ -29,6 +30,7 @@ def think_of_steps(ideas: Ideas) -> None:
             _faults(ideas, operation, path)
             number += 1
     _loads(ideas)
+    _lots(ideas)
 
 
 def _written(ideas: Ideas, path: str) -> Any:
@@ -171,6 +173,36 @@ def _loads(ideas: Ideas) -> None:
                 what = f"a {'move lot' if lot else 'load'} of {then} instead of {now} at {words(first)}"
                 promise = (0.2 if part > 0 else 0.02) * worth
                 ideas.add("move lot" if lot else "load", (first,), what, after, promise, "" if lot else assumes)
+
+
+def _lots(ideas: Ideas) -> None:
+    """Another lot where stations change over from item to item; a first one where none is written."""
+    p, routes = ideas.network.operations, ideas.network.routes
+    assumes = "what is made ahead can wait somewhere"
+    for r, route in enumerate(ideas.plan.routes.values()):
+        own = np.flatnonzero((p.route == r) & (p.setup_when == Setups.ITEM_CHANGES))
+        if not len(own):
+            continue
+        path = f"{join('routes', route.id)}.lot"
+        now = _written(ideas, path)
+        if now is not None:
+            sizes = [more_of(now, 1.0), more_of(now, -0.5)]
+        elif ideas.network.items.counted[routes.item[r]]:
+            sizes = [_first_lot(ideas, own)]
+        else:
+            continue
+        worth = max(ideas.pressure.of_operation(int(o)) for o in own)
+        for size in sizes:
+            was = f"instead of {now}" if now is not None else "instead of one by one"
+            what = f"{words(route.id)} in lots of {size} {was}"
+            ideas.add("lot", (route.id,), what, {path: size}, 0.2 * worth, assumes)
+
+
+def _first_lot(ideas: Ideas, own: Ints) -> int:
+    """So many that the longest changeover takes a tenth of the time of the lot; from 2 to 100."""
+    p = ideas.network.operations
+    each = np.maximum((p.time.mean + p.each * p.load_most + p.stand.mean)[own] / np.maximum(p.load_most[own], 1.0), 1.0)
+    return int(np.clip(np.ceil((p.setup.mean[own] / (0.1 * each)).max()), 2, 100))
 
 
 def _has_lot(operation: Operation) -> bool:

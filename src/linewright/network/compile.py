@@ -14,7 +14,7 @@ from linewright.network.blocking import warn_of_rings
 from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
 from linewright.network.context import Context, start
-from linewright.network.items import ItemFacts, compile_items, facts_of
+from linewright.network.items import ItemFacts, compile_items, facts_of, units_of
 from linewright.network.model import NOWHERE, Changeovers, Ints, Network, Operations, Routes
 from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
@@ -30,7 +30,8 @@ from linewright.network.stations import (
 )
 from linewright.network.variants import Expansion, expand, without_values, written_path
 from linewright.network.visits import compile_visits
-from linewright.plan.model import Plan
+from linewright.plan.model import Plan, Route
+from linewright.plan.paths import join
 
 
 def compile_network(plan: Plan) -> Network:
@@ -82,7 +83,7 @@ def compile_plain(plan: Plan) -> Network:
     network = Network(
         plan=plan,
         items=compile_items(context, facts, people.open_calendar, people.days_week),
-        routes=_routes(context),
+        routes=_routes(context, facts),
         operations=(operations := rows.done(visit)),
         visits=visits,
         stations=stations,
@@ -117,7 +118,7 @@ def _carry(context: Context, facts: list[ItemFacts]) -> dict[str, list[Step]]:
     return {route.id: carry_route(route, facts, context) for route in routes_in_order(context.plan)}
 
 
-def _routes(context: Context) -> Routes:
+def _routes(context: Context, facts: list[ItemFacts]) -> Routes:
     routes = list(context.plan.routes.values())
     ends = np.cumsum([len(route.operations) for route in routes]).astype(np.int64)
     starts = ends - np.array([len(route.operations) for route in routes], dtype=np.int64)
@@ -128,7 +129,16 @@ def _routes(context: Context) -> Routes:
         last=ints((ends - 1).tolist()),
         share=floats([route.share if route.share is not None else math.nan for route in routes]),
         prefer=ints([route.prefer or 0 for route in routes]),
+        lot=floats([_lot(route, context, facts) for route in routes]),
     )
+
+
+def _lot(route: Route, context: Context, facts: list[ItemFacts]) -> float:
+    """Units of the item that are let in one after another; 0 where none is written."""
+    item = context.items.get(route.gives, -1)
+    if route.lot is None or item < 0:
+        return 0.0
+    return units_of(facts[item], route.lot, f"{join('routes', route.id)}.lot", context.problems)
 
 
 def _changeovers(context: Context, operations: Operations) -> Changeovers:

@@ -242,7 +242,10 @@ class Inspection:
 
 @dataclass(frozen=True, slots=True)
 class Routes:
-    """[n_routes] each. ``item`` made, ``first`` and ``last`` operation, declared ``share`` (nan) and ``prefer`` (0)."""
+    """[n_routes] each. ``item`` made, ``first`` and ``last`` operation, declared ``share`` (nan) and ``prefer`` (0).
+
+    ``lot`` is how many units of the item are let in one after another (0: one by one).
+    """
 
     ids: tuple[str, ...]
     item: Ints
@@ -250,6 +253,7 @@ class Routes:
     last: Ints
     share: Floats
     prefer: Ints
+    lot: Floats
 
 
 @dataclass(frozen=True, slots=True)

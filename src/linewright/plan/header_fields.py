@@ -56,6 +56,12 @@ OVERHEAD = Record(
     (
         Field("of_labour", Share(most=None), "added to labour", example='"40 %"'),
         Field("of_material", Share(most=None), "added to material", example='"3 %"'),
+        Field(
+            "of_stock",
+            Share(most=None),
+            "a year of lying in stock, of the value: what lots are weighed against",
+            example='"20 %"',
+        ),
         Field("per_day", Measure(("money",)), "money for each working day", example='"1900 EUR"'),
     ),
     made_by(Overhead),

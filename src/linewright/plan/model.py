@@ -86,6 +86,7 @@ class Route:
     Where several routes make the item, ``share`` fixes its part and ``prefer`` its place in the order of preference.
     A ``campaign`` makes it wait until enough is ready.
     ``only_if`` maps option to the values for which the item is made so.
+    ``lot`` is how much of it is let in one after another, before anything else is let in for the same item.
     """
 
     id: str
@@ -96,6 +97,7 @@ class Route:
     prefer: int | None = None
     campaign: Campaign | None = None
     only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    lot: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,10 +249,14 @@ class Demand:
 
 @dataclass(frozen=True, slots=True)
 class Overhead:
-    """Costs that no operation carries: shares of labour and of material, and money per working day."""
+    """Costs that no operation carries: shares of labour and of material, and money per working day.
+
+    ``of_stock`` is what a year of lying in stock costs, as a share of the value; it serves the question of lots only.
+    """
 
     of_labour: float = 0.0
     of_material: float = 0.0
+    of_stock: float = 0.0
     per_day: Quantity | None = None
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from linewright.plan.forms import Form, Schema, Share, Whole, kind_of
 from linewright.plan.item_fields import NAME
 from linewright.plan.many import Ref
-from linewright.plan.operation_fields import OPERATION
+from linewright.plan.operation_fields import OPERATION, SOME
 from linewright.plan.option_fields import ValuesForm
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
@@ -50,6 +50,7 @@ ROUTE = Record(
         Field(
             "prefer", Whole(0), "order of preference where several routes make the item; the smaller first", example="1"
         ),
+        Field("lot", SOME, "how much is let in one after another; one by one where none is written", example="60"),
         Field(
             "only_if",
             ValuesForm(),

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 
 from linewright.answer.model import Answer
 from linewright.capacity.model import Resource
-from linewright.report import tables, words
+from linewright.report import lots, tables, words
 from linewright.report.balanced import charts as balanced
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.followed import curves
@@ -228,6 +228,7 @@ CHARTS: Mapping[str, Callable[[Answer], Chart | None]] = {
     "stations": stations,
     "crews": crews,
     "cost": cost,
+    "lots": lots.curve,
     "faults": proof.faults,
     "kit": proof.kit,
     "learning": proof.learning,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from linewright.answer.model import Answer
 from linewright.plan.model import Operation
-from linewright.report import energy, followed, parts, tables
+from linewright.report import energy, followed, lots, parts, tables
 from linewright.report.balanced import page as balanced
 from linewright.report.blocks import Block, Grid, Note, Picture, ProcessMap, Telling, Warned, listing, warnings
 from linewright.report.good import page as proof
@@ -126,6 +126,7 @@ def cost(answer: Answer) -> Section:
     )
     body: list[Block] = [Picture("cost"), Grid(tables.cost_parts(answer), total="total")]
     body += [Grid(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
+    body += [*(Note(said) for said in lots.in_short(answer)), Picture("lots"), Grid(lots.table(answer))]
     body.append(listing("Counted so", answer.cost.assumptions))
     return Section("cost", "What does one cost?", short, tuple(body))
 

@@ -65,7 +65,8 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
         if network.items.demand[k] > 0:
             targets[k] = _demanded(layout, k, makers, release, open_pieces)
         else:
-            targets[k] = b.x[row + r.I_TARGET] = _ahead(layout, k, makers, float(needs[k]))
+            ahead = _ahead(layout, k, makers, float(needs[k])) + _largest_lot(network, makers)
+            targets[k] = b.x[row + r.I_TARGET] = ahead
     set_routes(layout, quotas)
     return targets
 
@@ -79,6 +80,7 @@ def set_routes(layout: Layout, quotas: Quotas) -> None:
         b.m[row + r.U_INDEX] = route
         b.x[row + r.U_LOT] = lot_of(network, route)
         b.x[row + r.U_SHARE] = float(quotas.mix[route])
+        b.x[row + r.U_RUN] = float(network.routes.lot[route])
     for k, shares in enumerate(quotas.choices):
         _set_choice(layout, k, shares)
     _trace_faults(layout)
@@ -193,6 +195,11 @@ def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
     return max(on_hand + in_work, 1.0)
 
 
+def _largest_lot(network: Network, makers: list[int]) -> float:
+    """Units of the largest lot that is let in as a whole."""
+    return float(network.routes.lot[makers].max(initial=0.0))
+
+
 def _largest_load(network: Network, makers: list[int]) -> float:
     """Units in the largest load on the way."""
     p, most = network.operations, 0.0
@@ -265,7 +272,7 @@ def _demanded(layout: Layout, item: int, makers: list[int], release: str, open_p
     to_go = b.x[layout.operations[int(network.routes.first[makers[0]])] + r.O_TO_GO]
     units = lot_of(network, makers[0]) * to_go
     pieces = float(open_pieces) if open_pieces is not None else enough_open(network, makers)
-    b.x[row + r.I_TARGET] = pieces * to_go
+    b.x[row + r.I_TARGET] = max(pieces * to_go, _largest_lot(network, makers))
     if release == "flat out":
         b.m[row + r.I_MODE] = r.BY_OPEN
         return pieces

@@ -1,7 +1,8 @@
 """Work is let in: by demand, up to a number of open pieces, to keep enough of an item on hand, or as its parts come.
 
 Every item that is made here has a controller. It lets a piece in while units on hand and units being made are below
-what is wanted; a scrapped piece is missing from that sum, so it is made again.
+what is wanted; a scrapped piece is missing from that sum, so it is made again. A route that has lots lets in a whole
+one once so much is wanted.
 """
 
 from __future__ import annotations
@@ -34,17 +35,26 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
         wanted = min(x[item + r.I_TARGET] - open_units, x[item + r.I_DUE] - x[item + r.I_RATE])
     else:
         wanted = x[item + r.I_TARGET] - x[item + r.I_POOL] - open_units
-    route = _next_route(m, x, item)
+    route = m[item + r.I_RUN] if m[item + r.I_RUN] != 0 else _next_route(m, x, item)
     lot = x[route + r.U_LOT]
     units = lot * x[m[route + r.U_FIRST] + r.O_TO_GO]
-    least = units if mode == r.BY_TAKT else 0.0
-    if wanted <= 1e-9 * (1.0 + x[item + r.I_DUE]) or wanted < least * (1.0 - 1e-9):
-        return
+    if m[item + r.I_RUN] == 0:
+        run = x[route + r.U_RUN] if mode < r.BY_PUSH else 0.0
+        least = max(run, units if mode == r.BY_TAKT else 0.0)
+        if wanted <= 1e-9 * (1.0 + x[item + r.I_DUE]) or wanted < least * (1.0 - 1e-9):
+            return
+        if run > units:
+            m[item + r.I_RUN] = route
+            x[item + r.I_TO_RUN] = run
     if mode >= r.BY_PUSH and m[m[route + r.U_FIRST] + r.O_COUNTED] == 0:
         left = x[item + r.I_DUE] - x[item + r.I_RATE]  # the last lot is what is left
         if left < units:
             lot, units = lot * left / units, left
     _release(m, x, log, item, route, lot, units)
+    if m[item + r.I_RUN] != 0:
+        x[item + r.I_TO_RUN] -= units
+        if x[item + r.I_TO_RUN] <= 1e-9 * units:
+            m[item + r.I_RUN] = 0
     remind(m, item)
 
 

@@ -49,6 +49,8 @@ I_FIRST_LOT: Final = 15
 I_LAST_LOT: Final = 16
 I_OPENERS: Final = 17
 """Stations where new pieces wait outside until units of this item are on hand."""
+I_RUN: Final = 18
+"""The route whose lot is being let in; 0: none."""
 ITEM_WIDTH: Final = 20
 I_POOL: Final = 0
 I_POSITION: Final = 1
@@ -60,6 +62,8 @@ I_USED: Final = 6
 I_TIME: Final = 7
 I_RATE: Final = 8
 I_OPEN: Final = 9
+I_TO_RUN: Final = 10
+"""x: units of that lot still to be let in."""
 I_TRACED: Final = 14
 """1: units on hand remember the faults that they carry."""
 BY_STOCK: Final = 0
@@ -86,6 +90,8 @@ U_FINISHED: Final = 3
 U_SCRAPPED: Final = 4
 U_SECONDS: Final = 5
 U_WIP: Final = 6
+U_RUN: Final = 7
+"""x: units that are let in one after another; 0: one by one."""
 
 # --- store ----------------------------------------------------------------------------------------------------------
 W_SINCE: Final = 6
