@@ -8,6 +8,8 @@ The names below are loaded when first asked for. Engines whose package bears the
 from importlib import import_module
 from typing import Any
 
+from linewright.base.showing import before_showing
+
 __version__ = "0.1.0"
 
 _HOMES = {
@@ -37,3 +39,7 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return sorted([*globals(), *_HOMES])
+
+
+# Results show themselves as tables; in a notebook the report draws them, loaded when the first one is shown.
+before_showing(lambda: import_module("linewright.report.notebook"))

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from linewright.base.results import Honesty, Provenance, Table, plain
+from linewright.base.results import Honesty, Provenance, Shown, Table, plain
 
 PROVED, STOPPED, IMPOSSIBLE, UNKNOWN = "proved", "stopped", "impossible", "unknown"
 
@@ -33,7 +33,7 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class Balance:
+class Balance(Shown):
     """A line shared over stations.
 
     ``goal`` says what was asked ("fewest", "fastest", "smoothest", "cheapest"); ``takt`` is the time that a station
@@ -125,12 +125,13 @@ class Balance:
         }
         return {**plain(self), **plain(measures)}
 
-    def _repr_html_(self) -> str:
-        return self.table()._repr_html_()
+    def to_table(self) -> Table:
+        """The same as ``table``."""
+        return self.table()
 
 
 @dataclass(frozen=True)
-class Curve:
+class Curve(Shown):
     """The trade-off between stations and takt: the fastest balance for each number of stations."""
 
     balances: tuple[Balance, ...]
@@ -153,5 +154,6 @@ class Curve:
         """All balances, ready for JSON."""
         return {"balances": [b.to_dict() for b in self.balances]}
 
-    def _repr_html_(self) -> str:
-        return self.table()._repr_html_()
+    def to_table(self) -> Table:
+        """The same as ``table``."""
+        return self.table()

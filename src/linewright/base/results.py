@@ -15,6 +15,9 @@ from typing import Any
 
 import numpy as np
 
+from linewright.base.frames import frame_of
+from linewright.base.showing import picture_of
+
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
@@ -100,10 +103,27 @@ class Table:
         }
 
     def to_polars(self) -> Any:
-        """The table as a polars frame. Needs the ``frames`` extra."""
-        import polars
+        """The table as a polars frame. Raises ProblemsError where the extra ``frames`` is missing."""
+        return frame_of("polars", self.columns, self.rows)
 
-        return polars.DataFrame([list(r) for r in self.rows], schema=list(self.columns), orient="row", strict=False)
+    def to_pandas(self) -> Any:
+        """The table as a pandas frame. Raises ProblemsError where the extra ``pandas`` is missing."""
+        return frame_of("pandas", self.columns, self.rows)
+
+    def to_text(self, most: int = 40) -> str:
+        """The table as plain text: its title, and at most ``most`` rows.
+
+        >>> print(Table("Rates", ("what", "a day"), (("trailer", 36.0),)).to_text())
+        Rates
+        what     a day
+        trailer  36
+        """
+        shown = [tuple(self.columns), *(tuple(show(cell) for cell in row) for row in self.rows[:most])]
+        wide = [max(len(row[k]) for row in shown) for k in range(len(self.columns))]
+        lines = ["  ".join(cell.ljust(w) for cell, w in zip(row, wide, strict=True)).rstrip() for row in shown]
+        left = len(self.rows) - most
+        more = [f"and {left} more rows"] if left > 0 else []
+        return "\n".join([self.title, *lines, *more, *([self.note] if self.note else [])])
 
     def _repr_html_(self) -> str:
         head = "".join(f"<th>{html.escape(c)}</th>" for c in self.columns)
@@ -204,5 +224,18 @@ class Shown:
         data: dict[str, Any] = plain(self)
         return data
 
+    def to_polars(self) -> Any:
+        """Its table as a polars frame. Raises ProblemsError where the extra ``frames`` is missing."""
+        return self.to_table().to_polars()
+
+    def to_pandas(self) -> Any:
+        """Its table as a pandas frame. Raises ProblemsError where the extra ``pandas`` is missing."""
+        return self.to_table().to_pandas()
+
     def _repr_html_(self) -> str:
         return self.to_table()._repr_html_()
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:  # noqa: ARG002
+        """What a notebook shows: the picture where somebody draws one, else the table; as text the table."""
+        table = self.to_table()
+        return {"text/plain": table.to_text(), "text/html": picture_of(self) or table._repr_html_()}

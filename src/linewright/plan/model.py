@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any, Literal
 
 from linewright.base.problems import Problem
+from linewright.base.results import Shown, Table
 from linewright.base.units import Quantity
 from linewright.plan.operation_model import (
     Amount,
@@ -269,7 +270,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Shown):
     """Everything written about one production. Frozen; ``change`` returns a new plan, checked again.
 
     ``places`` maps a path to where it was written; ``document`` is the file as plain data, its tables read in;
@@ -318,6 +319,22 @@ class Plan:
         from linewright.plan.change import changed
 
         return changed(self, path, value)
+
+    def to_table(self) -> Table:
+        """One row an operation: where it is done, by whom, what it takes."""
+        rows = tuple(
+            (
+                route.id,
+                operation.id,
+                operation.name or operation.id.replace("_", " "),
+                " or ".join(operation.station),
+                ", ".join(operation.crew),
+                ", ".join(amount.item for amount in (*operation.takes, *operation.takes_per_load)),
+            )
+            for route in self.routes.values()
+            for operation in route.operations
+        )
+        return Table(self.name, ("route", "operation", "name", "station", "crew", "takes"), rows)
 
     def placed(self, problem: Problem) -> Problem:
         """A problem found later, with the file and line of its path, and operations in it named by their id."""

@@ -44,6 +44,13 @@ class Chart:
     caption: str
     spec: Spec
 
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:  # noqa: ARG002
+        """What a notebook shows: the specification for those that draw it, the picture, and the sentence."""
+        from linewright.report.drawing import can_draw, to_svg
+
+        drawn = {"image/svg+xml": to_svg(self.spec)} if can_draw() else {}
+        return {"application/vnd.vegalite.v5+json": self.spec, **drawn, "text/plain": self.caption}
+
 
 def specification(title: str, rows: int, **parts: Any) -> Spec:
     """A specification of so many rows with the shared look; ``title`` is read aloud."""

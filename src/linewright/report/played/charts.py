@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from linewright.answer.model import Answer
 from linewright.base.results import Interval, show_interval
@@ -107,6 +108,11 @@ def states(answer: Answer) -> Chart | None:
     run = _planned(answer)
     if run is None:
         return None
+    return states_of(run, {station: tables.station_name(answer, station) for station in run.stations})
+
+
+def states_of(run: Simulation, names: Mapping[str, str]) -> Chart | None:
+    """The same of a simulation alone; ``names`` are what its stations are called."""
     found = tables.attended(run)[:MOST]
     shown = [
         (k, state)
@@ -117,7 +123,7 @@ def states(answer: Answer) -> Chart | None:
         return None
     values = [
         {
-            "name": tables.station_name(answer, run.stations[s]), "state": state, "order": k,
+            "name": names.get(run.stations[s], run.stations[s]), "state": state, "order": k,
             "share": round(100 * float(run.state_share.mean[s, k]) / there, 3),
             "said": f"{show_interval(_percent(run.state_share.interval(s, k), there))} %",
         }
@@ -129,7 +135,7 @@ def states(answer: Answer) -> Chart | None:
         "encoding": {
             "y": {
                 "field": "name", "type": "nominal", "title": None,
-                "sort": [tables.station_name(answer, run.stations[s]) for s, _ in found],
+                "sort": [names.get(run.stations[s], run.stations[s]) for s, _ in found],
             },
             "x": {
                 "field": "share", "type": "quantitative", "title": "of the time that people are there or it runs [%]",
