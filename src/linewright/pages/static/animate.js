@@ -61,7 +61,7 @@ export class Animation {
     const close = make("button", { type: "button", onclick: () => this.close() }, "Put away");
     const key = make("p", { class: "note pilekey" }, dot("waits"), "waits before the operation ", dot("works"), "in work ", dot("done"), "done, cannot go on");
     this.box.replaceChildren(
-      make("div", { class: "player" }, this.play, step(-300, "5 min back"), step(300, "5 min on"), this.clock, this.slider, speed, close),
+      make("div", { class: "player" }, this.play, step(-300, "−5 min"), step(300, "+5 min"), this.clock, this.slider, speed, close),
       this.said, key);
     if (this.data.cut) this.box.append(make("p", { class: "note" }, "The day holds more records than fit; it is shown as far as they go."));
     this.box.hidden = false;
@@ -189,7 +189,7 @@ function pile({ x, y }, count) {
   for (let k = 0; k < Math.min(waiting, SHOWN); k += 1) {
     found.push(draw("circle", { class: "waits", r: 3.6, cx: x - 23 - 8 * (k % 4), cy: y + 11 - 8 * Math.floor(k / 4) }));
   }
-  if (waiting > 3) found.push(draw("text", { class: "waits", x: x - 22, y: y + 26 }, String(waiting)));
+  if (waiting > 3) found.push(draw("text", { class: "waits", x: x - 19, y: y - 10 }, String(waiting)));
   for (let k = 0; k < Math.min(count[WORKS], 6); k += 1) {
     found.push(draw("circle", { class: "works", r: 4.4, cx: x - 8 + 8 * (k % 3), cy: y + 13 + 9 * Math.floor(k / 3) }));
   }

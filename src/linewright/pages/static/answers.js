@@ -10,7 +10,7 @@ const ELSEWHERE = new Set(["will-it-make-the-rate", "hazards-named"]);
 export class Answers {
   #open = new Set();
   #rows = new Map();
-  #first = null;
+  #first = { bounds: null, simulated: null };
 
   constructor({ head, key, list }, { opened }) {
     Object.assign(this, { head, key, list, opened });
@@ -19,27 +19,27 @@ export class Answers {
   get open() { return [...this.#open]; }
 
   show(answer) {
+    this.question = answer.question ?? this.question;
     this.head.replaceChildren(
-      make("span", { class: "asked" }, `Makes ${answer.question}? `),
+      make("span", { class: "asked" }, `Makes ${this.question}? `),
       make("strong", { class: { true: "yes", false: "no", null: "unsure" }[String(answer.makes)] }, verdict(answer)));
-    this.#figures(answer.key ?? []);
+    this.numbers = answer.numbers ?? this.numbers;
+    this.#figures([...allowed(this.numbers), ...(answer.key ?? [])], answer.states ? "simulated" : "bounds");
     this.sections(answer.sections, answer.charts);
   }
 
-  #figures(key) {
+  // An estimate is told against the first estimate, what was simulated against what was simulated first.
+  #figures(key, kind) {
     key = key.filter(({ id }) => !ELSEWHERE.has(id));
-    this.#first ??= new Map(key.map(({ id, value }) => [id, value]));
+    this.#first[kind] ??= new Map(key.map(({ id, value }) => [id, value]));
     this.key.replaceChildren(...key.flatMap(({ id, label, value, note }) => {
-      const was = this.#first.get(id);
+      const was = this.#first[kind].get(id);
       const moved = was !== undefined && was !== value;
       return [make("div", { class: moved ? "moved" : null, "data-key": id },
         make("dt", {}, label),
         make("dd", {}, value, note ? make("small", {}, ` ${note}`) : null, moved ? make("small", { class: "was" }, ` was ${was}`) : null))];
     }));
   }
-
-  // From now on figures are told against these.
-  compareFrom() { this.#first = null; }
 
   sections(sections, charts = {}) {
     for (const section of sections) {
@@ -88,6 +88,11 @@ export class Answers {
     this.#open.add(id);
     row.box.open = true;
   }
+}
+
+function allowed(numbers) {
+  if (typeof numbers?.allowed !== "number") return [];
+  return [{ id: "allowed", label: "At most, by the bounds", value: `${numbers.allowed.toPrecision(4)} a day` }];
 }
 
 function verdict(answer) {

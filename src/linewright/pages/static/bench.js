@@ -18,6 +18,7 @@ import { TableView } from "./tables.js";
 import { PlanText } from "./text.js";
 import { Versions } from "./versions.js";
 
+const ERRORS = "The plan has errors; the answers below are those of the last text without any.";
 const KINDS = ["operations", "stations", "crews", "items"];
 const QUESTIONS = [
   ["made", "How is it made?"], ["flows", "What goes in and out?"], ["rate", "Will it make the rate?"],
@@ -38,7 +39,10 @@ splitter(find("divider"), document.body);
 
 const editor = new Editor(find("editor"), text);
 new Completion(editor, () => known);
-const problems = new ProblemList(find("problems"), find("count"), (problem) => toLine(problem.line ?? 1));
+const problems = new ProblemList(find("problems"), find("count"), (problem) => {
+  if (problem.file) notice(`It stands in ${problem.file}, line ${problem.line}.`);
+  else toLine(problem.line ?? 1);
+});
 editor.onmove = (line) => {
   const here = editor.problemsAt(line);
   find("here").textContent = here.length ? here.map(sentence).join(" ") : "";
@@ -46,7 +50,7 @@ editor.onmove = (line) => {
 };
 
 const grids = Object.fromEntries(KINDS.map((kind) => [kind, new TableView(find(`view-${kind}`), kind, {
-  edit, names: () => known.names, go: (line) => toLine(line),
+  edit, names: () => known.names, go: toRow,
 })]));
 
 const views = tabs(find("views"), (chosen) => {
@@ -61,9 +65,14 @@ function toLine(line) {
   editor.go(line);
 }
 
+function toRow({ id, file, line }) {
+  if (file) notice(`${id} is written in ${file}, line ${line}, not in the plan itself.`);
+  else if (line) toLine(line);
+}
+
 function operationAt(line) {
   let found = null;
-  for (const row of tables.operations?.rows ?? []) if (row.line && row.line <= line && (!found || row.line > found.line)) found = row;
+  for (const row of tables.operations?.rows ?? []) if (row.line && !row.file && row.line <= line && (!found || row.line > found.line)) found = row;
   const next = /^\s*\[(?!\[routes)/;
   if (!found) return null;
   for (let k = found.line; k < line; k += 1) if (next.test(editor.lines[k] ?? "")) return null;
@@ -98,18 +107,28 @@ function firstChange(a, b) {
   return at;
 }
 
+// Problems of reading come with the check, those of the whole with the answer; both are marked.
+const wrong = { checked: [], answered: [] };
+
+function mark() {
+  const every = new Map([...wrong.checked, ...wrong.answered].map((p) => [`${p.path} ${p.what}`, p]));
+  const sorted = [...every.values()].sort((a, b) => (a.level > b.level) - (a.level < b.level) || (a.line ?? 0) - (b.line ?? 0));
+  editor.mark(sorted.filter((problem) => !problem.file));
+  problems.show(sorted);
+}
+
 const asking = newest();
 
 async function check() {
   let found;
   try {
     found = await asking("POST", "/api/check", { name, text: text.text });
-  } catch (wrong) {
-    return find("count").replaceChildren(wrong.message);
+  } catch (failure) {
+    return find("count").replaceChildren(failure.message);
   }
   if (!found) return;
-  editor.mark(found.problems);
-  problems.show(found.problems);
+  wrong.checked = found.problems;
+  mark();
   tables = found.tables ?? {};
   known.names = found.names ?? {};
   if (found.fields) known.fields = found.fields;
@@ -120,7 +139,7 @@ async function check() {
 
 const answers = new Answers({ head: find("verdict"), key: find("key"), list: find("questions") }, {
   opened: (id, open, stale) => {
-    if (open && stale) answer();
+    if (open && stale && answers.numbers) answer();
     if (id === "made" && open) panel.refit();
   },
 });
@@ -129,7 +148,7 @@ const panel = new MapPanel(answers.own("made"), {
   name, text: () => text.text, run,
   choose: (id) => {
     const row = tables.operations?.rows.find((one) => one.id === id);
-    if (row?.line) toLine(row.line);
+    if (row) toRow(row);
   },
 });
 for (const [id, kind, words, told] of [
@@ -140,18 +159,26 @@ for (const [id, kind, words, told] of [
 const answering = newest();
 
 async function answer() {
+  const open = answers.open;
   find("answers").setAttribute("aria-busy", "true");
   try {
-    const found = await answering("POST", "/api/answer", { name, text: text.text, open: answers.open });
+    const found = await answering("POST", "/api/answer", { name, text: text.text, open });
     if (!found || found.superseded) return;
-    if (!found.sections) return outdated("The plan has errors; the answers below are those of the last text without any.");
+    wrong.answered = found.problems ?? found.warnings ?? [];
+    mark();
+    if (!found.sections) return outdated(ERRORS);
     answers.show(found);
     panel.show(found);
+    document.body.dataset.ready = "yes";
+    if (answers.open.some((id) => !open.includes(id))) return answer(); // opened meanwhile
     find("answers").classList.remove("old");
     find("why").hidden = true;
     if (simulatedText !== null && simulatedText !== text.text) bar.rest("The text has changed since it was simulated.");
-  } catch (wrong) {
-    if (!wrong.data?.superseded) outdated(wrong.message);
+  } catch (failure) {
+    if (failure.data?.superseded) return;
+    wrong.answered = failure.data?.problems ?? [];
+    mark();
+    outdated(failure.status === 422 ? ERRORS : failure.message);
   } finally {
     find("answers").removeAttribute("aria-busy");
   }
@@ -220,8 +247,7 @@ find("simulate").addEventListener("click", () => {
       const found = data.data ?? data;
       if (text.text !== played) return bar.rest("The text changed while it was simulated; simulate again.");
       simulatedText = played;
-      if (found.question) answers.show(found);
-      else answers.sections(found.sections ?? [], found.charts);
+      answers.show(found);
       panel.states(found.states ?? null);
       bar.rest("Simulated.");
     },
@@ -276,8 +302,8 @@ async function open() {
     notice(wrong.message);
   }
   answers.unfold("made");
-  await Promise.all([check(), answer()]);
-  document.body.dataset.ready = "yes";
+  await check();
+  await answer();
 }
 
 open();

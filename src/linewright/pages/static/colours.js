@@ -56,7 +56,7 @@ export class MapColours {
       node.group.classList.add(`step-${USE.findIndex(([most]) => use < most)}`);
       this.#badge(node, `${Math.round(100 * use)} %`);
     });
-    return [title("Share of the hours of its station that is taken"), ...USE.map(([, text], k) => row(`step-${k}`, text)), row("none", "no station")];
+    return [title("Share of the hours of its station that is taken"), ...USE.map(([, text], k) => row(`step-${k}`, text))];
   }
 
   #cost() {
@@ -69,7 +69,7 @@ export class MapColours {
     const upto = (part) => (part * most).toFixed(2);
     const texts = COST.map((part, k) =>
       k === 0 ? `less than ${upto(part)}` : part === Infinity ? `${upto(COST[k - 1])} and more` : `${upto(COST[k - 1])} to ${upto(part)}`);
-    return [title(`${this.money} for one product, material not counted`), ...texts.map((text, k) => row(`step-${k}`, text))];
+    return [title(`${this.money} for one product, with the material that is taken there`), ...texts.map((text, k) => row(`step-${k}`, text))];
   }
 
   #states() {
@@ -89,7 +89,7 @@ export class MapColours {
   }
 
   #badge(node, text) {
-    node.group.append(draw("text", { class: "badge", x: node.x + 16, y: node.y - 13 }, text));
+    node.group.append(draw("text", { class: "badge", x: node.x + 18, y: node.y - 4 }, text));
   }
 
   #bar(node, shares) {

@@ -22,7 +22,7 @@ export function sideBySide(before, after, [left, right]) {
     }
   }
   return make("div", { class: "scroll differ", tabindex: "0", role: "region", "aria-label": `${left} beside ${right}` },
-    make("table", {}, make("thead", {}, make("tr", {},
+    make("table", {}, make("colgroup", {}, make("col", { class: "narrow" }), make("col"), make("col", { class: "narrow" }), make("col")), make("thead", {}, make("tr", {},
       make("th", { scope: "col", colspan: 2 }, left), make("th", { scope: "col", colspan: 2 }, right))), body));
 }
 

@@ -31,12 +31,12 @@ export class MapPanel {
     this.animation.onclose = () => this.playButton.focus();
   }
 
-  show({ map }) {
+  show({ map, numbers }) {
     if (!map) return;
     this.operations = map.operations ?? [];
     const redrawn = this.map.show(map.svg);
     this.colours.operations = this.operations;
-    this.colours.money = map.money ?? "Cost";
+    this.colours.money = numbers?.money ?? "Money";
     this.colours.paint();
     if (redrawn) this.animation.attach();
     if (!this.list.hidden) this.#list();

@@ -29,6 +29,17 @@ export class Pieces {
       if (operation[k] >= 0) next.set(key, operation[k]);
     }
     this.first = next;
+    this.#usual();
+  }
+
+  // Where the pieces of an operation mostly go: for those whose next step comes after the trace has ended.
+  #usual() {
+    const seen = this.names.operation.map(() => new Map());
+    this.then.forEach((to, k) => {
+      const from = this.trace.operation[k];
+      if (from >= 0 && to >= 0 && to !== from) seen[from].set(to, (seen[from].get(to) ?? 0) + 1);
+    });
+    this.usual = seen.map((counts) => [...counts].reduce((a, b) => (b[1] > a[1] ? b : a), [-1, 0])[0]);
   }
 
   restart() {
@@ -81,7 +92,8 @@ export class Pieces {
     if (event === "starts") now.phase = WORKS;
     else if (event === "ends") {
       // What comes next at once is shown as waiting there; the last step keeps its piece until it is handed on.
-      if (next >= 0 && next !== operation) now.operation = next;
+      const to = next >= 0 ? next : this.usual[operation] ?? -1;
+      if (to >= 0 && to !== operation) now.operation = to;
       else now.phase = DONE;
     }
     if (was && was.operation !== now.operation) this.moved.push({ from: was.operation, to: now.operation });

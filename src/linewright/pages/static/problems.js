@@ -24,7 +24,7 @@ export class ProblemList {
   }
 
   #row(problem) {
-    const where = problem.line ? `line ${problem.line}` : "plan";
+    const where = (problem.file ? `${problem.file}, ` : "") + (problem.line ? `line ${problem.line}` : "plan");
     const hint = problem.hint ? ` ${problem.hint}` : "";
     return make("li", { class: level(problem) },
       make("button", { type: "button", onclick: () => this.go(problem) },

@@ -180,12 +180,21 @@ export class TableView {
   async #add() {
     const row = this.#rows[this.#row];
     const change = { insert: this.kind };
-    if (row) change.after = row.path;
+    if (this.kind === "operations") change.after = row?.path;
+    else change.id = this.#fresh();
     const before = new Set(this.#rows.map((one) => one.id));
-    this.fresh = before;
-    await this.edit(change);
+    if (!(await this.edit(change))) return;
     const at = this.#rows.findIndex((one) => !before.has(one.id));
     if (at >= 0) this.#stand(at, 0);
+  }
+
+  // An id that no row has yet.
+  #fresh() {
+    const there = new Set(this.#rows.map((row) => row.id));
+    const stem = `new_${this.kind.replace(/s$/, "")}`;
+    let id = stem;
+    for (let k = 2; there.has(id); k += 1) id = `${stem}_${k}`;
+    return id;
   }
 
   async #move(by) {
@@ -201,7 +210,7 @@ export class TableView {
 
   #show() {
     const row = this.#rows[this.#row];
-    if (row?.line) this.go(row.line);
+    if (row) this.go(row);
   }
 }
 

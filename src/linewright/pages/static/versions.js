@@ -72,7 +72,7 @@ export class Versions {
     const text = this.text();
     try {
       const [found, old] = await Promise.all([
-        ask("POST", "/api/compare", { name: this.name, a: { label }, b: { text } }),
+        ask("POST", "/api/compare", { name: this.name, a: { label }, b: { label: "now", text } }),
         ask("GET", this.#at(label)),
       ]);
       this.#show(label, text, old.text, found);
@@ -86,7 +86,7 @@ export class Versions {
     const play = make("button", { type: "button" }, "Simulate both");
     play.addEventListener("click", () => {
       play.disabled = true;
-      this.start("compare", { name: this.name, text, options: { a: { label }, b: { text } } }, {
+      this.start("compare", { name: this.name, text, options: { a: { label }, b: { label: "now", text } } }, {
         done: (data) => { table.replaceChildren(differences(data.data ?? data, [label, "now"])); play.disabled = false; },
         failed: () => { play.disabled = false; },
         cancelled: () => { play.disabled = false; },
@@ -100,31 +100,34 @@ export class Versions {
   }
 }
 
-export function differences({ rows = [], said = "" }, [left, right]) {
-  const simulated = rows.some((row) => row.low !== undefined && row.low !== null);
-  const head = ["", left, right, "difference", ...(simulated ? ["95 % interval"] : [])];
-  const body = rows.map((row) => make("tr", { class: row.difference ? "differs" : null },
-    make("th", { scope: "row" }, row.what + (row.unit ? `, ${row.unit}` : "")),
-    make("td", { class: "num" }, shown(row.a)), make("td", { class: "num" }, shown(row.b)),
-    make("td", { class: "num" }, signed(row.difference)),
-    simulated ? make("td", { class: "num" }, interval(row)) : null));
+export function differences({ rows = [], said = "", notes = [] }, [left, right]) {
   const part = make("div", {});
   if (said) part.append(make("p", { class: "said" }, said));
-  part.append(make("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Differences" },
-    make("table", {}, make("caption", {}, "What differs in the answers"),
-      make("thead", {}, make("tr", {}, ...head.map((text, k) => (text ? make("th", { scope: "col", class: k ? "num" : null }, text) : make("td", {}))))),
-      make("tbody", {}, ...body))));
+  const differ = rows.filter((row) => row.a !== row.b || (row.low ?? null) !== null);
+  const same = rows.filter((row) => !differ.includes(row));
+  if (differ.length) part.append(tableOf(differ, [left, right], "What differs in the answers"));
+  if (same.length) {
+    part.append(make("details", {}, make("summary", {}, `${same.length} ${same.length === 1 ? "answer is" : "answers are"} the same`),
+      tableOf(same, [left, right], "What is the same")));
+  }
+  for (const note of notes) part.append(make("p", { class: "note" }, `${note.slice(0, 1).toUpperCase()}${note.slice(1)}.`));
   return part;
+}
+
+function tableOf(rows, [left, right], title) {
+  const head = ["", left, right, "difference"];
+  const body = rows.map((row) => make("tr", {},
+    make("th", { scope: "row" }, row.what + (row.unit ? `, ${row.unit}` : "")),
+    make("td", { class: "num" }, shown(row.a)), make("td", { class: "num" }, shown(row.b)),
+    make("td", { class: "num" }, row.said ?? "")));
+  return make("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": title },
+    make("table", {}, make("caption", {}, title),
+      make("thead", {}, make("tr", {}, ...head.map((text, k) => (text ? make("th", { scope: "col", class: k ? "num" : null }, text) : make("td", {}))))),
+      make("tbody", {}, ...body)));
 }
 
 const shown = (value) => (value === null || value === undefined ? "" : typeof value === "number" ? round(value) : value);
 const round = (value) => (Math.abs(value) >= 100 ? value.toFixed(1) : Number(value.toPrecision(4)).toString());
-const signed = (value) => (typeof value !== "number" ? shown(value) : value === 0 ? "same" : `${value > 0 ? "+" : "−"}${round(Math.abs(value))}`);
-
-function interval({ low, high, sure }) {
-  if (low === null || low === undefined) return "";
-  return `${signed(low)} to ${signed(high)}${sure === false ? ", not sure" : ""}`;
-}
 
 function nextName(label) {
   const hit = /^(.*?)(\d+)$/.exec(label);
