@@ -11,6 +11,7 @@ import numpy as np
 
 from linewright.base.problems import Problem, ProblemsError
 from linewright.network.blocking import warn_of_rings
+from linewright.network.carriers import compile_carriers
 from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
 from linewright.network.context import Context, start
@@ -80,6 +81,7 @@ def compile_plain(plan: Plan) -> Network:
     visits, visit = compile_visits(context, steps)
     stations = compile_stations(context, calendars)
     stores, kept = compile_stores(context, facts)
+    inspections = compile_checks(context, steps)
     network = Network(
         plan=plan,
         items=compile_items(context, facts, people.open_calendar, people.days_week),
@@ -93,7 +95,8 @@ def compile_plain(plan: Plan) -> Network:
         stores=stores,
         tools=compile_tools(context),
         choices=tuple(rows.choices),
-        inspections=compile_checks(context, steps),
+        carriers=compile_carriers(context, inspections),
+        inspections=inspections,
         faults=tuple(context.faults),
         losses=tuple(context.losses),
         changeovers=_changeovers(context, operations),

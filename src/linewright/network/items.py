@@ -14,7 +14,7 @@ from linewright.base.problems import Problems
 from linewright.base.units import BASE, Quantity, UnitError
 from linewright.network.context import Context
 from linewright.network.model import Items
-from linewright.network.rows import bools, floats
+from linewright.network.rows import bools, floats, ints
 from linewright.plan import amounts
 from linewright.plan.model import Demand, Item
 
@@ -128,6 +128,7 @@ def compile_items(context: Context, facts: list[ItemFacts], week: Calendar, days
         moisture=floats([item.moisture if item.moisture is not None else math.nan for item in items]),
         stock=floats(stock),
         thickness=floats([f.thickness for f in facts]),
+        keeps=ints([round(f.item.keeps.value * NS) if f.item.keeps is not None else 0 for f in facts]),
         demand=floats(demand),
     )
 

@@ -67,7 +67,7 @@ class Items:
     ``units`` are base units (kg, L, m, m2) or the item's count noun: an item written in t is held in kg. A mass not
     written is found along the item's route where everything taken has one. ``demand`` is units wanted per working
     day; ``stock`` units that circulate; ``counted`` tells count nouns;
-    ``thickness`` in m (nan: none).
+    ``thickness`` in m (nan: none); ``keeps`` ns that it stays good on hand (0: for ever).
     """
 
     ids: tuple[str, ...]
@@ -82,6 +82,7 @@ class Items:
     moisture: Floats
     stock: Floats
     thickness: Floats
+    keeps: Ints
     demand: Floats
 
 
@@ -328,6 +329,29 @@ class Tools:
 
 
 @dataclass(frozen=True, slots=True)
+class Carriers:
+    """[n_carriers] each: ``count``, ``holds`` pieces on one, ``way_back`` until one can be used again.
+
+    Links carrier -> operations: a piece gets on at the start of any of ``joins``, off at the end of any of ``leaves``;
+    ``stretch`` is every operation done on it. Links carrier -> ``items`` that lie on it between two routes.
+    ``between``: time in use of one until it is lost (mean 0: never), ``repair`` until it is back. ``wear``: money for
+    each use.
+    """
+
+    ids: tuple[str, ...]
+    count: Ints
+    holds: Ints
+    way_back: Durations
+    between: Durations
+    repair: Durations
+    joins: Links
+    leaves: Links
+    stretch: Links
+    items: Links
+    wear: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Visits:
     """[n_visits] each: ``first`` and ``last`` operation; ``station`` is the first alternative or NOWHERE (a bench)."""
 
@@ -388,6 +412,7 @@ class Network:
     crews: Crews
     stores: Stores
     tools: Tools
+    carriers: Carriers
     choices: tuple[Choice, ...]
     inspections: tuple[Inspection, ...]
     faults: tuple[str, ...]

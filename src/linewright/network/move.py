@@ -16,7 +16,7 @@ from linewright.plan.model import Crew, Operation, Plan
 from linewright.plan.read import read_document
 
 Document = dict[str, Any]
-PLAYED = ("plan", "items", "routes", "stations", "stores", "tools", "crews", "shifts", "overhead")
+PLAYED = ("plan", "items", "routes", "stations", "stores", "tools", "carriers", "crews", "shifts", "overhead")
 """The tables that a part of a plan keeps; others speak of the whole."""
 
 
@@ -100,6 +100,9 @@ def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) 
     document = _copied(plan)
     document = {kind: part for kind, part in document.items() if kind in PLAYED}
     document["routes"] = {id: route for id, route in document["routes"].items() if id in chosen}
+    kept = {row["id"] for row in _rows(document)}
+    whole = {id: table for id, table in document.get("carriers", {}).items() if kept >= {*_ends(table)}}
+    document["carriers"] = whole  # one that comes from elsewhere, or goes elsewhere, limits nothing here
     made = {plan.routes[id].gives for id in document["routes"]}
     for id, item in document["items"].items():
         if id not in made and "buy" not in item:
@@ -177,6 +180,11 @@ def _inherited(plan: Plan, operations: list[Operation]) -> Document:
     if stoppages:
         table["stoppages"] = stoppages
     return table
+
+
+def _ends(carrier: Document) -> list[str]:
+    """The operations that a carrier names."""
+    return [*_list(carrier["from"]), *_list(carrier["to"])]
 
 
 def _list(part: Any) -> list[Any]:

@@ -62,6 +62,10 @@ class PlanBuilder:
         """Add shared tooling."""
         return self._add("tools", id, fields)
 
+    def carrier(self, id: str, **fields: Any) -> PlanBuilder:
+        """Add a kind of carriers; ``from_`` stands for the word that Python keeps."""
+        return self._add("carriers", id, fields)
+
     def crew(self, id: str, **fields: Any) -> PlanBuilder:
         """Add a crew."""
         return self._add("crews", id, fields)

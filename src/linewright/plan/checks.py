@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from linewright.plan.check_carriers import check_carriers
 from linewright.plan.check_faults import check_faults
 from linewright.plan.check_items import check_items
 from linewright.plan.check_lines import check_lines
@@ -30,3 +31,4 @@ def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
     check_people(plan, placed, reading)
     check_lines(plan, reading)
     check_season(plan, reading)
+    check_carriers(plan, reading)

@@ -112,10 +112,15 @@ ITEM = Record(
         Field("thickness", Measure(("length",), above=True), "of one, for loads limited by height", example='"18 mm"'),
         Field("stock", AMOUNT_KEPT, "how much of it circulates", example="120"),
         Field("options", Several(Ref("options")), "in what it differs: its variants", example='["size", "side"]'),
+        Field(
+            "keeps",
+            Measure(("time",), above=True),
+            "how long it stays good on hand; what is older is scrap; for ever where none is written",
+            example='"45 min"',
+        ),
         Field("store", Ref("stores"), "where it waits; unlimited where none is written", example='"rack"'),
         HAZARDS,
         NOTE,
     ),
     _item,
-    reserved=("carriers",),
 )

@@ -34,10 +34,10 @@ from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, 
 from linewright.plan.season_model import Campaign, During, Intake
 
 __all__ = [
-    "Amount", "Campaign", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During", "FailureMode",
-    "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load", "Mass", "Move",
-    "Operation", "Option", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift", "Start",
-    "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies",
+    "Amount", "Campaign", "Carrier", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During",
+    "FailureMode", "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load",
+    "Mass", "Move", "Operation", "Option", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift",
+    "Start", "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies",
 ]  # fmt: skip
 
 
@@ -56,8 +56,9 @@ class Item:
     ``unit`` is a count noun or a unit of mass, dry mass, volume, length, area or energy. Prices are money for each
     ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs).
     ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass. ``stock`` is what circulates.
-    ``thickness`` in m serves loads limited by height. ``heating_value`` in kWh/kg is that of a fuel. ``options`` are
-    those in which it differs; ``by_option`` has the fields that differ with them (buy, sell, mass).
+    ``keeps`` in s: how long it stays good on hand. ``thickness`` in m serves loads limited by height.
+    ``heating_value`` in kWh/kg is that of a fuel. ``options`` are those in which it differs; ``by_option`` has the
+    fields that differ with them (buy, sell, mass).
     """
 
     id: str
@@ -73,6 +74,7 @@ class Item:
     heating_value: Quantity | None = None
     thickness: Quantity | None = None
     stock: Quantity | None = None
+    keeps: Quantity | None = None
     store: str | None = None
     hazards: tuple[str, ...] = ()
     note: str = ""
@@ -204,6 +206,29 @@ class Tool:
 
 
 @dataclass(frozen=True, slots=True)
+class Carrier:
+    """A form, pallet, rack or jig that goes along with pieces and comes back: ``count`` of one kind.
+
+    A piece gets on at the start of any operation of ``joins`` and off at the end of any of ``leaves``; ``holds`` go on
+    one. ``way_back`` is the time until it can be used again. ``between_losses``: mean time in use until one is lost or
+    broken, ``repair`` until it is back. ``price`` and the uses that one ``lasts_for`` are for its wear.
+    """
+
+    id: str
+    count: int
+    joins: tuple[str, ...]
+    leaves: tuple[str, ...]
+    name: str = ""
+    way_back: Duration | None = None
+    holds: int = 1
+    between_losses: Duration | None = None
+    repair: Duration | None = None
+    price: Quantity | None = None
+    lasts_for: int | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """Operations whose work may be shared anew over stations: the question of balancing.
 
@@ -291,6 +316,7 @@ class Plan(Shown):
     crews: Mapping[str, Crew] = field(default_factory=dict)
     shifts: Mapping[str, Shift] = field(default_factory=dict)
     tools: Mapping[str, Tool] = field(default_factory=dict)
+    carriers: Mapping[str, Carrier] = field(default_factory=dict)
     lines: Mapping[str, Line] = field(default_factory=dict)
     fits: Mapping[str, Fit] = field(default_factory=dict)
     utilities: Mapping[str, Utility] = field(default_factory=dict)

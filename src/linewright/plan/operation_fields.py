@@ -356,6 +356,6 @@ OPERATION = Record(
         ),
     ),
     _operation,
-    reserved=("wait", "during", "carriers", "sizes", "power"),
+    reserved=("wait", "during", "sizes", "power"),
 )
 """Fields of ``[[routes.ID.operations]]``."""

@@ -95,6 +95,7 @@ SINGULAR: Mapping[str, str] = {
     "crews": "crew",
     "shifts": "shift",
     "tools": "tool",
+    "carriers": "carrier",
     "lines": "line",
     "fits": "fit",
     "utilities": "utility",

@@ -95,7 +95,7 @@ STATION = Record(
         NOTE,
     ),
     _station,
-    reserved=("sizes", "carriers"),
+    reserved=("sizes",),
 )
 
 UTILITY = Record(

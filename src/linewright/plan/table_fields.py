@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from linewright.plan.carrier_fields import CARRIER
 from linewright.plan.item_fields import ITEM
 from linewright.plan.line_fields import LINE
-from linewright.plan.model import Crew, Item, Line, Route, Shift, Station, Store, Tool, Utility
+from linewright.plan.model import Carrier, Crew, Item, Line, Route, Shift, Station, Store, Tool, Utility
 from linewright.plan.option_fields import OPTION
 from linewright.plan.option_model import Option
 from linewright.plan.people_fields import CREW_TABLE, SHIFT
@@ -22,6 +23,7 @@ CLASSES: Mapping[str, type] = {
     "stations": Station,
     "stores": Store,
     "tools": Tool,
+    "carriers": Carrier,
     "crews": Crew,
     "shifts": Shift,
     "routes": Route,
@@ -37,6 +39,7 @@ RECORDS: Mapping[str, Record] = {
     "shifts": SHIFT,
     "stores": STORE,
     "tools": TOOL,
+    "carriers": CARRIER,
     "crews": CREW_TABLE,
     "stations": STATION,
     "routes": ROUTE,
@@ -45,5 +48,5 @@ RECORDS: Mapping[str, Record] = {
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
 
-RESERVED = ("carriers",)
+RESERVED: tuple[str, ...] = ()
 """Tables whose names are kept for later."""

@@ -107,6 +107,10 @@ def times_of(plan: Plan, placed: list[Placed]) -> Iterator[tuple[str, Duration]]
             path = f"{join('stations', station.id)}.stoppages[{number}]"
             yield f"{path}.between", stoppage.between
             yield f"{path}.repair", stoppage.repair
+    for carrier in plan.carriers.values():
+        path = join("carriers", carrier.id)
+        spans = (("way_back", carrier.way_back), ("between_losses", carrier.between_losses), ("repair", carrier.repair))
+        yield from ((f"{path}.{field}", time) for field, time in spans if time is not None)
 
 
 def crews_of(operation: Operation) -> Iterator[tuple[str, Mapping[str, float]]]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from linewright.network.model import Ints
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
@@ -27,6 +28,7 @@ def check_books(engine: Engine, layout: Layout) -> None:
     _check_little(engine, layout)
     _check_routes(engine, layout)
     _check_items(engine, layout)
+    _check_carriers(engine, layout)
 
 
 def _check_time(engine: Engine, layout: Layout) -> None:
@@ -86,3 +88,34 @@ def _check_items(engine: Engine, layout: Layout) -> None:
         made, used, pool = (float(engine.x[row + c]) for c in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
         if abs(first + made - used - pool) > RELATIVE * max(made, first, 1.0):
             raise BooksError(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")
+
+
+def _check_carriers(engine: Engine, layout: Layout) -> None:
+    """Every carrier is free, in use, on its way back or being mended; who is on one is counted there."""
+    if not layout.carriers:
+        return
+    m = engine.m
+    carried, rides = engine.rows_of(r.CARRIED), engine.rows_of(r.RIDE)
+    on = np.bincount(m[rides + r.D_CARRIED], minlength=int(carried.max(initial=0)) + 1)
+    if (on[carried] != m[carried + r.B_ON]).any():
+        raise BooksError("those on a carrier are not counted right")
+    idle = (m[carried + r.B_ON] == 0) & (m[carried + r.B_PHASE] == 0)
+    for k, row in enumerate(layout.carriers):
+        of_kind = m[carried + r.B_KIND] == row
+        away = int(of_kind.sum())
+        if int(m[row + r.Y_FREE]) + away != int(m[row + r.Y_COUNT]) or bool((idle & of_kind).any()):
+            raise BooksError(
+                f"carriers {layout.network.carriers.ids[k]} are lost: {away} away, {m[row + r.Y_FREE]} free"
+            )
+    chains = [engine.rows_of(r.PIECE) + r.RIDES, engine.rows_of(r.LOT) + r.T_RIDES]
+    firsts = [m[c] for c in chains] + [m[np.array(layout.operations, dtype=np.int64) + r.O_RIDES]]
+    if sum(_length(m, int(first)) for part in firsts for first in part[part != 0]) != len(rides):
+        raise BooksError("somebody rides on a carrier who is not there")
+
+
+def _length(m: Ints, ride: int) -> int:
+    """Rides in a chain."""
+    count = 0
+    while ride:
+        count, ride = count + 1, int(m[ride + r.D_NEXT])
+    return count

@@ -20,6 +20,7 @@ from linewright.simulate.layout_base import (
     time_row,
     use_calendar,
 )
+from linewright.simulate.layout_carriers import lay_out_carriers
 from linewright.simulate.layout_steps import lay_out_checks, lay_out_operation, lay_out_visits
 
 MOST_FAULTS = 62
@@ -40,6 +41,7 @@ def lay_out(network: Network) -> Layout:
     for o in range(len(network.operations.ids)):
         lay_out_operation(layout, o)
     lay_out_checks(layout)
+    lay_out_carriers(layout)
     _attendance(layout)
     layout.builder.m[r.MARGIN] = _margin(network)
     layout.builder.m[r.RINGS] = int(_rings(network))
@@ -57,6 +59,9 @@ def _refuse(layout: Layout) -> None:
         for reject in (*check.rejects, check.other):
             if limit_of(reject) >= 1 << BITS_OF_A_COUNT:
                 problems.error(path, "so many reworks are not simulated", expected=f"at most {1 << BITS_OF_A_COUNT}")
+    for item in np.flatnonzero(network.items.keeps).tolist():
+        path = f"items.{network.items.ids[item]}.keeps"
+        problems.error(path, "what goes off on hand is not yet simulated")
     for route in range(len(network.routes.ids)):
         last = int(network.routes.last[route])
         if network.operations.then_to[last] == DIRECT:
@@ -227,4 +232,5 @@ def _margin(network: Network) -> int:
     branches = (int(np.diff(p.faults.starts).max(initial=0)) + len(network.faults) + 4) * int(
         p.load_most.max(initial=1)
     )
-    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000)
+    rides = len(network.carriers.ids) * int(2 * p.load_most.max(initial=1) + split.max(initial=0) + 4)
+    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000) + rides

@@ -29,6 +29,10 @@ any waiting while nobody who works at the station is there.
 """
 
 
+CARRIER_COLUMNS = ("in use", "on the way back", "to be mended", "wanted and not free")
+"""The columns of ``Simulation.carrier_use``; the last is a share of time."""
+
+
 @dataclass(frozen=True, slots=True)
 class Estimates:
     """One number for each of several things: ``mean`` and the half-width of its 95 % interval, same shape."""
@@ -52,6 +56,8 @@ class Simulation(Shown):
 
     Stations: ``state_share`` [n_stations, n_states] of all time, night and weekend included; ``states`` names the
     columns. ``crew_use`` is people at work over people there; ``tool_use`` pieces of tooling in use over their number.
+    ``carrier_use`` [n_carriers, 4]: how many carriers are in use, on their way back, away to be mended (means), and the
+    share of time in which one is wanted and too few are free (``CARRIER_COLUMNS``).
     ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
     made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day.
 
@@ -69,6 +75,7 @@ class Simulation(Shown):
     stations: tuple[str, ...]
     crews: tuple[str, ...]
     tools: tuple[str, ...]
+    carriers: tuple[str, ...]
     stores: tuple[str, ...]
     operations: tuple[str, ...]
     all_items: tuple[str, ...]
@@ -87,6 +94,7 @@ class Simulation(Shown):
     state_share: Estimates
     crew_use: Estimates
     tool_use: Estimates
+    carrier_use: Estimates
     store_level: Estimates
     store_most: Floats
     stock: Estimates
@@ -145,6 +153,11 @@ class Simulation(Shown):
         """The share of time that each station spends in each state."""
         rows = tuple((name, *(float(v) for v in self.state_share.mean[s])) for s, name in enumerate(self.stations))
         return Table("What the stations do", ("station", *self.states), rows)
+
+    def carrier_table(self) -> Table:
+        """How many carriers of each kind are in use, and for how much of the time one is wanted and not there."""
+        rows = tuple((name, *(float(v) for v in self.carrier_use.mean[k])) for k, name in enumerate(self.carriers))
+        return Table("Where the carriers are", ("carrier", *CARRIER_COLUMNS), rows)
 
     def bottlenecks(self) -> tuple[str, ...]:
         """Stations by the share of attended time in which they work, stand, set up or are down; greatest first."""

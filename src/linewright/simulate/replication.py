@@ -21,6 +21,9 @@ from linewright.simulate.layout_base import Layout
 from linewright.simulate.memory import Template
 from linewright.simulate.stuck import say_if_stuck
 
+CARRIER_TIMES = (r.Y_TIME, r.Y_BACK_TIME, r.Y_LOST_TIME, r.Y_WANTED_TIME)
+"""Accounts of a kind of carriers: in use, on the way back, away to be mended, and wanted while too few are free."""
+
 
 class StoppedError(Exception):
     """The caller asked to stop in the middle of a replication."""
@@ -34,6 +37,7 @@ class Columns:
     station_of: Ints
     crews: Ints
     tools: Ints
+    carriers: Ints
     stores: Ints
     items: Ints
     routes: Ints
@@ -53,6 +57,7 @@ class Columns:
             station_of=bases([s for s, _ in places]),
             crews=bases(layout.crews),
             tools=bases(layout.tools),
+            carriers=bases(layout.carriers),
             stores=bases(layout.stores),
             items=bases(layout.items),
             routes=bases(layout.routes),
@@ -64,14 +69,15 @@ class Columns:
 class Weeks:
     """Running accounts of one replication at the end of every week, the zeroth before the first [n_weeks + 1, ...].
 
-    Times in ns, person-ns, tool-ns, units-ns. ``gone`` are records (time, demanded?, entered, route, event) of pieces
-    that left the plant; ``parts`` the items that are made ahead for other routes; ``levels`` the stores at every hour
-    of the last week.
+    Times in ns, person-ns, tool-ns, carrier-ns (CARRIER_TIMES), units-ns. ``gone`` are records (time, demanded?,
+    entered, route, event) of pieces that left the plant; ``parts`` the items that are made ahead for other routes;
+    ``levels`` the stores at every hour of the last week.
     """
 
     states: Ints
     crews: Floats
     tools: Floats
+    carriers: Floats
     stores: Floats
     stocks: Floats
     open_time: Floats
@@ -137,6 +143,7 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1)
     return (
         states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME],
+        np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1),
         x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
@@ -155,6 +162,7 @@ def _gather(
         "states",
         "crews",
         "tools",
+        "carriers",
         "stores",
         "stocks",
         "open_time",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
 from linewright.simulate.engine import Engine
@@ -39,7 +41,8 @@ def _under_way(engine: Engine) -> bool:
     size = int(engine.m[r.HEAP_SIZE])
     rows = engine.h[2 : 3 * size : 3]
     kinds = engine.m[rows]
-    return bool(((kinds == r.PLACE) | ((kinds == r.STOPPAGE) & (engine.m[rows + r.Z_BROKEN] == 1))).any())
+    mending = (kinds == r.STOPPAGE) & (engine.m[rows + r.Z_BROKEN] == 1)
+    return bool((np.isin(kinds, (r.PLACE, r.CARRIED)) | mending).any())
 
 
 def waiting(engine: Engine, layout: Layout) -> list[str]:
@@ -93,6 +96,7 @@ def name_of(layout: Layout, row: int) -> str:
         (layout.crews, network.crews.ids, "people of"),
         (layout.items, network.items.ids, "units of"),
         (layout.tools, network.tools.ids, "tool"),
+        (layout.carriers, network.carriers.ids, "a free carrier"),
         (layout.stores, network.stores.ids, "room in"),
     ):
         if row in rows:

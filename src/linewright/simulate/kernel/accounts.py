@@ -45,6 +45,18 @@ def settle_tool(m: Whole, x: Real, tool: int) -> None:
     m[tool + r.G_SINCE] = now
 
 
+def settle_carrier(m: Whole, x: Real, carrier: int) -> None:
+    """Book the carriers in use, on their way back and away to be mended, and the time for which one was wanted."""
+    now = m[r.NOW]
+    passed = float(now - m[carrier + r.Y_SINCE])
+    back, lost = m[carrier + r.Y_BACK], m[carrier + r.Y_LOST]
+    x[carrier + r.Y_TIME] += float(m[carrier + r.Y_COUNT] - m[carrier + r.Y_FREE] - back - lost) * passed
+    x[carrier + r.Y_BACK_TIME] += float(back) * passed
+    x[carrier + r.Y_LOST_TIME] += float(lost) * passed
+    x[carrier + r.Y_WANTED_TIME] += float(m[carrier + r.Y_WANTED]) * passed
+    m[carrier + r.Y_SINCE] = now
+
+
 def settle_store(m: Whole, x: Real, store: int) -> None:
     """Book what a store held since the last change."""
     now = m[r.NOW]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import write
+from linewright.simulate.kernel.carriers import gathered_rides, get_off, get_off_before
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.draws import uniform
 from linewright.simulate.kernel.lists import leave_queue, new_row, put_in_place, remind, take_from_place
@@ -54,6 +55,8 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
         reject = verdict(m, x, piece, op, check, ordinal, index)
         if reject != 0 and react(m, x, log, piece, op, check, reject):
             return
+    if m[op + r.O_LEAVES] != 0 and m[piece + r.RIDES] != 0:
+        get_off(m, piece, m[op + r.O_LEAVES])
     if m[op + r.O_POSITION] >= m[piece + r.REACH]:
         _repeat(m, piece, -1, NEVER, -1)
     if m[op + r.O_SPLITS] == 1:
@@ -276,6 +279,8 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
     m[piece + r.FAULTS] &= ~m[reject + r.R_CLEARS]
     _send_back(m, piece, m[target + r.O_POSITION], m[op + r.O_POSITION], m[reject + r.R_AGAIN])
     m[piece + r.OPERATION] = target
+    if m[piece + r.RIDES] != 0:
+        get_off_before(m, piece, target)
     if m[target + r.O_VISIT] == m[op + r.O_VISIT]:
         m[piece + r.WHERE] = r.TO_DO
         return True
@@ -331,7 +336,12 @@ def _split(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
     whole = int(x[op + r.O_GATHER] + 1e-9)
     x[op + r.O_GATHER] -= whole
     m[op + r.O_GATHERED] |= m[piece + r.FAULTS]
+    if m[piece + r.RIDES] != 0 or m[op + r.O_RIDES] != 0:
+        m[piece + r.RIDES] = gathered_rides(m, m[op + r.O_RIDES], m[piece + r.RIDES])
+        m[op + r.O_RIDES] = 0
     if whole == 0:
+        m[op + r.O_RIDES] = m[piece + r.RIDES]
+        m[piece + r.RIDES] = 0
         take_from_place(m, x, piece)
         end_piece(m, x, piece)
         return

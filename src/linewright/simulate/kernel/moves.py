@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import count_piece, set_state, write
+from linewright.simulate.kernel.carriers import copied_rides, end_rides, no_carrier_for
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.lists import (
     drop_row,
@@ -118,13 +119,19 @@ def finish_route(m: Whole, x: Real, log: Whole, piece: int) -> None:
     else:
         add_units(m, x, item, units)
         if m[item + r.I_TRACED] == 1:
-            add_lot(m, x, item, m[piece + r.FAULTS], units)
+            rides = 0
+            if m[piece + r.ORDERED] == 0:
+                rides = m[piece + r.RIDES]
+                m[piece + r.RIDES] = 0
+            add_lot(m, x, item, m[piece + r.FAULTS], units, rides)
     end_piece(m, x, piece)
 
 
 def end_piece(m: Whole, x: Real, piece: int) -> None:
     """A piece exists no more."""
     route = m[piece + r.ROUTE]
+    if m[piece + r.RIDES] != 0:
+        end_rides(m, m[piece + r.RIDES])
     count_piece(m, x, route, -1)
     m[route + r.U_DIED] = (m[route + r.U_DIED] + m[r.NOW] - m[piece + r.BORN]) & 0x3FFFFFFFFFFFFFFF
     drop_row(m, piece)
@@ -136,7 +143,7 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
     First a load that is being filled takes more; then an empty place takes the first in order of arrival, rework ahead.
     """
     visits = m[station + r.S_VISITS]
-    chosen, ahead, turn = 0, 0, 0
+    chosen, ahead, turn, uncarried = 0, 0, 0, False
     for k in range(m[visits]):
         visit = m[visits + 1 + k]
         first = r.V_AHEAD_FIRST if m[visit + r.V_AHEAD_FIRST] != 0 else r.V_FIRST
@@ -145,6 +152,11 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
             continue
         filling = m[visit + r.V_FILLING]
         if m[piece + r.BEGINS] == 1 and not _parts_are_there(m, x, piece, filling):
+            continue
+        if m[m[piece + r.OPERATION] + r.O_JOINS] != 0 and no_carrier_for(
+            m, x, piece, m[filling + r.COUNT] if filling != 0 else 0
+        ):
+            uncarried = True
             continue
         if filling != 0 and x[m[piece + r.OPERATION] + r.O_ROOM] > 0.0:
             if _join(m, x, log, filling, visit, piece):
@@ -157,10 +169,19 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
         if chosen == 0 or is_ahead > ahead or (is_ahead == ahead and m[piece + r.TURN] < turn):
             chosen, ahead, turn = piece, is_ahead, m[piece + r.TURN]
     if chosen == 0:
+        if uncarried and m[station + r.S_EMPTY] > 0 and m[station + r.S_BENCH] == 0:
+            _wait_for_carrier(m, station)
         return False
     visit = m[m[chosen + r.OPERATION] + r.O_VISIT]
     _open_place(m, x, log, station, chosen)
     return m[station + r.S_EMPTY] > 0 or m[station + r.S_BENCH] == 1 or m[visit + r.V_FILLING] != 0
+
+
+def _wait_for_carrier(m: Whole, station: int) -> None:
+    """A piece waits outside for a carrier, an empty place with it."""
+    place = _empty_place(m, station)
+    if m[place + r.DOWN] == 0:
+        set_state(m, place, r.NO_TOOL)
 
 
 def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
@@ -227,6 +248,8 @@ def twin(m: Whole, x: Real, piece: int, amount: float) -> int:
     m[new + r.BORN] = m[r.NOW]
     m[new + r.IN_PLACE] = 0
     m[new + r.IN_STORE] = 0
+    if m[piece + r.RIDES] != 0:
+        m[new + r.RIDES] = copied_rides(m, x, m[piece + r.RIDES])
     x[new + r.AMOUNT] = amount
     count_piece(m, x, m[new + r.ROUTE], 1)
     return new

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import settle_item, settle_store, settle_tool
+from linewright.simulate.kernel.carriers import copied_rides, gathered_rides
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.lists import drop_row, new_row, remind
 
@@ -154,14 +155,15 @@ def move_tools(m: Whole, x: Real, tools: int, sign: int) -> None:
             remind(m, tool)
 
 
-def add_lot(m: Whole, x: Real, item: int, faults: int, units: float) -> None:
-    """Units on hand that carry faults stand behind those that came before."""
+def add_lot(m: Whole, x: Real, item: int, faults: int, units: float, rides: int) -> None:
+    """Units on hand that carry faults, or are on carriers, stand behind those that came before."""
     last = m[item + r.I_LAST_LOT]
-    if last != 0 and m[last + r.T_FAULTS] == faults:
+    if last != 0 and m[last + r.T_FAULTS] == faults and rides == 0 and m[last + r.T_RIDES] == 0:
         x[last + r.AMOUNT] += units
         return
     lot = new_row(m, x, r.LOT)
     m[lot + r.T_FAULTS] = faults
+    m[lot + r.T_RIDES] = rides
     x[lot + r.AMOUNT] = units
     if last == 0:
         m[item + r.I_FIRST_LOT] = lot
@@ -171,14 +173,19 @@ def add_lot(m: Whole, x: Real, item: int, faults: int, units: float) -> None:
 
 
 def take_lot(m: Whole, x: Real, item: int, units: float) -> int:
-    """Take units from the front; the faults that come with them."""
+    """Take units from the front; the faults that come with them. Their rides are added to RIDES_TAKEN."""
     faults = 0
     while units > TINY and m[item + r.I_FIRST_LOT] != 0:
         lot = m[item + r.I_FIRST_LOT]
         faults |= m[lot + r.T_FAULTS]
+        rides = m[lot + r.T_RIDES]
         if x[lot + r.AMOUNT] > units + TINY:
             x[lot + r.AMOUNT] -= units
+            if rides != 0:
+                m[r.RIDES_TAKEN] = gathered_rides(m, copied_rides(m, x, rides), m[r.RIDES_TAKEN])
             break
+        if rides != 0:
+            m[r.RIDES_TAKEN] = gathered_rides(m, rides, m[r.RIDES_TAKEN])
         units -= x[lot + r.AMOUNT]
         m[item + r.I_FIRST_LOT] = m[lot + r.T_NEXT]
         if m[item + r.I_FIRST_LOT] == 0:

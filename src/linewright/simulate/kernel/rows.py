@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from linewright.simulate.kernel.rows_of_carriers import *
 from linewright.simulate.kernel.rows_of_operations import *
 from linewright.simulate.kernel.rows_of_plant import *
 from linewright.simulate.kernel.rows_of_season import *
@@ -66,7 +67,11 @@ EVENT_ROWS: Final = 41
 """A list: the rows that have events from the start, which are stoppages, calendars and demands."""
 FLOWS: Final = 45
 """The row of all flows; 0: nothing flows."""
-HEADER: Final = 48
+CARRIERS: Final = 48
+"""First row and number of rows of the table of carriers."""
+RIDES_TAKEN: Final = 50
+"""The rides of the units just taken from those on hand."""
+HEADER: Final = 52
 
 # --- what enter() answers -----------------------------------------------------------------------------------------
 DONE: Final = 0
@@ -101,6 +106,9 @@ PIECE: Final = 10
 HOLD: Final = 11
 LOT: Final = 12
 ROTOR: Final = 13
+CARRIER: Final = 14
+CARRIED: Final = 15
+RIDE: Final = 16
 
 # priorities of events at the same time
 FINISHES: Final = 0

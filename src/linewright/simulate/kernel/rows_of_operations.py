@@ -80,7 +80,12 @@ O_ITEM: Final = 55
 O_CHANGEOVERS: Final = 56
 """A list of (operation before, time)."""
 O_ROTORS: Final = 57
-O_WIDTH: Final = 58
+O_JOINS: Final = 58
+"""Kinds of carriers that pieces get on when this starts; 0: none."""
+O_LEAVES: Final = 59
+O_RIDES: Final = 60
+"""Rides of the pieces gathered so far."""
+O_WIDTH: Final = 61
 O_LEAST: Final = 0
 O_MOST: Final = 1
 O_OUT: Final = 2

@@ -126,6 +126,8 @@ SENT_BACK: Final = 36
 """1: it has been reworked, so every check looks at it."""
 BEGINS: Final = 35
 """1: nothing has been done to it yet, so it is nothing but the parts that it will take."""
+RIDES: Final = 37
+"""First of its rides on carriers."""
 WANTS: Final = 34
 """The store in which it waits for room."""
 
@@ -147,9 +149,10 @@ H_NEXT: Final = 7
 H_BEFORE: Final = 8
 H_CHAIN: Final = 9
 
-# --- lot: units of an item on hand that carry the same faults (x[AMOUNT] of them) -----------------------------------
+# --- lot: units of an item on hand that carry the same faults, or ride (x[AMOUNT] of them) -----------------------------------
 T_FAULTS: Final = 4
 T_NEXT: Final = 5
+T_RIDES: Final = 6
 
 # --- rotor: in still mode, the turn of one branch in one state (x[0]) -------------------------------------------
 R_STATE: Final = 4

@@ -9,6 +9,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import (
+    settle_carrier,
     settle_crew,
     settle_item,
     settle_place,
@@ -17,6 +18,7 @@ from linewright.simulate.kernel.accounts import (
     settle_tool,
 )
 from linewright.simulate.kernel.calendars import schedule_turn, turn
+from linewright.simulate.kernel.carriers import come_back, set_off, wind_up_losses
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_levels import carry_on
 from linewright.simulate.kernel.flows import flows_go_on, settle_flows
@@ -40,8 +42,10 @@ def dispatch(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
     elif kind == r.STATION:
         if admit(m, x, log, row):
             remind(m, row)
-    elif kind == r.CREW or kind == r.TOOL:
+    elif kind == r.CREW or kind == r.TOOL or kind == r.CARRIER:
         look_at_waiting(m, x, h, log, row)
+    elif kind == r.CARRIED:
+        set_off(m, x, h, row)
     elif kind == r.ITEM:
         look_at_waiting(m, x, h, log, row)
         let_in(m, x, log, row)
@@ -69,6 +73,8 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         delivered(m, x, h, row)
     elif kind == f.FLOWING and m[row + f.F_DIRTY] == f.WHEN_IT_COMES:
         m[row + f.F_DIRTY] = 1
+    elif kind == r.CARRIED:
+        come_back(m, x, row)
 
 
 LONGEST_INSTANT = 5_000_000
@@ -131,6 +137,8 @@ def settle(m: Whole, x: Real) -> None:
         settle_crew(m, x, m[r.CREWS] + k * r.CREW_WIDTH)
     for k in range(m[r.TOOLS + 1]):
         settle_tool(m, x, m[r.TOOLS] + k * r.TOOL_WIDTH)
+    for k in range(m[r.CARRIERS + 1]):
+        settle_carrier(m, x, m[r.CARRIERS] + k * r.CARRIER_WIDTH)
     for k in range(m[r.STORES + 1]):
         settle_store(m, x, m[r.STORES] + k * r.STORE_WIDTH)
     for k in range(m[r.ITEMS + 1]):
@@ -153,6 +161,9 @@ def open_up(m: Whole, x: Real, h: Whole) -> None:
             schedule_demand(m, x, h, row)
         elif kind == r.INTAKE:
             schedule_delivery(m, h, row)
+    for k in range(m[r.CARRIERS + 1]):
+        if m[m[r.CARRIERS] + k * r.CARRIER_WIDTH + r.Y_BETWEEN] != 0:
+            wind_up_losses(m, x, m[r.CARRIERS] + k * r.CARRIER_WIDTH)
     for k in range(m[r.ITEMS + 1]):
         remind(m, m[r.ITEMS] + k * r.ITEM_WIDTH)
 

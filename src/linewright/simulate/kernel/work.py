@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import set_state, write
+from linewright.simulate.kernel.carriers import close_carriers, get_on, joined_rides, lacking_carrier
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import free_people, lacking_crew, let_go, seize
 from linewright.simulate.kernel.draws import duration
@@ -65,6 +66,8 @@ def _lacking_things(m: Whole, x: Real, place: int) -> int:
             lack = lacking_choice(m, x, m[op + r.O_CHOICES], x[place + r.FRESH])
         if lack == 0:
             lack = lacking_tool(m, m[op + r.O_TOOLS])
+        if lack == 0 and m[op + r.O_JOINS] != 0:
+            lack = lacking_carrier(m, x, place, op)
         return lack
     if phase == r.SETTING:
         return lacking_part(m, x, m[op + r.O_SETUP_TAKES], 1.0)
@@ -97,7 +100,7 @@ def _state_of_waiting(m: Whole, place: int, lack: int) -> int:
     if lack == CANNOT:
         return r.IS_DOWN if m[place + r.DOWN] > 0 else r.UNMANNED
     kind = m[lack + r.KIND]
-    return r.NO_CREW if kind == r.CREW else (r.NO_TOOL if kind == r.TOOL else r.SHORT)
+    return r.NO_CREW if kind == r.CREW else (r.NO_TOOL if kind == r.TOOL or kind == r.CARRIER else r.SHORT)
 
 
 def begin(m: Whole, x: Real, h: Whole, log: Whole, work: int) -> None:
@@ -140,9 +143,16 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
             left -= x[piece + r.AMOUNT]
             if takes_parts(m, piece, op):
                 m[piece + r.FAULTS] |= faults_taken(m, x, op, x[piece + r.AMOUNT])
+                if m[r.RIDES_TAKEN] != 0:
+                    m[piece + r.RIDES] = joined_rides(m, m[piece + r.RIDES], m[r.RIDES_TAKEN])
+                    m[r.RIDES_TAKEN] = 0
+            if m[op + r.O_JOINS] != 0:
+                get_on(m, x, piece, op)
             if m[r.TRACING] == 1:
                 write(m, log, START, m[piece + r.SERIAL], op, place, 0, 0, 0)
         piece = m[piece + r.P_NEXT]
+    if m[op + r.O_JOINS] != 0 and x[op + r.O_MOST] > 1.0:
+        close_carriers(m, op)
     x[op + r.O_RUNS] += x[place + r.GROUP]
     m[op + r.O_LOADS] += 1
     spot = m[place + r.INDEX]
