@@ -371,14 +371,6 @@ CASES: list[tuple[str, tuple[str, str], str, str, str | None, str | None]] = [
         None,
     ),
     (
-        "reserved table",
-        ("[stores.rack]", "[carriers.last]\ncount = 12\n[stores.rack]"),
-        "carriers",
-        "`carriers` is not yet played",
-        None,
-        "its name is kept",
-    ),
-    (
         "reserved field",
         ('stand = "15 min"', 'stand = "15 min"\nwait = { after = "glue" }'),
         f"{OPERATIONS}[cure].wait",

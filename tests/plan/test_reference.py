@@ -10,11 +10,9 @@ from typing import Any
 import pytest
 
 from linewright.base.problems import Problems
-from linewright.plan.read import read_document
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field
 from linewright.plan.reference import TABLES, renewed
-from linewright.plan.table_fields import RESERVED
 
 DOCS = Path(__file__).parents[2] / "docs"
 ALL = [(mark, field) for mark, record in TABLES.items() for field in record.fields]
@@ -66,9 +64,3 @@ def test_every_reserved_name_is_refused_by_name() -> None:
             problems = Problems()
             record.read({name: 1}, mark, Reading(problems))
             assert any(p.what == f"`{name}` is not yet played" for p in problems), (mark, name)
-
-
-def test_reserved_tables_are_refused_by_name() -> None:
-    problems = Problems()
-    read_document({key: {} for key in RESERVED}, Path(), problems)
-    assert sum("is not yet played" in p.what for p in problems) == len(RESERVED)

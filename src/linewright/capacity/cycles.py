@@ -61,11 +61,12 @@ def _notes(why_not: list[str]) -> tuple[str, ...]:
 
 
 def _can_ring(network: Network) -> bool:
-    """Whether anything ties several visits into a ring: limited room, direct hand-over or circulating stock."""
+    """Whether anything ties visits into a ring: limited room, direct hand-over, circulating stock or carriers."""
     return bool(
         (network.operations.then_to != NOWHERE).any()
         or (network.item_store != NOWHERE).any()
         or np.isfinite(network.items.stock).any()
+        or network.carriers.ids
     )
 
 
@@ -101,8 +102,12 @@ def _slowest(
     """
     ordered = [in_order(network, v) for v in range(len(network.visits.first))]
     best: tuple[float, Ring] | None = None
-    for clock, at_hand in ((parts.run + parts.stand, float(WEEK)), (_crewed(network, parts), float(hours.open_ns))):
-        times = [float(clock[e.operation]) if e.operation != NOWHERE else 0.0 for e in repeated.edges]
+    clocks = ((parts.run + parts.stand, float(WEEK), 1.0), (_crewed(network, parts), float(hours.open_ns), 0.0))
+    for clock, at_hand, by_wall in clocks:
+        times = [
+            (float(clock[e.operation]) if e.operation != NOWHERE else 0.0) + by_wall * e.way_back
+            for e in repeated.edges
+        ]
         for moving in (False, True):
             used = [k for k, e in enumerate(repeated.edges) if e.moves or not moving]
             weights = [times[k] if moving or ordered[graph.visit[repeated.edges[k].head]] else 0.0 for k in used]
@@ -122,16 +127,17 @@ def _slowest(
         return None
     multiple, ring = best
     visits = dict.fromkeys(graph.visit[repeated.kind[node]] for node in ring.nodes)
-    if len(visits) < 2:
-        return None  # a place alone: its load says the same
+    if len(visits) < 2 and not network.carriers.ids:
+        return None  # a place alone: its load says the same; loads on carriers may leave some over
     names = _names(network, list(visits))
     where = ", ".join(names[:5]) + (", …" if len(names) > 5 else "")
     said = ", ".join(name_of(network, name) for name in names[:5]) + (", …" if len(names) > 5 else "")
+    things = "Places, room, stock and carriers" if network.carriers.ids else "Places, room and stock"
     if math.isinf(ring.ratio):
         why = f"The ring over {said} holds no piece and no room, so that nothing in it can ever begin."
     else:
         why = (
-            f"Places, room and stock in the ring over {said} let at most {ring.tokens} be on their way at once, and "
+            f"{things} in the ring over {said} let at most {ring.tokens} be on their way at once, and "
             f"once round takes {figure(ring.weight / 60e9)} min."
         )
     return Bound("cycle", where, multiple, first * multiple, why)
@@ -167,6 +173,11 @@ def _decisions(work: Work, hours: Hours, parts: Segments) -> list[str]:
         "a station does several visits": _shared(network),
         "a crew or a tool has several jobs": _shares(network),
         "an item has several makers or users": _branches(network),
+        "carriers are lost, or their way back varies": bool(
+            (network.carriers.between.mean > 0).any() or (network.carriers.way_back.shape != Shape.FIXED).any()
+        ),
+        "carriers come back while nobody is there": not hours.always
+        and bool((network.carriers.way_back.mean > 0).any()),
         "several products are wanted": int((network.items.demand > 0).sum()) != 1,
         "crews work at different hours": not _one_calendar(work, hours),
         "work goes on while nobody is there": not hours.always

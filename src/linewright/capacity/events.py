@@ -26,7 +26,7 @@ class Edge:
     """x_head waits for x_tail: a firing of ``tail`` gives ``made`` tokens, one of ``head`` wants ``wanted``.
 
     The time of an edge is that of its ``operation`` (NOWHERE: none). ``tokens`` are there at the start. ``moves``: the
-    edge follows the pieces themselves; the others give room back.
+    edge follows the pieces themselves; the others give room back. ``way_back``: ns more by the wall clock (carriers).
     """
 
     tail: int
@@ -36,6 +36,7 @@ class Edge:
     wanted: int
     tokens: int
     moves: bool
+    way_back: float = 0.0
 
 
 @dataclass(slots=True)
@@ -71,13 +72,14 @@ class Events:
         wanted: float = 1,
         tokens: float = 0,
         moves: bool = True,
+        way_back: float = 0.0,
     ) -> None:
         """An edge; amounts that are not whole numbers cannot be played, and the edge is left out."""
         a, b, held = round(made), round(wanted), round(tokens)
         if max(abs(a - made), abs(b - wanted), abs(held - tokens)) > 1e-9 or min(a, b) < 1:
             self.whole = False
             return
-        self.edges.append(Edge(tail, head, operation, a, b, held, moves))
+        self.edges.append(Edge(tail, head, operation, a, b, held, moves, way_back))
 
 
 def steady_routes(network: Network) -> list[bool]:
@@ -102,6 +104,7 @@ def events_of(work: Work) -> Events:
             _route(work, graph, route)
     _places(work, graph)
     _items(work, graph, steady)
+    _carriers(network, graph)
     return graph
 
 
@@ -245,6 +248,29 @@ def _room(
         graph.edge(graph.begin[o], source, made=wanted, tokens=room, moves=False)
     elif store >= 0:
         graph.whole = False
+
+
+def _carriers(network: Network, graph: Events) -> None:
+    """A piece gets on when one has come back: rooms for pieces on all carriers are the tokens.
+
+    Only where pieces get on at one place and off at one place, and stay what they are between.
+    """
+    table, carriers = network.operations, network.carriers
+    for c in range(len(carriers.ids)):
+        joins, leaves = carriers.joins.row(c)[0].tolist(), carriers.leaves.row(c)[0].tolist()
+        on, off = int(joins[0]), int(leaves[0])
+        between = [o for o in carriers.stretch.row(c)[0].tolist() if o not in leaves]
+        whole_pieces = all(float(table.pieces_out[o]) == 1 for o in between)
+        if len(joins) != 1 or len(leaves) != 1 or not whole_pieces or on not in graph.begin or off not in graph.done:
+            graph.whole = False
+            continue
+        holds, loads = int(carriers.holds[c]), (float(table.load_most[off]), float(table.load_most[on]))
+        graph.whole &= holds == 1 or all(load % holds == 0 for load in loads)
+        fixed = int(carriers.way_back.shape[c]) == Shape.FIXED
+        graph.edge(
+            graph.done[off], graph.begin[on], made=loads[0], wanted=loads[1], tokens=int(carriers.count[c]) * holds,
+            moves=False, way_back=float(carriers.way_back.mean[c]) if fixed else 0.0,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

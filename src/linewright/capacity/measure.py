@@ -16,6 +16,7 @@ import linewright
 from linewright.base.calendar import HOUR, NS
 from linewright.base.results import Honesty, Provenance
 from linewright.capacity.arrivals import places_while_pieces_come
+from linewright.capacity.carriers import carrier_bound, carrier_rates, carrier_resource
 from linewright.capacity.cycles import cycle_bounds
 from linewright.capacity.estimate import effectiveness_of, lead_times, waiting
 from linewright.capacity.loads import CrewWork, Loads, crew_work, loads, station_hours
@@ -56,8 +57,10 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
     stations = [_station(work, r, load, followed.get(r.station), taken[r.station]) for r in rates]
     crews = _crews(work, load, {r.station: r.share for r in rates})
     tools = _tools(work)
+    carried = carrier_rates(work)
     bounds = _load_bounds(network, rates, stations, [*crews, *tools], first)
     bounds += followed.values()
+    bounds += [carrier_bound(network, c, first) for c in carried if math.isfinite(c.multiple)]
     cycles = cycle_bounds(work, first)
     bounds += cycles.bounds
     bounds.sort(key=lambda b: (b.multiple, b.where))
@@ -70,7 +73,7 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
         multiple=multiple,
         effective_hours=network.open_calendar.open_ns / HOUR / network.days_week,
         days_week=network.days_week,
-        resources=(*stations, *crews, *tools),
+        resources=(*stations, *crews, *tools, *(carrier_resource(network, c) for c in carried)),
         bounds=tuple(bounds),
         effectiveness=effectiveness_of(network, flow, load, parts, rates, stations),
         waiting=used,

@@ -14,9 +14,9 @@ import numpy as np
 from linewright.base.results import Honesty, Provenance, Shown, Table
 from linewright.network.model import Links
 
-Kind = Literal["station", "crew", "tool"]
+Kind = Literal["station", "crew", "tool", "carrier"]
 NO_SHARES = Links(np.zeros(1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
-BoundKind = Literal["load", "shared stations", "standing", "cycle", "calendar cycle"]
+BoundKind = Literal["load", "shared stations", "standing", "carriers", "cycle", "calendar cycle"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class Hours:
 
 @dataclass(frozen=True, slots=True)
 class Resource:
-    """A station's places, a crew's people or a tool at the demand.
+    """A station's places, a crew's people, a tool or a kind of carriers at the demand.
 
     ``count`` places, people (the most at one time) or pieces of tooling; ``available`` hours for each working day that
     the bound allows (for a station: places x crew hours, and the part of the nights that standing can use);

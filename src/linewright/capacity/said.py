@@ -9,9 +9,9 @@ from linewright.network.model import Network
 
 
 def name_of(network: Network, id: str) -> str:
-    """The written name of a station, crew, tool or operation, else its id with spaces."""
+    """The written name of a station, crew, tool, carrier or operation, else its id with spaces."""
     plan = network.plan
-    for table in (plan.stations, plan.crews, plan.tools):
+    for table in (plan.stations, plan.crews, plan.tools, plan.carriers):
         known = table.get(id)
         if known is not None:
             return known.name or id.replace("_", " ")

@@ -117,7 +117,13 @@ def pool(
     network: Network, station: int, visits: Sequence[tuple[int, ...]], parts: Segments, openings: Openings
 ) -> Pool:
     """What one place of a station offers in a week to visits, each a tuple of operations in order."""
-    own = openings.station(station)
+    return pool_of(network, openings.station(station), visits, parts, openings)
+
+
+def pool_of(
+    network: Network, own: Hours, visits: Sequence[tuple[int, ...]], parts: Segments, openings: Openings
+) -> Pool:
+    """The same of anything that is there in its ``own`` hours."""
     crewed: list[Hours] = []
     heads, tails, inner, over = 0.0, 0.0, 0.0, 0.0
     for operations in visits:

@@ -55,17 +55,37 @@ def _users_of_items(network: Network) -> dict[int, set[int]]:
     return users
 
 
+def carrier_edges(network: Network) -> list[tuple[int, int]]:
+    """Edges of carriers, numbered behind the stores: who waits for one, and where those who have one still must go.
+
+    A piece that gets on later than at the first operation of its visit waits for the carrier in its place.
+    """
+    operations, carriers = network.operations, network.carriers
+    base = len(network.stations.ids) + len(network.stores.ids)
+    edges: set[tuple[int, int]] = set()
+    for c in range(len(carriers.ids)):
+        for o in carriers.joins.row(c)[0].tolist():
+            if int(network.visits.first[operations.visit[o]]) != o:
+                edges |= {(s, base + c) for s in _stations_of(network, o)}
+        entered = {int(operations.visit[o]) for o in carriers.joins.row(c)[0]}
+        for o in carriers.stretch.row(c)[0].tolist():
+            if int(operations.visit[o]) not in entered:
+                edges |= {(base + c, s) for s in _stations_of(network, o)}
+    return sorted(edges)
+
+
 def warn_of_rings(network: Network, problems: Problems) -> None:
-    """One warning for every ring of finite places and stores, naming its members."""
-    if not (np.any(network.operations.then_to != -1) or np.any(network.item_store >= 0)):
+    """One warning for every ring of finite places, stores and carriers, naming its members."""
+    limited = np.any(network.operations.then_to != -1) or np.any(network.item_store >= 0)
+    if not (limited or network.carriers.ids):
         return
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
-    edges = blocking_edges(network)
+    edges = [*blocking_edges(network), *carrier_edges(network)]
     if not edges:
         return
-    names = (*network.stations.ids, *network.stores.ids)
+    names = (*network.stations.ids, *network.stores.ids, *network.carriers.ids)
     rows, columns = np.array(edges).T
     graph = coo_array((np.ones(len(edges)), (rows, columns)), shape=(len(names), len(names)))
     count, group = connected_components(graph, directed=True, connection="strong")

@@ -25,7 +25,7 @@ from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Record
 from linewright.plan.season_fields import INTAKE
-from linewright.plan.table_fields import CLASSES, RECORDS, RESERVED
+from linewright.plan.table_fields import CLASSES, RECORDS
 from linewright.plan.whole import operations_of, rows_of, tables_of, times_of
 
 TOP = ("plan", "demand", "intake", "overhead", *RECORDS)
@@ -36,9 +36,7 @@ def read_document(document: Mapping[str, Any], folder: Path, problems: Problems)
     """The plan that a document says, or None where there is any error; problems are added to ``problems``."""
     reading = _begin(document, folder, problems)
     for key, part in document.items():
-        if key in RESERVED:
-            reading.error(key, f"`{key}` is not yet played", part, hint="leave it out; its name is kept for later")
-        elif key not in TOP:
+        if key not in TOP:
             reading.error(key, f"a plan has no table `{key}`", part, hint=reading.near(key, TOP))
     draft = _draft(document, reading)
     check_whole(draft, reading, document)

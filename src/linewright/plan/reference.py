@@ -20,7 +20,7 @@ from linewright.plan.quality_fields import DIMENSION, FAILURE_MODE, FIRST_PIECES
 from linewright.plan.record import Record
 from linewright.plan.season_fields import INTAKE
 from linewright.plan.station_fields import POWER, STOPPAGE
-from linewright.plan.table_fields import RECORDS, RESERVED
+from linewright.plan.table_fields import RECORDS
 
 TABLES: Mapping[str, Record] = {
     "plan": PLAN,
@@ -90,7 +90,7 @@ def _size(unit: str, base: str) -> str:
 
 def reserved_names() -> str:
     """The names kept for later, table by table."""
-    rows = ["| where | names |", "|---|---|", f"| tables | {_names(RESERVED)} |"]
+    rows = ["| where | names |", "|---|---|"]
     for mark, record in TABLES.items():
         if record.reserved:
             rows.append(f"| {mark} | {_names(record.reserved)} |")

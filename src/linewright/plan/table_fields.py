@@ -47,6 +47,3 @@ RECORDS: Mapping[str, Record] = {
     "fits": FIT,
 }
 """Tables of named things, in the order in which they are read: what is named by others comes first."""
-
-RESERVED: tuple[str, ...] = ()
-"""Tables whose names are kept for later."""

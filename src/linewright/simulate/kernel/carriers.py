@@ -216,8 +216,7 @@ def set_off(m: Whole, x: Real, h: Whole, carried: int) -> None:
                 m[kind + r.Y_ORDINAL],
                 r.FOR_REPAIR,
             )
-            while m[kind + r.Y_TO_GO] <= 0:
-                wind_up_losses(m, x, kind)
+            wind_up_losses(m, x, kind)
     if m[carried + r.B_PHASE] == 0:
         m[carried + r.B_PHASE] = 1
         m[kind + r.Y_BACK] += 1

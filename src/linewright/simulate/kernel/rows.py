@@ -106,9 +106,9 @@ PIECE: Final = 10
 HOLD: Final = 11
 LOT: Final = 12
 ROTOR: Final = 13
-CARRIER: Final = 14
-CARRIED: Final = 15
-RIDE: Final = 16
+CARRIER: Final = 15
+CARRIED: Final = 16
+RIDE: Final = 17
 
 # priorities of events at the same time
 FINISHES: Final = 0

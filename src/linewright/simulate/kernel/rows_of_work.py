@@ -149,7 +149,7 @@ H_NEXT: Final = 7
 H_BEFORE: Final = 8
 H_CHAIN: Final = 9
 
-# --- lot: units of an item on hand that carry the same faults, or ride (x[AMOUNT] of them) -----------------------------------
+# --- lot: units of an item on hand that carry the same faults, or ride (x[AMOUNT] of them) ------------------------
 T_FAULTS: Final = 4
 T_NEXT: Final = 5
 T_RIDES: Final = 6

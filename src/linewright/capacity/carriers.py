@@ -1,0 +1,180 @@
+"""How far do the carriers reach? Each is away for a time of at least so much for every use; that bounds the rate.
+
+By Little's law carriers x time = uses x mean time away, whatever the order and the luck. The time away is at least the
+time of the operations done on the carrier and its way back; where crews go home, it passes in their hours and in what
+runs or stands on without them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.base.calendar import HOUR, WEEK
+from linewright.capacity.hours import ALWAYS
+from linewright.capacity.model import Bound, Hours, Resource
+from linewright.capacity.rates import Work
+from linewright.capacity.said import figure, name_of, percent
+from linewright.capacity.segments import CUTS, Segments, needs_cut
+from linewright.capacity.stations import pool_of
+from linewright.network.model import Floats, Links, Network
+
+_CLOSE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class CarrierRate:
+    """A kind of carriers at the demand.
+
+    ``uses`` a working day; hours of carriers a working day that uses take by ``running`` and ``standing``, on the
+    ``way_back`` and until ``mended``; ``available`` hours a working day that one offers; ``multiple`` of the demand.
+    """
+
+    carrier: int
+    uses: float
+    running: float
+    standing: float
+    way_back: float
+    mended: float
+    available: float
+    multiple: float
+
+    @property
+    def total(self) -> float:
+        """Hours of carriers a working day."""
+        return self.running + self.standing + self.way_back + self.mended
+
+
+def carrier_rates(work: Work) -> list[CarrierRate]:
+    """Every kind of carriers, the best of several cuts of random times."""
+    return [_rate(work, c) for c in range(len(work.network.carriers.ids))]
+
+
+def _rate(work: Work, carrier: int) -> CarrierRate:
+    tied, uses = tied_and_uses(work, carrier)
+    stretch = np.flatnonzero(tied > 0).tolist()
+    cut_helps = needs_cut(work.network)
+    best: CarrierRate | None = None
+    for cut in CUTS if any(cut_helps[o] for o in stretch) else (math.inf,):
+        found = _at_cut(work, carrier, tied, uses, stretch, work.at(cut)[0])
+        if best is None or found.multiple < best.multiple:
+            best = found
+    assert best is not None
+    return best
+
+
+def _at_cut(work: Work, carrier: int, tied: Floats, uses: float, stretch: list[int], parts: Segments) -> CarrierRate:
+    network = work.network
+    carriers, days = network.carriers, network.days_week
+    running = float((tied * work.flow.runs * parts.run).sum()) / HOUR
+    standing = float((tied * work.flow.runs * parts.stand).sum()) / HOUR
+    way_back = uses * float(carriers.way_back.mean[carrier]) / HOUR
+    between = float(carriers.between.mean[carrier])
+    lost = min((running + standing) * HOUR / between, uses) if between > 0 else 0.0
+    mended = lost * float(carriers.repair.mean[carrier]) / HOUR
+    available = _offered(work, carrier, stretch, parts) / HOUR / days
+    needed = running + standing + way_back + mended
+    multiple = int(carriers.count[carrier]) * available / needed if needed > 0 else math.inf
+    return CarrierRate(carrier, uses, running, standing, way_back, mended, available, multiple)
+
+
+def _offered(work: Work, carrier: int, stretch: list[int], parts: Segments) -> float:
+    """ns a week in which a carrier's time can pass: all of it, or crew hours and what goes on in the gaps.
+
+    The second reading needs that a piece goes straight through: a repeated pass may run on alone more than once a gap.
+    """
+    network, carriers = work.network, work.network.carriers
+    straight = not any(i.operation in stretch for i in network.inspections)
+    fixed = carriers.way_back.mean[carrier] == 0 and carriers.between.mean[carrier] == 0
+    one_route = len({int(network.operations.route[o]) for o in stretch}) == 1
+    if not (straight and fixed and one_route):
+        return float(WEEK)
+    offered = pool_of(network, ALWAYS, [tuple(sorted(stretch))], parts, work.openings)
+    return min(offered.total_ns, float(WEEK))
+
+
+def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
+    """[n_operations] carriers that one piece at each operation ties up at least, and uses of carriers a working day.
+
+    A piece that becomes several shares its carrier among them; a part brings its carrier along.
+    """
+    network = work.network
+    table, routes, carriers = network.operations, network.routes, network.carriers
+    tied = np.zeros(len(table.ids))
+    of_item: dict[int, float] = {}
+    joins = {_number(network, o) for o in network.plan.carriers[carriers.ids[carrier]].joins}
+    leaves = set(carriers.leaves.row(carrier)[0].tolist())
+    uses = 0.0
+    for _ in range(len(routes.ids) + 1):  # makers may be listed after users
+        uses, before = 0.0, dict(of_item)
+        new: dict[int, float] = {}
+        for route, item in enumerate(routes.item.tolist()):
+            weight = 0.0
+            for o in range(int(routes.first[route]), int(routes.last[route]) + 1):
+                weight += _brought(work, o, of_item)
+                if o in joins and weight == 0.0:
+                    weight = 1.0 / float(carriers.holds[carrier])
+                    uses += float(work.flow.first_runs[o]) * weight
+                tied[o] = weight
+                weight = 0.0 if o in leaves else weight / float(table.pieces_out[o])
+            new[item] = min(new.get(item, math.inf), weight)
+        of_item = new
+        if of_item == before:
+            break
+    return tied, uses
+
+
+def _number(network: Network, operation: str) -> int:
+    return network.operations.ids.index(operation)
+
+
+def _brought(work: Work, o: int, of_item: dict[int, float]) -> float:
+    """Carriers that the parts of a piece bring, as far as they are made here."""
+    network, flow = work.network, work.flow
+    total = 0.0
+    for item, units in _pairs(network.operations.takes, o):
+        if of_item.get(item, 0.0) > 0:
+            made = float(flow.made[item])
+            supply = made + float(flow.bought[item])
+            total += units * of_item[item] * (made / supply if supply > 0 else 0.0)
+    for choice in network.choices:
+        if choice.operation == o:
+            options = zip(choice.items, choice.units, strict=True)
+            total += min(units * of_item.get(item, 0.0) for item, units in options)
+    return total
+
+
+def _pairs(links: Links, row: int) -> list[tuple[int, float]]:
+    index, amount = links.row(row)
+    return list(zip(index.tolist(), amount.tolist(), strict=True))
+
+
+def carrier_resource(network: Network, rate: CarrierRate) -> Resource:
+    """A kind of carriers among the resources; ``available`` is what all of them offer together."""
+    count = int(network.carriers.count[rate.carrier])
+    available = count * rate.available
+    return Resource(
+        kind="carrier",
+        id=network.carriers.ids[rate.carrier],
+        count=count,
+        available=available,
+        hours=Hours(working=rate.running, standing=rate.standing, moving=rate.way_back, stopped=rate.mended),
+        use=rate.total / available if available > 0 else 0.0,
+        needed=None if math.isinf(rate.multiple) else max(1, math.ceil(count / rate.multiple - _CLOSE)),
+        most=rate.multiple,
+    )
+
+
+def carrier_bound(network: Network, rate: CarrierRate, first: float) -> Bound:
+    """The bound of a kind of carriers; ``first`` is the demand of the first item a working day."""
+    id = network.carriers.ids[rate.carrier]
+    count, holds = int(network.carriers.count[rate.carrier]), int(network.carriers.holds[rate.carrier])
+    away = rate.total / rate.uses if rate.uses > 0 else 0.0
+    each = f", {holds} pieces on each" if holds > 1 else ""
+    why = (
+        f"{name_of(network, id)} ({count}{each}) is away for {figure(away)} h of work, standing and way back at each "
+        f"use; {figure(rate.uses)} uses a working day are wanted, and {percent(rate.multiple)} of that can be."
+    )
+    return Bound("carriers", id, rate.multiple, first * rate.multiple, why)

@@ -1,0 +1,165 @@
+"""Carriers as a bound: exact where nothing is left to chance, never below the simulation elsewhere."""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import pytest
+
+from linewright.capacity import Capacity, measure_capacity
+from linewright.flow import solve_flow
+from linewright.network import Network, compile_network
+from linewright.plan import PlanBuilder
+from linewright.simulate import simulate
+from linewright.simulate.recurring import recurring_rate
+
+
+def measured(builder: PlanBuilder) -> tuple[Network, Capacity]:
+    network = compile_network(builder.build())
+    return network, measure_capacity(network, solve_flow(network))
+
+
+def loop(count: int, holds: int = 1, load: int = 1, **carrier: Any) -> PlanBuilder:
+    """Two stations, 2 and 5 minutes (two places), three minutes back: ten minutes a loop."""
+    plan = PlanBuilder("loop", makes="thing", demand="100 each/day", release="flat out", open_pieces=60)
+    plan.item("thing", unit="each").station("one").station("two", places=2)
+    plan.carrier("last", count=count, holds=holds, from_="a", to="b", way_back="3 min", **carrier)
+    plan.route("r", gives="thing").operation("a", station="one", time="2 min", load=load).operation(
+        "b", station="two", time="5 min", load=load
+    )
+    return plan
+
+
+@pytest.mark.parametrize("count", range(1, 7))
+def test_the_rate_of_a_loop_without_luck_is_the_least_of_carriers_over_time_and_the_slowest_station(count: int) -> None:
+    network, capacity = measured(loop(count))
+    truth = 1440 * min(count / 10, 1 / 2, 2 / 5)
+    assert capacity.honesty.status == "exact"
+    assert capacity.multiple * 100 == pytest.approx(truth, rel=1e-9)
+    found = recurring_rate(network)
+    assert found is not None
+    assert found.rate == pytest.approx(truth, rel=1e-9)
+
+
+def test_the_least_count_is_the_one_at_which_carriers_limit_no_more_than_the_demand_asks() -> None:
+    """100 a day, ten minutes each: 1000 minutes of 1440, so one is enough; for 300 a day it takes three."""
+    assert measured(loop(5))[1].of("carrier", "last").needed == 1
+    plan = loop(5)
+    plan.document["plan"]["demand"] = "300 each/day"
+    found = measured(plan)[1].of("carrier", "last")
+    assert found.needed == 3
+    assert found.use == pytest.approx(3000 / (5 * 1440))
+    assert (found.hours.working, found.hours.moving) == (pytest.approx(35.0), pytest.approx(15.0))
+
+
+def test_a_rack_of_several_and_loads_that_fill_racks() -> None:
+    network, capacity = measured(loop(count=4, holds=3, load=6))
+    assert capacity.honesty.status == "exact"
+    found = recurring_rate(network)
+    assert found is not None
+    assert found.rate == pytest.approx(capacity.multiple * 100, rel=1e-9)
+    assert found.rate == pytest.approx(1440 * min(2 / 10, 1 / 2, 2 / 5) * 6, rel=1e-9)
+
+
+def test_the_bound_says_which_carriers_and_for_how_long() -> None:
+    plan = loop(1)
+    plan.document["plan"]["demand"] = "288 each/day"
+    capacity = measured(plan)[1]
+    assert not capacity.makes
+    bound = next(b for b in capacity.bounds if b.kind == "carriers")
+    assert bound.where == "last"
+    assert bound.why == (
+        "last (1) is away for 0.167 h of work, standing and way back at each use; 288 uses a working day are wanted, "
+        "and 50 % of that can be."
+    )
+
+
+def test_a_night_passes_for_what_stands_and_for_the_way_back_only() -> None:
+    """Eight hours a day of one fitter, half an hour a piece: 20 a day; one last and no way back: 16 of them."""
+    plan = PlanBuilder("night", makes="thing", demand="16 each/day", release="flat out", open_pieces=9)
+    plan.shift("day", hours="08:00-16:00", days="Mon-Sun").crew("fitter", people=4, shift="day")
+    plan.item("thing", unit="each").station("one").station("two").carrier("last", count=1, from_="a", to="b")
+    plan.route("r", gives="thing").operation("a", station="one", crew="fitter", time="10 min").operation(
+        "b", station="two", crew="fitter", time="20 min"
+    )
+    assert measured(plan)[1].multiple == pytest.approx(1.0)
+    plan.document["routes"]["r"]["operations"][1] = {"id": "b", "station": "two", "stand": "10 h"}
+    network, capacity = measured(plan)
+    played = simulate(network, days=28, replications=1)
+    assert played.rate.mean <= capacity.multiple * 16 * (1 + 1e-9)
+    assert capacity.multiple * 16 < 3
+
+
+def decision_free(seed: int) -> PlanBuilder:
+    """Lines with loads, stores, hand-over and a part made beside, and carriers along some of it."""
+    luck = random.Random(seed)
+    plan = PlanBuilder(f"still {seed}", makes="thing", demand="50 each/day", release="flat out", open_pieces=150)
+    plan.item("thing", unit="each").item("part", unit="each")
+    with_part = luck.random() < 0.5
+    lines = [("t", "thing", luck.randint(2, 5))] + ([("p", "part", luck.randint(1, 3))] if with_part else [])
+    for route, gives, count in lines:
+        made = plan.route(route, gives=gives)
+        for k in range(count):
+            name = f"{route}{k}"
+            plan.station(name, places=luck.randint(1, 3))
+            fields: dict[str, Any] = {"station": name, "time": f"{luck.randint(20, 400)} s"}
+            if luck.random() < 0.3:
+                fields["stand"] = f"{luck.randint(20, 900)} s"
+            if luck.random() < 0.25:
+                fields["load"] = 2
+            if k < count - 1 and luck.random() < 0.5:
+                plan.store(f"b{name}", room=luck.randint(3, 6))
+                fields["then_to"] = luck.choice(["next", f"b{name}"])
+            if with_part and route == "t" and k == 0:
+                fields["takes"] = {"part": 1}
+            made.operation(name, **fields)
+        first, last = sorted(luck.choices(range(count), k=2))
+        plan.carrier(f"of_{route}", count=luck.randint(2, 8), holds=luck.choice([1, 1, 2]), from_=f"{route}{first}",
+                     to=f"{route}{last}", way_back=f"{luck.choice([0, 120])} s")  # fmt: skip
+    if with_part:
+        plan.carrier("through", count=luck.randint(2, 9), from_="p0", to="t1", way_back="1 min")
+    else:
+        plan.document.setdefault("items", {}).pop("part")
+    return plan
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_simulation_is_capacity_on_decision_free_plans_with_carriers(block: int) -> None:
+    exact = 0
+    for seed in range(200 * block, 200 * block + 200):
+        if exact == 25:
+            break
+        network, capacity = measured(decision_free(seed))
+        found = recurring_rate(network, weeks=2)
+        assert found is not None, seed
+        bound = capacity.multiple * 50
+        assert found.rate <= bound * (1 + 1e-9), seed
+        if capacity.honesty.status == "exact":
+            exact += 1
+            assert found.rate == pytest.approx(bound, rel=1e-9), seed
+    assert exact == 25
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_bound_holds_with_luck_rework_and_losses(seed: int) -> None:
+    """The rate of the simulation, by its interval, lies under the bound."""
+    luck = random.Random(seed)
+    plan = PlanBuilder(f"luck {seed}", makes="thing", demand="50 each/day", release="flat out", open_pieces=40)
+    plan.item("thing", unit="each")
+    route = plan.route("r", gives="thing")
+    steps = luck.randint(2, 5)
+    for k in range(steps):
+        plan.station(f"s{k}", places=luck.randint(1, 3))
+        fields: dict[str, Any] = {"station": f"s{k}", "time": {"mean": f"{luck.randint(1, 6)} min", "cv": 0.7}}
+        if k == 0:
+            fields["faults"] = {"crack": 0.2}
+        if k == steps - 1:
+            fields["check"] = {"finds": {"crack": 0.9}, "then": {"rework": "s0", "at_most": 1, "else": "scrap"}}
+        route.operation(f"s{k}", **fields)
+    first, last = sorted(luck.choices(range(steps), k=2))
+    plan.carrier("last", count=luck.randint(1, 5), holds=luck.choice([1, 2]), from_=f"s{first}", to=f"s{last}",
+                 way_back={"mean": "3 min", "cv": 0.5}, between_losses="3 h", repair="10 min")  # fmt: skip
+    network, capacity = measured(plan)
+    played = simulate(network, days=70, replications=4, seed=seed)
+    assert played.rate.low <= capacity.multiple * 50
