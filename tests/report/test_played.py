@@ -257,3 +257,14 @@ def test_the_library_is_kept_on_disk_and_a_damaged_one_is_made_anew(
     assert drawing._read(tmp_path / "none.js") is None  # type: ignore[operator]
     drawing._keep(kept / "below" / "a file", "x")
     assert drawing._read(kept / "below" / "a file") is None
+
+
+def test_faults_that_reach_the_customer_are_counted_beside_the_computed(played: Answer) -> None:
+    assert played.simulation is not None
+    table = tables.escaped(played, played.simulation.as_planned)
+    assert [row[0] for row in table.rows] == ["split", "any of them"]
+    (share,) = (e.share for e in played.flow.escapes if played.network.items.ids[e.item] == "crate")
+    assert table.rows[0][1] == f"{1e6 * share:,.0f}"
+    counted = played.simulation.as_planned.escapes[0].share
+    assert abs(counted.mean - share) <= counted.half_width
+    assert "reach the customer, of a million delivered" in to_html(played)

@@ -2,13 +2,14 @@
 
 from linewright.simulate.compare import Comparison, compare
 from linewright.simulate.letting_in import Quotas, few_open
-from linewright.simulate.model import STATES, Estimates, Simulation
+from linewright.simulate.model import STATES, Escaped, Estimates, Simulation
 from linewright.simulate.simulate import make_ready, simulate
 from linewright.simulate.stuck import StuckError
 
 __all__ = [
     "STATES",
     "Comparison",
+    "Escaped",
     "Estimates",
     "Quotas",
     "Simulation",

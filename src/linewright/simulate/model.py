@@ -46,6 +46,15 @@ class Estimates:
 
 
 @dataclass(frozen=True, slots=True)
+class Escaped:
+    """``share``: of the delivered units of ``item``, those that carry ``fault`` ("" for any fault at all)."""
+
+    item: str
+    fault: str
+    share: Interval
+
+
+@dataclass(frozen=True, slots=True)
 class Simulation(Shown):
     """What happened in the simulated weeks after the warm-up; intervals of 95 % from independent replications.
 
@@ -59,7 +68,8 @@ class Simulation(Shown):
     ``carrier_use`` [n_carriers, 4]: how many carriers are in use, on their way back, away to be mended (means), and the
     share of time in which one is wanted and too few are free (``CARRIER_COLUMNS``).
     ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
-    made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day.
+    made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day. ``escapes``: shares of delivered
+    units that carry each fault.
 
     Of a plan with options everything is told by what was written, its variants together. ``variants`` are those that
     are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day.
@@ -118,6 +128,7 @@ class Simulation(Shown):
     variants: tuple[str, ...] = ()
     variant_demand: Floats = field(default_factory=lambda: np.zeros(0))
     variant_rates: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
+    escapes: tuple[Escaped, ...] = ()
 
     @property
     def makes_demand(self) -> bool | None:

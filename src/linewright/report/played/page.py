@@ -36,6 +36,8 @@ def people(answer: Answer) -> Iterator[Block]:
 
 
 def good(answer: Answer) -> Iterator[Block]:
-    """How do we know it is good? What was scrapped and sent back."""
+    """How do we know it is good? What was scrapped and sent back, and which faults reached the customer."""
     if answer.simulation is not None:
+        if answer.simulation.as_planned.escapes:
+            yield Grid(tables.escaped(answer, answer.simulation.as_planned))
         yield Grid(tables.lost(answer, answer.simulation.as_planned))

@@ -9,6 +9,7 @@ from linewright.base.nouns import plural
 from linewright.base.results import Interval, Table, show, show_interval
 from linewright.base.units import BASE
 from linewright.report import tables, words
+from linewright.report.good.tables import of_million
 from linewright.simulate import Simulation
 
 BUSY = ("working", "standing", "setting up", "down")
@@ -167,6 +168,28 @@ def _stored(answer: Answer) -> set[int]:
         *(k for k, store in enumerate(network.item_store.tolist()) if store >= 0),
         *network.routes.item[after >= 0].tolist(),
     }
+
+
+def escaped(answer: Answer, run: Simulation) -> Table:
+    """Of a million delivered units, those that carry each fault: counted in the simulation, beside the computed."""
+    names = tables.item_names(answer)
+    network, several = answer.network, len({e.item for e in run.escapes}) > 1
+    computed = {(network.items.ids[e.item], network.faults[e.fault]): e.share for e in answer.flow.escapes}
+    rows = []
+    for e in run.escapes:
+        fault = e.fault or "any of them"
+        told = f"{names.get(e.item, e.item)}: {fault}" if several else fault
+        million = Interval(1e6 * e.share.mean, 1e6 * e.share.half_width)
+        share = computed.get((e.item, e.fault), 0.0)
+        rows.append((told, of_million(1e6 * share) if e.fault else "", show_interval(million)))
+    note = (
+        "Counted are the units that left the plant after the warm-up; after none at all the half-width still says how "
+        "many there may be. The computed share takes every part of a unit by itself: where a whole load is spoilt "
+        "together, its parts meet in the same units, and fewer units carry the fault than computed."
+    )
+    return Table(
+        "Faults that reach the customer, of a million delivered", ("fault", "computed", "counted"), tuple(rows), note
+    )
 
 
 def lost(answer: Answer, run: Simulation, most: int = 12) -> Table:
