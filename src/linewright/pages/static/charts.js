@@ -1,6 +1,8 @@
 // The charts of the answers: drawn when they come into sight, in the colours of the page. The charting library is the
 // server's own copy; under the page's policy it evaluates nothing and loads nothing.
 
+import { make } from "./dom.js";
+
 let library = null;
 
 function loaded() {
@@ -51,7 +53,7 @@ async function drawn(place, spec) {
     const { $schema, ...own } = themed(spec);
     const made = await embed(place, own, {
       mode: "vega-lite", ast: true, actions: false, renderer: "svg", defaultStyle: false,
-      tooltip: { theme: "page", disableDefaultStyle: true }, loader: { load: refused, sanitize: refused },
+      tooltip: tell, loader: { load: refused, sanitize: refused },
     });
     place.querySelector("svg")?.setAttribute("aria-hidden", "true");
     place.dataset.drawn = "yes";
@@ -60,6 +62,20 @@ async function drawn(place, spec) {
     place.textContent = wrong.message;
     return null;
   }
+}
+
+let teller = null;
+
+// What the pointer rests on, told beside it: the names and values that the chart gives.
+function tell(_handler, event, _item, value) {
+  teller ??= document.body.appendChild(make("div", { class: "teller", "aria-hidden": "true" }));
+  teller.hidden = value === null || value === undefined || value === "";
+  if (teller.hidden) return;
+  const rows = typeof value === "object" ? Object.entries(value) : [["", value]];
+  teller.replaceChildren(...rows.map(([name, said]) => make("div", {}, name ? make("span", {}, name) : null, String(said))));
+  const { offsetWidth: wide, offsetHeight: high } = teller;
+  teller.style.left = `${Math.max(4, Math.min(event.clientX + 14, innerWidth - wide - 8))}px`;
+  teller.style.top = `${event.clientY + 18 + high > innerHeight ? event.clientY - high - 12 : event.clientY + 18}px`;
 }
 
 const watch = new IntersectionObserver((seen) => {
