@@ -32,3 +32,17 @@ def cellar(
     route.operation("fill", crew="hand", takes={"must": "1 L"}, time="1 h", **load)
     route.operation("ferment", stand=stand, **load).operation("draw", crew="hand", time="1 h", **load)
     return builder
+
+
+def in_sizes(sizes: dict[str, int], *, fill: str = "", load: Any = None, **asked: Any) -> PlanBuilder:
+    """The cellar with vats of several sizes; ``fill``: what is pumped over at a time, ``load`` of what stands."""
+    builder = cellar(**asked)
+    builder.document["stations"]["vat"] = {"sizes": sizes}
+    operations = builder.document["routes"]["cider"]["operations"]
+    for operation in operations:
+        del operation["load"]
+    if fill:
+        operations[0]["load"] = fill
+    if load is not None:
+        operations[1]["load"] = load
+    return builder

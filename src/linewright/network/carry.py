@@ -15,6 +15,7 @@ from linewright.network.loads import pieces_in_load
 from linewright.network.model import NOWHERE
 from linewright.network.modelled import with_amounts
 from linewright.network.separation import Stream, separate
+from linewright.network.vessels import NOT_SIZED, Sized, in_vessels
 from linewright.plan.model import Amount, Operation, Route
 
 Pair = tuple[int, float]
@@ -52,6 +53,7 @@ class Step:
     leaves: float = math.nan
     carried: int = NOWHERE
     amount: float = math.nan
+    sized: Sized = NOT_SIZED
 
 
 @dataclass(slots=True)
@@ -107,12 +109,15 @@ def _step(
         _join_feed(piece, feed, facts)
     load = operation.move.lot if operation.load is None and operation.move is not None else operation.load
     least, most = pieces_in_load(load, f"{path}.load", piece.mass, piece.carried, piece.amount, facts, context)
+    holds = (piece.mass, piece.carried, piece.amount)
+    least, most, sized = in_vessels(operation, load, (least, most), path, holds, facts, context)
     per_load, none = _takes(operation.takes_per_load, f"{path}.takes_per_load", facts, context)
     if none:
         context.problems.error(f"{path}.takes_per_load", "a choice of items for each load is not yet played")
     for index, units in per_load:
         _join(piece, facts[index], units * facts[index].mass / most)
     step = Step(least, most, takes, per_load, feeds, mass=piece.mass, water=piece.water)
+    step.sized = sized
     step.carried, step.amount = piece.carried, piece.amount
     _leave(step, operation, path, piece, own, last, facts, context)
     return step

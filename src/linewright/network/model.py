@@ -129,7 +129,9 @@ class Operations:
     - ``hands_all``: the crew stays for the whole time; else it stays ``hands_start`` ns at the beginning and
       ``hands_end`` ns at the end, and the machine runs alone between. No crew: all three are 0/false.
     - ``stand``: after the time, with no crew, the place kept.
-    - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns.
+    - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns. In vessels of
+      several sizes they are those of the mean vessel; ``per_size`` pieces go in one base unit of size (0: no sizes),
+      and ``size_least``, ``size_most`` are the limits as written (inf: the vessel's own).
     - ``survives``: the plain yield.
     - ``pieces_out``: pieces leaving for each surviving piece that enters (12 where a sheet becomes 12 sides); for the
       last operation of a route: units of the route's item. A check looks at the piece before it becomes several.
@@ -159,6 +161,9 @@ class Operations:
     tends: Ints
     load_least: Floats
     load_most: Floats
+    per_size: Floats
+    size_least: Floats
+    size_most: Floats
     waits: Ints
     pieces_out: Floats
     survives: Floats
@@ -262,7 +267,8 @@ class Stations:
     """[n_stations] each. ``calendar`` indexes Network.calendars (NOWHERE: always there).
 
     ``machine_rate`` is money per hour of use. ``running``, ``idle`` and ``holding`` are kW of one place, and
-    ``utility`` indexes Network.utilities (NOWHERE: none).
+    ``utility`` indexes Network.utilities (NOWHERE: none). ``sizes`` lists (size in its base unit, how many) of vessels,
+    the smallest first; they are the places (none: all alike). ``size_names`` are the sizes as written.
     """
 
     ids: tuple[str, ...]
@@ -273,6 +279,8 @@ class Stations:
     idle: Floats
     holding: Floats
     utility: Ints
+    sizes: tuple[tuple[tuple[float, int], ...], ...] = ()
+    size_names: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

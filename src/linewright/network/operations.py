@@ -38,7 +38,8 @@ _INTS = (
     "setup_when", "clean_when", "start_when",
 )  # fmt: skip
 _FLOATS = (
-    "load_least", "load_most", "pieces_out", "survives", "piece_mass", "setup_every", "clean_every", "start_scrap",
+    "load_least", "load_most", "per_size", "size_least", "size_most", "pieces_out", "survives", "piece_mass",
+    "setup_every", "clean_every", "start_scrap",
 )  # fmt: skip
 _BOOLS = ("continuous", "hands_all", "faults_per_load")
 
@@ -71,6 +72,7 @@ class OperationRows:
             ("route", route), ("position", position), ("each", times.each), ("continuous", times.continuous),
             ("hands_all", times.hands_all), ("hands_start", times.hands_start), ("hands_end", times.hands_end),
             ("tends", operation.tends), ("load_least", step.load_least), ("load_most", step.load_most),
+            ("per_size", step.sized.per_size), ("size_least", step.sized.least), ("size_most", step.sized.most),
             ("waits", round(waits * 1e9)), ("pieces_out", step.pieces_out), ("survives", operation.yields),
             ("piece_mass", step.mass), ("faults_per_load", operation.faults_per == "load"),
             ("stop", int(_STOPS[operation.stop])), ("then_to", self._then_to(operation, path)),

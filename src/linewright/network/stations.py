@@ -40,6 +40,8 @@ def compile_stations(context: Context, calendars: list[Calendar]) -> Stations:
         idle=floats([p[1] for p in power]),
         holding=floats([p[2] for p in power]),
         utility=ints([p[3] for p in power]),
+        sizes=tuple(tuple((size.value, count) for size, count in s.sizes) for s in stations),
+        size_names=tuple(tuple(size.text for size, _ in s.sizes) for s in stations),
     )
 
 

@@ -356,6 +356,6 @@ OPERATION = Record(
         ),
     ),
     _operation,
-    reserved=("wait", "during", "sizes", "power"),
+    reserved=("wait", "during", "power"),
 )
 """Fields of ``[[routes.ID.operations]]``."""

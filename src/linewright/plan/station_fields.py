@@ -9,10 +9,11 @@ from linewright.plan.durations import DURATION
 from linewright.plan.forms import Measure, OneOf, Text, Whole
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.item_fields import AMOUNT_KEPT, NAME, NOTE
-from linewright.plan.many import ListOf, Ref, Several
+from linewright.plan.many import ListOf, MapOf, Ref, Several
 from linewright.plan.model import Duration, Power, Stoppage
 from linewright.plan.operation_fields import CREW, made_by
-from linewright.plan.reading import Reading
+from linewright.plan.paths import join
+from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
 STOPPAGE = Record(
@@ -48,6 +49,28 @@ def _station(values: dict[str, Any], table: Mapping[str, Any], path: str, readin
     if isinstance(between, Duration) and isinstance(repair, Duration):
         stoppages = (Stoppage("stoppage", between, repair), *stoppages)
     values["stoppages"] = stoppages
+    return _sized(values, table, path, reading)
+
+
+SIZE = Measure(("number", "count", "mass", "dry mass", "volume"), above=True, said="size", shown=('"50 hL"', '"2 t"'))
+"""How much one vessel holds."""
+
+
+def _sized(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
+    """Vessels of several sizes, the smallest first; their number is that of the places."""
+    sizes: dict[str, int] = values.get("sizes", {})
+    if not sizes:
+        return values
+    if "places" in table:
+        what = "the vessels by size say how many places there are"
+        return reading.error(f"{path}.places", what, table["places"], "`sizes` or `places`")
+    read = [(SIZE.read(text, join(f"{path}.sizes", text), reading), count) for text, count in sizes.items()]
+    if any(size is FAILED for size, _ in read):
+        return FAILED
+    if len({size.dimension for size, _ in read}) > 1:
+        return reading.error(f"{path}.sizes", "the sizes are of several kinds", table["sizes"], "all in one unit")
+    values["sizes"] = tuple(sorted(read, key=lambda pair: pair[0].value))
+    values["places"] = sum(sizes.values())
     return values
 
 
@@ -75,6 +98,12 @@ STATION = Record(
         NAME,
         Field("places", Whole(), "how many of its kind work side by side; 1 where none is written", example="2"),
         Field(
+            "sizes",
+            MapOf(Whole(), sample='{ "50 hL" = 6, "100 hL" = 4 }'),
+            "vessels of several sizes, and how many of each; instead of `places`",
+            example='{ "50 hL" = 6, "100 hL" = 4 }',
+        ),
+        Field(
             "hours",
             Several(Ref("shifts")),
             "when it can work; always where none is written",
@@ -95,7 +124,6 @@ STATION = Record(
         NOTE,
     ),
     _station,
-    reserved=("sizes",),
 )
 
 UTILITY = Record(

@@ -37,7 +37,8 @@ class Leg:
     """A stretch of a route. ``enter`` is done when it begins, ``leave`` when it ends (the same day for work alone).
 
     A vessel has ``stations`` (alternatives), ``lag`` whole days from entering to leaving at the least, and ``load``
-    pieces started that fill one place. ``room`` limits what waits behind it, in pieces started (inf: no limit).
+    pieces started that fill one place; of vessels with sizes ``per_size`` pieces for each base unit, ``most`` at most.
+    ``room`` limits what waits behind it, in pieces started (inf: no limit).
     """
 
     route: int
@@ -48,6 +49,8 @@ class Leg:
     stations: tuple[int, ...] = ()
     lag: int = 0
     load: float = 1.0
+    per_size: float = 0.0
+    most: float = 0.0
     room: float = math.inf
 
     @property
@@ -92,12 +95,13 @@ def _vessel(network: Network, flow: Flow, parts: Segments, first: int, last: int
     longest = first + int(np.argmax(parts.stand[first : last + 1]))
     for o in range(first, last + 1):
         _fill(network, flow, parts, o, leg.enter if o <= longest else leg.leave)
-    loads = [
-        float(network.operations.load_most[o] * flow.started[route] / flow.runs[o])
-        for o in range(first, last + 1)
-        if flow.runs[o] > 0 and network.operations.load_most[o] > 1
-    ]
-    leg.load = min(loads, default=1.0)
+    table = network.operations
+    for o in range(first, last + 1):
+        if flow.runs[o] > 0:
+            each = float(flow.started[route] / flow.runs[o])
+            leg.load = max(leg.load, float(table.load_most[o]) * each)
+            leg.per_size = max(leg.per_size, float(table.per_size[o]) * each)
+            leg.most = max(leg.most, float(table.size_most[o]) * each if table.per_size[o] > 0 else 0.0)
     return leg
 
 

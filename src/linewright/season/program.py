@@ -51,7 +51,10 @@ class Rows:
 
 @dataclass(slots=True)
 class Program:
-    """Columns by what they are: each series is ``days`` columns from its base. ``most`` are their upper bounds."""
+    """Columns by what they are: each series is ``days`` columns from its base. ``most`` are their upper bounds.
+
+    ``count_rows[v]`` are the rows of ``less`` whose right side is the number of vessels ``v``.
+    """
 
     network: Network
     legs: list[Leg]
@@ -66,8 +69,10 @@ class Program:
     spoiled: dict[int, int] = field(default_factory=dict)
     most: list[float] = field(default_factory=list)
     named: list[tuple[str, str]] = field(default_factory=list)
+    count_rows: list[list[int]] = field(default_factory=list)
     equal: Rows = field(default_factory=Rows)
     less: Rows = field(default_factory=Rows)
+    _made: tuple[Any, Any] | None = None
 
     def series(self, most: float = math.inf, name: tuple[str, str] = ("", "")) -> int:
         """One column a day; the first of them."""
@@ -75,6 +80,13 @@ class Program:
         self.most += [most] * self.days
         self.named += [name] * self.days
         return base
+
+    def matrices(self) -> tuple[Any, Any]:
+        """The rows of ``less`` and ``equal``, made once."""
+        if self._made is None:
+            width = len(self.most)
+            self._made = (self.less.matrix(width), self.equal.matrix(width))
+        return self._made
 
     def through(self, leg: int, leaving: bool) -> list[int]:
         """The series whose sum enters (or leaves) a leg."""
@@ -146,10 +158,12 @@ def _vessels(p: Program) -> None:
             p.equal.add([(content + t, 1.0), (enter + t, -1.0), (leave + t, 1.0), *before], 0.0)
             waiting = [(enter + s, 1.0) for s in range(max(t - lag + 1, 0), t + 1)]
             p.less.add([*waiting, (content + t, -1.0)], 0.0)
-    for v, vessel in enumerate(p.vessels):
+    for vessel in p.vessels:
+        p.count_rows.append(list(range(len(p.less.right), len(p.less.right) + p.days)))
+        v = len(p.count_rows) - 1
         for t in range(p.days):
             entries = [(p.content[k, v] + t, 1.0 / load) for k, load in zip(vessel.legs, vessel.loads, strict=True)]
-            p.less.add(entries, float(vessel.count), ("station", vessel.station))
+            p.less.add(entries, float(vessel.count), ("station", vessel.name))
 
 
 def _between(p: Program) -> None:

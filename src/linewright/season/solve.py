@@ -42,7 +42,7 @@ def solve_season(network: Network, flow: Flow, harvest: Harvest, *, early: bool 
     if by_demand:
         wanted[demanded] = total[demanded]
     program = build(network, legs_of(network, flow), wanted)
-    found, scale = _best(program, demanded)
+    found, scale = best(program, demanded)
     x = np.maximum(np.asarray(found.x, dtype=np.float64), 0.0) * scale
     most = _finished(program, x, demanded)
     limits = _limits(program, found)
@@ -79,7 +79,7 @@ def solve_season(network: Network, flow: Flow, harvest: Harvest, *, early: bool 
     )
 
 
-def _best(program: Program, demanded: Any) -> tuple[Any, float]:
+def best(program: Program, demanded: Any) -> tuple[Any, float]:
     """The program solved for the most that is finished; amounts are scaled to the harvest."""
     width = len(program.most)
     goal = np.zeros(width)
@@ -116,12 +116,12 @@ def _solved(program: Program, goal: Floats, scale: float, least: Floats) -> Any:
     from scipy.optimize import linprog
 
     solve: Any = linprog
-    width = len(program.most)
+    less, equal = program.matrices()
     return solve(
         goal,
-        A_ub=program.less.matrix(width),
+        A_ub=less,
         b_ub=np.array(program.less.right) / scale,
-        A_eq=program.equal.matrix(width),
+        A_eq=equal,
         b_eq=np.array(program.equal.right) / scale,
         bounds=np.stack([least, np.maximum(np.array(program.most) / scale, least)], axis=1),
         method="highs",

@@ -37,7 +37,15 @@ def vessels_of(network: Network, legs: list[Leg]) -> list[Vessel]:
     found = []
     for stations, users in groups.items():
         name = ", ".join(network.stations.ids[s] for s in stations)
-        count = int(network.stations.places[list(stations)].sum())
-        loads = tuple(legs[k].load for k in users)
-        found.append(Vessel(name, stations, "", count, tuple(users), loads))
+        sizes: dict[float, tuple[str, int]] = {}
+        for s in stations:
+            for (size, count), text in zip(network.stations.sizes[s], network.stations.size_names[s], strict=True):
+                before = sizes.get(size, (text, 0))
+                sizes[size] = (before[0], before[1] + count)
+        if not sizes:
+            count = int(network.stations.places[list(stations)].sum())
+            found.append(Vessel(name, stations, "", count, tuple(users), tuple(legs[k].load for k in users)))
+        for size, (text, count) in sizes.items():
+            loads = tuple(min(legs[k].per_size * size, legs[k].most) for k in users)
+            found.append(Vessel(name, stations, text, count, tuple(users), loads))
     return found

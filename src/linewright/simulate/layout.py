@@ -148,8 +148,11 @@ def _stations(layout: Layout) -> None:
             hours = network.calendars[calendar]
             use_calendar(layout, hours, row, HOURS)
             b.m[row + r.S_OPEN] = int(hours.level[0] > 0)
+        holds = [size for size, n in network.stations.sizes[s] for _ in range(n)] if network.stations.sizes else []
+        b.m[row + r.S_SIZED] = int(bool(holds))
         for k, place in enumerate(places):
             number += 1
+            b.x[place + r.SIZE] = holds[k] if holds else 0.0
             b.m[place + r.AT] = row
             b.m[place + r.INDEX] = number
             b.m[place + r.STATE] = r.SHORT

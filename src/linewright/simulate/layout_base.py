@@ -164,6 +164,27 @@ def any_amount(network: Network, operation: int) -> bool:
     )
 
 
+def limit_of_load(network: Network, operation: int) -> float:
+    """The most pieces in a cycle, in the largest place that takes it."""
+    operations = network.operations
+    per_size = float(operations.per_size[operation])
+    if per_size == 0.0:
+        return load_of(network, operation)
+    largest = max(network.stations.sizes[int(s)][-1][0] for s in operations.stations.row(operation)[0])
+    return float(min(per_size * largest, float(operations.size_most[operation])))
+
+
+def smallest_load(network: Network, operation: int) -> float:
+    """The pieces of a load in the smallest place that takes it; 0 where one piece is worked on, of any amount."""
+    operations = network.operations
+    per_size = float(operations.per_size[operation])
+    if per_size == 0.0:
+        return load_of(network, operation)
+    stations = operations.stations.row(operation)[0].tolist()
+    smallest = min(network.stations.sizes[int(s)][0][0] for s in stations)
+    return float(min(per_size * smallest, float(operations.size_most[operation])))
+
+
 def load_of(network: Network, operation: int) -> float:
     """The most pieces in a cycle; 0 where one piece is worked on, of any amount."""
     most = float(network.operations.load_most[operation])

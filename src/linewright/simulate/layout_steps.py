@@ -16,7 +16,7 @@ from linewright.simulate.layout_base import (
     counted,
     crew_list,
     key_of,
-    load_of,
+    limit_of_load,
     table_of,
     time_row,
 )
@@ -48,9 +48,9 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     route = int(p.route[o])
     last_of_route = int(network.routes.last[route])
     visit = int(p.visit[o])
-    loads = [load_of(network, q) for q in range(o, int(network.visits.last[visit]) + 1)]
+    loads = [limit_of_load(network, q) for q in range(o, int(network.visits.last[visit]) + 1)]
     whole_visit = [
-        load_of(network, q) for q in range(int(network.visits.first[visit]), int(network.visits.last[visit]) + 1)
+        limit_of_load(network, q) for q in range(int(network.visits.first[visit]), int(network.visits.last[visit]) + 1)
     ]
     m, x = b.m, b.x
     then = int(p.then_to[o])
@@ -66,9 +66,12 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     m[row + r.O_WAITS], m[row + r.O_COUNTED] = int(p.waits[o]), int(counted(network, o))
     m[row + r.O_ANY] = int(any_amount(network, o))
     m[row + r.O_SPLITS] = int(counted(network, o) and o != last_of_route and float(p.pieces_out[o]) != 1.0)
-    m[row + r.O_CLOSES] = int(load_of(network, o) >= max(whole_visit))
+    m[row + r.O_CLOSES] = int(limit_of_load(network, o) >= max(whole_visit))
     m[row + r.O_KEY], m[row + r.O_KEY_HIGH] = key_of(p.ids[o])
     x[row + r.O_LEAST], x[row + r.O_MOST] = float(p.load_least[o]), float(p.load_most[o])
+    if p.per_size[o] > 0:
+        x[row + r.O_LEAST], x[row + r.O_MOST] = float(p.size_least[o]), float(p.size_most[o])
+        x[row + r.O_PER_SIZE] = float(p.per_size[o])
     x[row + r.O_OUT], x[row + r.O_SURVIVES] = float(p.pieces_out[o]), float(p.survives[o])
     x[row + r.O_ROOM] = max(loads)
     x[row + r.O_TO_GO] = float(np.prod(p.pieces_out[o : last_of_route + 1]))

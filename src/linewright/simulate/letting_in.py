@@ -15,7 +15,7 @@ import numpy as np
 from linewright.base.calendar import DAY, WEEK
 from linewright.network.model import Floats, Network
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout, any_amount, calendar_row, load_of
+from linewright.simulate.layout_base import Layout, any_amount, calendar_row, load_of, smallest_load
 
 ROUNDS = 60
 """Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
@@ -123,8 +123,8 @@ def lot_of(network: Network, route: int) -> float:
         return 1.0
     become = 1.0
     for o in range(first, last + 1):
-        if load_of(network, o) > 0:
-            return load_of(network, o) / become
+        if smallest_load(network, o) > 0:
+            return smallest_load(network, o) / become
         become *= float(p.pieces_out[o]) * float(p.survives[o])
     slowest = max(float(p.time.mean[o]) + float(p.each[o]) for o in range(first, last + 1))
     return 600e9 / slowest if slowest > 0 else 1.0
@@ -242,7 +242,9 @@ def held(network: Network, makers: list[int], last_only: bool) -> float:
             if p.visit[o] == p.visit[max(o - 1, first)] and o > first:
                 continue
             places = float(network.stations.places[stations].sum()) if len(stations) else 1.0
-            size = load_of(network, o) or (lot_of(network, route) if any_amount(network, o) else 1.0)
+            ends = int(network.visits.last[p.visit[o]])  # a place may be filled little by little
+            size = max(load_of(network, q) for q in range(o, ends + 1))
+            size = size or (lot_of(network, route) if any_amount(network, o) else 1.0)
             total += places * size * to_go * (1.0 if last_only else 2.0)
         total += 0.0 if last_only else 10.0 * lot_of(network, route) * to_go
     return total

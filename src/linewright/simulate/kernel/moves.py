@@ -28,6 +28,7 @@ from linewright.simulate.kernel.parts import (
     lacking_part,
     room_for,
 )
+from linewright.simulate.kernel.vessels import choose_vessel, room_in
 
 ENTERS = 2
 MOVES = 5
@@ -199,7 +200,7 @@ def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
 
 
 def _room_left(x: Real, place: int, op: int) -> float:
-    return x[op + r.O_ROOM] - x[place + r.AMOUNT]
+    return room_in(x, place, op) - x[place + r.AMOUNT]
 
 
 def _join(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) -> bool:
@@ -207,7 +208,7 @@ def _join(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) -> 
     op = m[piece + r.OPERATION]
     left = _room_left(x, place, op)
     if not enough(left, x[piece + r.AMOUNT]):
-        if m[op + r.O_COUNTED] == 1 or left <= 1e-9 * x[op + r.O_ROOM]:
+        if m[op + r.O_COUNTED] == 1 or left <= 1e-9 * room_in(x, place, op):
             _close(m, place, visit)
             return False
         piece = _cut(m, x, piece, left)
@@ -215,7 +216,7 @@ def _join(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) -> 
         settle_in(m, log, place, piece)
     else:
         _step_in(m, x, log, place, visit, piece)
-    if _room_left(x, place, op) <= 1e-9 * x[op + r.O_ROOM]:
+    if _room_left(x, place, op) <= 1e-9 * room_in(x, place, op):
         _close(m, place, visit)
     return True
 
@@ -279,10 +280,13 @@ def settle_in(m: Whole, log: Whole, place: int, piece: int) -> None:
 
 
 def _open_place(m: Whole, x: Real, log: Whole, station: int, piece: int) -> None:
-    """Take an empty place: the first that is up, else the first."""
+    """Take an empty place: the first that is up, else the first; a vessel by its size."""
     op = m[piece + r.OPERATION]
     visit = m[op + r.O_VISIT]
-    place = new_row(m, x, r.PLACE) if m[station + r.S_BENCH] == 1 else _empty_place(m, station)
+    if m[station + r.S_SIZED] == 1:
+        place = choose_vessel(m, x, station, piece)
+    else:
+        place = new_row(m, x, r.PLACE) if m[station + r.S_BENCH] == 1 else _empty_place(m, station)
     if m[station + r.S_BENCH] == 1:
         m[place + r.AT] = station
     else:
@@ -290,7 +294,7 @@ def _open_place(m: Whole, x: Real, log: Whole, station: int, piece: int) -> None
     m[place + r.VISIT] = visit
     m[place + r.WAIT_FROM] = m[r.NOW]
     x[place + r.AMOUNT] = 0.0
-    room = x[op + r.O_ROOM]
+    room = room_in(x, place, op)
     if room > 0.0 and x[piece + r.AMOUNT] > room * (1.0 + 1e-9) and m[op + r.O_ANY] == 0:
         piece = _cut(m, x, piece, room)
         put_in_place(m, x, place, piece)

@@ -16,6 +16,7 @@ from linewright.simulate.kernel.journeys import conclude
 from linewright.simulate.kernel.lists import remind, stop_waiting
 from linewright.simulate.kernel.moves import vacate
 from linewright.simulate.kernel.parts import enough, move_tools
+from linewright.simulate.kernel.vessels import least_in, most_in
 from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, takes_parts
 
 
@@ -64,7 +65,7 @@ def _stage(m: Whole, place: int) -> int:
 
 def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
     """Gather the pieces of a cycle; False where the load still waits for more."""
-    most = x[op + r.O_MOST]
+    most = most_in(x, place, op)
     group, fresh = 0.0, 0.0
     piece = m[place + r.HEAD]
     while piece != 0:
@@ -80,7 +81,7 @@ def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
     x[place + r.FRESH] = fresh
     if m[op + r.O_ANY] == 1 or m[place + r.OPEN] == 0 or enough(group, most):
         return True
-    if not enough(group, x[op + r.O_LEAST]):
+    if not enough(group, least_in(x, place, op)):
         return False
     ready_at = m[place + r.WAIT_FROM] + m[op + r.O_WAITS]
     if m[r.NOW] >= ready_at:

@@ -20,3 +20,11 @@ N_COUNT: Final = 6
 N_ALLOWS: Final = 7
 """1: the amounts are what may be made of the item, not units of it."""
 INTAKE_WIDTH: Final = 8
+
+# --- vessels of several sizes ---------------------------------------------------------------------------------------
+SIZE: Final = 4
+"""x, of a place: how much it holds, in its base unit; 0: it has no size."""
+O_PER_SIZE: Final = 12
+"""x, of an operation: pieces in one base unit of size; 0: its places have no sizes."""
+S_SIZED: Final = 11
+"""Of a station: 1: its places have sizes."""
