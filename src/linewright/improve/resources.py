@@ -8,7 +8,7 @@ from typing import Any
 from linewright.improve.edits import more_of, scaled, value_at
 from linewright.improve.ideas import Ideas, words
 from linewright.improve.pressure import MOST_RELIEF
-from linewright.plan.model import Crew, Shift
+from linewright.plan.model import Crew, Shift, Station
 from linewright.plan.paths import join
 
 MONEY = "the price of it is not in the plan; only its running cost is counted"
@@ -31,10 +31,16 @@ def think_of_resources(ideas: Ideas) -> None:
 def _places(ideas: Ideas) -> None:
     for s, station in enumerate(ideas.plan.stations.values()):
         promise = float(ideas.pressure.station[s]) * _relief(station.places)
-        path = f"{join('stations', station.id)}.places"
-        ideas.add(
-            "place", (station.id,), f"one more place at {words(station.id)}", {path: station.places + 1}, promise, MONEY
-        )
+        for more, change in _one_more(station):
+            ideas.add("place", (station.id,), f"one more {more} at {words(station.id)}", change, promise, MONEY)
+
+
+def _one_more(station: Station) -> list[tuple[str, dict[str, int]]]:
+    """One more place of a station, or one more vessel of each of its sizes: in words and as a change of the plan."""
+    path = join("stations", station.id)
+    if not station.sizes:
+        return [("place", {f"{path}.places": station.places + 1})]
+    return [(f"vessel of {size.text}", {join(f"{path}.sizes", size.text): n + 1}) for size, n in station.sizes]
 
 
 def _relief(count: int) -> float:
@@ -65,12 +71,10 @@ def _manned_places(ideas: Ideas) -> None:
         people = {shift: n + 1 for shift, n in crew.people.items()}
         relief = min(_relief(station.places), _relief(max(crew.people.values())))
         waiting = max(float(ideas.pressure.crew[c]), float(ideas.pressure.wait_for_crew[c]))
-        what = f"one more place at {words(station.id)} with one more {words(crew.id)}"
+        place, change = _one_more(station)[-1]
+        what = f"one more {place} at {words(station.id)} with one more {words(crew.id)}"
         what += " on every shift" if len(people) > 1 else ""
-        after = {
-            f"{join('stations', station.id)}.places": station.places + 1,
-            path: people if by_shift else sum(people.values()),
-        }
+        after = {**change, path: people if by_shift else sum(people.values())}
         promise = min(float(ideas.pressure.station[s]), waiting) * relief
         ideas.add("place", (station.id, crew.id), what, after, promise, MONEY)
 
