@@ -15,7 +15,7 @@ import numpy as np
 from linewright.base.calendar import DAY, WEEK
 from linewright.network.model import Floats, Network
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout, any_amount, calendar_row, load_of, smallest_load
+from linewright.simulate.layout_base import Layout, any_amount, calendar_row, limit_of_load, load_of, smallest_load
 
 ROUNDS = 60
 """Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
@@ -206,7 +206,7 @@ def _largest_load(network: Network, makers: list[int]) -> float:
     for route in makers:
         last = int(network.routes.last[route])
         for o in range(int(network.routes.first[route]), last + 1):
-            most = max(most, load_of(network, o) * float(np.prod(p.pieces_out[o : last + 1])))
+            most = max(most, limit_of_load(network, o) * float(np.prod(p.pieces_out[o : last + 1])))
     return most
 
 
@@ -255,7 +255,7 @@ def _largest_take(network: Network, item: int) -> float:
     p, most = network.operations, 0.0
 
     def pieces(o: int) -> float:
-        return max(load_of(network, o), lot_of(network, int(p.route[o])) if any_amount(network, o) else 1.0)
+        return max(limit_of_load(network, o), lot_of(network, int(p.route[o])) if any_amount(network, o) else 1.0)
 
     for links, per_piece in ((p.takes, True), (p.takes_per_load, False)):
         for k in np.flatnonzero(links.index == item).tolist():

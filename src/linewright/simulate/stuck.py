@@ -8,6 +8,7 @@ from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import rows as r
+from linewright.simulate.kernel.vessels import least_in
 from linewright.simulate.layout_base import Layout
 
 MOST_NAMED = 12
@@ -74,7 +75,7 @@ def _place(engine: Engine, layout: Layout, station: str, place: int) -> str:
         return f"{holds} that cannot go on to {layout.network.operations.ids[int(m[onward + r.O_INDEX])]}"
     if piece and m[piece + r.WHERE] == r.TO_DO:
         op = int(m[piece + r.OPERATION])
-        least = float(engine.x[op + r.O_LEAST])
+        least = least_in(engine.x, place, op)
         return f"{holds} and waits for a load of {least:g}{_operation(engine, layout, place, op)}"
     return holds
 
