@@ -16,6 +16,7 @@ from linewright.capacity.model import Hours
 from linewright.capacity.segments import Segments
 from linewright.flow.model import Flow
 from linewright.network.model import Cleans, Floats, Links, Network, Setups, Starts
+from linewright.network.variants import changing_items
 
 Shares = Mapping[int, Floats]
 """Station -> share [n_operations] of each operation's cycles that it takes."""
@@ -97,7 +98,7 @@ def _changes(network: Network, flow: Flow, cycles: Floats, shares: Shares) -> Fl
     half or less never follows itself.
     """
     route = network.operations.route
-    item, lot = network.routes.item[route], network.routes.lot[route]
+    item, lot = changing_items(network), network.routes.lot[route]
     finished = np.asarray(flow.finished, dtype=np.float64)[route]
     lots = np.divide(finished, lot, out=np.full(len(lot), np.inf), where=lot > 0)
     out = np.zeros(len(cycles))
@@ -114,7 +115,7 @@ def _changes(network: Network, flow: Flow, cycles: Floats, shares: Shares) -> Fl
 def _setup_times(network: Network, cycles: Floats, shares: Shares) -> Floats:
     """[n_operations] mean ns of a setup; written pairs count by how often the other item is on the station before."""
     operations, pairs = network.operations, network.changeovers
-    item = network.routes.item[operations.route]
+    item = changing_items(network)
     last = network.visits.last[operations.visit] == np.arange(len(cycles))  # what a place ran last ends a visit
     written = {
         (b, a): t for b, a, t in zip(pairs.before.tolist(), pairs.after.tolist(), pairs.time.tolist(), strict=True)

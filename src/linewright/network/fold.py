@@ -13,6 +13,7 @@ import numpy as np
 
 from linewright.network.model import (
     NOWHERE,
+    Carriers,
     Changeovers,
     Choice,
     Durations,
@@ -89,6 +90,7 @@ def fold_network(network: Network, runs: Floats, made: Floats) -> Network:
         visits=visits,
         choices=_choices(network, origin),
         inspections=_inspections(network, origin),
+        carriers=_carriers(network.carriers, origin),
         changeovers=_changeovers(network.changeovers, origin),
         item_store=network.item_store[items.first],
         notes={},
@@ -239,6 +241,20 @@ def _reject(reject: Reject, origin: Origin) -> Reject:
         item=int(origin.item[reject.item]) if reject.item != NOWHERE else NOWHERE,
         otherwise=_reject(reject.otherwise, origin) if reject.otherwise is not None else None,
     )
+
+
+def _carriers(carriers: Carriers, origin: Origin) -> Carriers:
+    """What gets on and off: operations and items as written, each once."""
+
+    def alike(links: Links, of: Ints) -> Links:
+        rows = [np.unique(of[links.row(k)[0]]) for k in range(len(links.starts) - 1)]
+        starts = np.cumsum([0, *(len(row) for row in rows)]).astype(np.int64)
+        index = np.concatenate([*rows, np.zeros(0, dtype=np.int64)]).astype(np.int64)
+        return Links(starts, index, np.ones(len(index)))
+
+    links = {name: getattr(carriers, name) for name in ("joins", "leaves", "stretch")}
+    steps: dict[str, Any] = {name: alike(one, origin.operation) for name, one in links.items()}
+    return replace(carriers, **steps, items=alike(carriers.items, origin.item))
 
 
 def _changeovers(pairs: Changeovers, origin: Origin) -> Changeovers:

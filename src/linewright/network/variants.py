@@ -13,10 +13,10 @@ from itertools import product
 from typing import Any
 
 from linewright.base.units import Quantity
-from linewright.network.model import Origin
+from linewright.network.model import Ints, Network, Origin
 from linewright.network.rows import ints
 from linewright.plan.check_options import mix_of
-from linewright.plan.model import Amount, Check, Demand, Item, Operation, Plan, Reaction, Route
+from linewright.plan.model import Amount, Carrier, Check, Demand, Duration, Item, Operation, Plan, Reaction, Route
 
 Values = tuple[str, ...]
 """The value of each option of an item, in the item's own order."""
@@ -42,6 +42,7 @@ def variant_id(id: str, values: Values) -> str:
     return f"{id} [{', '.join(values)}]" if values else id
 
 
+_NO_TIME = Quantity(0.0, "time", "0 s")
 _OF_VARIANT = re.compile(r"(?<=\w) \[[^\[\]]+\]")
 _STEP = re.compile(r"^routes\.(.+)\.operations\[(\d+)\]")
 _WANTED = re.compile(r"^demand\[(\d+)\]")
@@ -86,8 +87,9 @@ def expand(plan: Plan) -> Expansion:
     expanded = replace(
         plan,
         items={variant_id(id, values): _item(plan.items[id], values) for id, values in items},
-        routes={variant_id(route.id, values): work.route(route, values) for route, values in routes},
+        routes={variant_id(route.id, values): work.with_tables(route, values) for route, values in routes},
         demand=tuple(Demand(variant_id(*variant), rate) for variant, rate in demand),
+        carriers={id: work.carrier(carrier) for id, carrier in plan.carriers.items()},
         options={},
         lines={},
         fits={},
@@ -220,6 +222,46 @@ class _Expanding:
         self.ready[route.id, values] = made
         return made
 
+    def carrier(self, carrier: Carrier) -> Carrier:
+        """A kind of carriers that all variants ride on."""
+        ends = {key: [v for o in getattr(carrier, key) for v in self._named(o, "")] for key in ("joins", "leaves")}
+        return replace(carrier, joins=tuple(ends["joins"]), leaves=tuple(ends["leaves"]))
+
+    def with_tables(self, route: Route, values: Values) -> Route:
+        """The route of one variant with its tables of changeovers: names, and values of options, as variants."""
+        made = self.route(route, values)
+        if not any(o.setup is not None and o.setup.table for o in made.operations):
+            return made
+        own = self.own(route.gives, values)
+        steps = zip(made.operations, self.operations(route, values), strict=True)
+        return replace(made, operations=tuple(self._with_table(new, old.id, route, own) for new, old in steps))
+
+    def _with_table(self, step: Operation, written: str, route: Route, own: Mapping[str, str]) -> Operation:
+        if step.setup is None or not step.setup.table:
+            return step
+        option = step.setup.option
+        table = {
+            (before, step.id): time
+            for (old, new), time in step.setup.table.items()
+            if new in (written, route.gives) or (option and own.get(option) == new)
+            for before in self._named(old, option)
+        }
+        return replace(step, setup=replace(step.setup, table=table, time=step.setup.time or Duration(fixed=_NO_TIME)))
+
+    def _named(self, name: str, option: str) -> list[str]:
+        """The variants, of items or of operations, that a name in a table of changeovers stands for."""
+        if name in self.plan.items:
+            return [variant_id(name, values) for values in self.in_order(name)]
+        for route in self.plan.routes.values():
+            if any(o.id == name for o in route.operations):
+                made = [v for v in self.made_by(route) if any(o.id == name for o in self.operations(route, v))]
+                return [variant_id(name, values) for values in made]
+        return [
+            variant_id(id, values)
+            for id, item in self.plan.items.items() if option in item.options
+            for values in self.in_order(id) if self.own(id, values)[option] == name
+        ]  # fmt: skip
+
     def _operation(
         self, operation: Operation, own: dict[str, str], route: Route, names: Mapping[str, str]
     ) -> Operation:
@@ -328,3 +370,29 @@ def _after(after: tuple[str, ...], route: Route, names: Mapping[str, str]) -> tu
         seen.update(fresh)
         waiting += fresh
     return tuple(found)
+
+
+def changing_items(network: Network) -> Ints:
+    """[n_operations] an item that stands for what a place has been set up for: operations with the same need no setup.
+
+    Variants of an item count as the item, but for options that a setup at one of the stations names (``when = "colour
+    changes"``).
+    """
+    item = network.routes.item[network.operations.route]
+    origin = network.origin
+    if origin is None:
+        return item
+    stations = network.operations.stations
+    named: dict[int, set[str]] = {}
+    steps = [o for route in network.plan.routes.values() for o in route.operations]
+    for k, step in enumerate(steps):
+        if step.setup is not None and step.setup.option:
+            for s in stations.row(k)[0].tolist():
+                named.setdefault(s, set()).add(step.setup.option)
+    first: dict[tuple[int, tuple[str, ...]], int] = {}
+    found = []
+    for k, i in enumerate(item.tolist()):
+        options = set().union(*(named.get(s, set()) for s in stations.row(k)[0].tolist()))
+        values = tuple(value for option, value in origin.values[i] if option in options)
+        found.append(first.setdefault((int(origin.item[i]), values), i))
+    return ints(found)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from linewright.plan.amounts import GIVES, LOSES, TAKES
@@ -105,7 +105,30 @@ HANDS_ON = Record(
     short_schema=TIME.schema(),
 )
 
-BOTH = ("items", "operations")
+BOTH = ("items", "operations", "values")
+CHANGES = " changes"
+
+
+@dataclass(frozen=True)
+class WhenForm(OneOf):
+    """When a setup is due: by the count, when the item changes, or when an option changes."""
+
+    options: tuple[str, ...] = ("every", "item changes")
+
+    @property
+    def words(self) -> str:
+        """The form in words."""
+        return '"every", "item changes", or an option such as "colour changes"'
+
+    def _read(self, value: object, path: str, reading: Reading) -> Any:
+        if isinstance(value, str) and value.endswith(CHANGES) and value.removesuffix(CHANGES) in reading.options:
+            return value
+        return super()._read(value, path, reading)
+
+    def _schema(self) -> Schema:
+        return {"type": "string"}
+
+
 TABLE_OF_TIMES = MapOf(MapOf(TIME, BOTH, "{ to = time }"), BOTH, sample='{ red = { white = "40 min" } }')
 
 
@@ -113,11 +136,13 @@ def _setup(values: dict[str, Any], table: Mapping[str, Any], path: str, reading:
     rows = values.get("table", {})
     values["table"] = {(a, b): time for a, row in rows.items() for b, time in row.items()}
     if "every" in table:
-        if table.get("when") == "item changes":
-            return reading.error(path, '`every` and `when = "item changes"` are two rules', table, "one of them")
+        if str(table.get("when")).endswith(CHANGES):
+            return reading.error(path, f'`every` and `when = "{table["when"]}"` are two rules', table, "one of them")
         if "every" not in values:
             return FAILED
     else:
+        option = str(values.get("when", "")).removesuffix(CHANGES)
+        values["option"] = option if option in reading.options else ""
         values["when"] = "item changes"
         if table.get("when") == "every":
             return reading.error(path, '`when = "every"` needs `every`', table, "every = 80")
@@ -132,7 +157,7 @@ SETUP = Record(
         Field("time", DURATION, "how long it takes", example='"12 min"'),
         Field(
             "when",
-            OneOf(("every", "item changes")),
+            WhenForm(),
             "the rule; `every` where an `every` is written",
             example='"item changes"',
         ),

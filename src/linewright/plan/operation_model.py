@@ -96,6 +96,7 @@ class Setup:
     """Work done before a run: once per ``every`` pieces or amount, or ``when`` the item on the station changes.
 
     ``table`` gives times by (from operation or item, to operation or item). Without crew the operation's crew does it.
+    With ``option`` it is a change of that option too, and the table may name its values.
     """
 
     time: Duration | None = None
@@ -104,6 +105,7 @@ class Setup:
     crew: Mapping[str, float] = field(default_factory=dict)
     takes: tuple[Amount, ...] = ()
     table: Mapping[tuple[str, str], Quantity] = field(default_factory=dict)
+    option: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,6 +62,7 @@ def _draft(document: Mapping[str, Any], reading: Reading) -> Plan:
 def _begin(document: Mapping[str, Any], folder: Path, problems: Problems) -> Reading:
     names: dict[str, Any] = {kind: _keys(document.get(kind)) for kind in RECORDS}
     names["operations"] = _operation_ids(document)
+    names["values"] = _values(document)
     return Reading(problems, names, _nouns(document), folder=folder)
 
 
@@ -71,6 +72,12 @@ def _keys(table: object) -> dict[str, Any]:
 
 def _operation_ids(document: Mapping[str, Any]) -> set[str]:
     return {row["id"] for row in rows_of(document) if isinstance(row.get("id"), str)}
+
+
+def _values(document: Mapping[str, Any]) -> set[str]:
+    """The values of all options."""
+    lists = (table.get("values") for table in tables_of(document, "options"))
+    return {value for values in lists if isinstance(values, list) for value in values if isinstance(value, str)}
 
 
 def _nouns(document: Mapping[str, Any]) -> frozenset[str]:

@@ -89,6 +89,7 @@ class Reading:
 SINGULAR: Mapping[str, str] = {
     "items": "item",
     "options": "option",
+    "values": "value",
     "routes": "route",
     "stations": "station",
     "stores": "store",

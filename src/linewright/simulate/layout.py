@@ -9,6 +9,7 @@ import numpy as np
 
 from linewright.base.calendar import Calendar, always
 from linewright.network.model import DIRECT, NOWHERE, Fate, Network, Reject
+from linewright.network.variants import changing_items
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.calendars import A_CREW, ATTENDANCE, HOURS
 from linewright.simulate.kernel.journeys import BITS_OF_A_COUNT, COUNTS_A_COLUMN
@@ -22,6 +23,8 @@ from linewright.simulate.layout_base import (
 )
 from linewright.simulate.layout_carriers import lay_out_carriers
 from linewright.simulate.layout_steps import lay_out_checks, lay_out_operation, lay_out_visits
+from linewright.simulate.mates import lay_out_mates
+from linewright.simulate.sharing import load_classes, positions
 
 MOST_FAULTS = 62
 CHECKS_A_ROUTE = 8 * COUNTS_A_COLUMN
@@ -38,10 +41,14 @@ def lay_out(network: Network) -> Layout:
     _tables(layout)
     _stations(layout)
     lay_out_visits(layout)
+    layout.positions = positions(network)
+    layout.loads_with = load_classes(network, layout.shared)
+    layout.changing = changing_items(network).tolist()
     for o in range(len(network.operations.ids)):
         lay_out_operation(layout, o)
     lay_out_checks(layout)
     lay_out_carriers(layout)
+    lay_out_mates(layout)
     _attendance(layout)
     layout.builder.m[r.MARGIN] = _margin(network)
     layout.builder.m[r.RINGS] = int(_rings(network))

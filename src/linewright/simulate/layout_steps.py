@@ -20,14 +20,18 @@ from linewright.simulate.layout_base import (
     table_of,
     time_row,
 )
+from linewright.simulate.sharing import shared_visits
 
 
 def lay_out_visits(layout: Layout) -> None:
     """Rows of the visits, and the benches of operations without a station."""
     network, b = layout.network, layout.builder
     at: dict[int, list[int]] = {row: [] for row in layout.stations}
-    layout.visits = table_of(layout, r.VISITS, len(network.visits.first), r.VISIT_WIDTH, 0)
-    for v, visit in enumerate(layout.visits):
+    layout.shared = shared_visits(network)
+    queues = sorted(set(layout.shared))
+    rows = dict(zip(queues, table_of(layout, r.VISITS, len(queues), r.VISIT_WIDTH, 0), strict=True))
+    layout.visits = [rows[v] for v in layout.shared]
+    for v, visit in rows.items():
         stations = [layout.stations[s] for s in network.operations.stations.row(int(network.visits.first[v]))[0]]
         if not stations:
             bench = b.row(r.STATION_WIDTH, r.STATION)
@@ -54,9 +58,10 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     ]
     m, x = b.m, b.x
     then = int(p.then_to[o])
-    m[row + r.O_ROUTE], m[row + r.O_POSITION] = layout.routes[route], int(p.position[o])
+    m[row + r.O_ROUTE], m[row + r.O_POSITION] = layout.routes[route], layout.positions[o]
     m[row + r.O_INDEX], m[row + r.O_VISIT] = o, layout.visits[visit]
-    m[row + r.O_ITEM] = layout.items[int(network.routes.item[route])]
+    m[row + r.O_ITEM] = layout.items[int(layout.changing[o])]
+    m[row + r.O_MIXES] = layout.operations[layout.loads_with[o]] if layout.loads_with[o] >= 0 else 0
     m[row + r.O_NEXT] = layout.operations[o + 1] if o < last_of_route else 0
     m[row + r.O_ENDS] = int(o == int(network.visits.last[visit]))
     m[row + r.O_THEN] = _then(layout, then)
@@ -140,19 +145,29 @@ def _extras(layout: Layout, o: int, row: int) -> None:
     """Setup, cleaning and start-up, with one count for each place."""
     network, b, p = layout.network, layout.builder, layout.network.operations
     places = 1 + int(network.stations.places.sum())
+    counts = layout.counts.setdefault(int(network.origin.operation[o]) if network.origin is not None else o, {})
+
+    def of_places(column: int) -> tuple[int, bool]:
+        """One number for each place, which variants of an operation count together; and whether they are new."""
+        new = column not in counts
+        if new:
+            counts[column] = b.row(places)
+        b.m[row + column] = counts[column]
+        return counts[column], new
+
     b.m[row + r.O_SETUP_WHEN] = int(p.setup_when[o]) if _ever(p.setup_when[o], p.setup_every[o], r.EVERY) else 0
     b.m[row + r.O_CLEAN_WHEN] = int(p.clean_when[o]) if _ever(p.clean_when[o], p.clean_every[o], r.CLEAN_EVERY) else 0
     b.m[row + r.O_START_WHEN] = int(p.start_when[o])
     b.x[row + r.O_SETUP_EVERY], b.x[row + r.O_CLEAN_EVERY] = float(p.setup_every[o]), float(p.clean_every[o])
     b.x[row + r.O_SPOILS] = float(p.start_scrap[o])
     if b.m[row + r.O_SETUP_WHEN]:
-        b.m[row + r.O_SETUP_PLACES] = b.row(places)
+        of_places(r.O_SETUP_PLACES)
     if b.m[row + r.O_CLEAN_WHEN]:
-        base = b.m[row + r.O_CLEAN_PLACES] = b.row(places)
-        if b.m[row + r.O_CLEAN_WHEN] == r.CLEAN_EVERY:
+        base, new = of_places(r.O_CLEAN_PLACES)
+        if new and b.m[row + r.O_CLEAN_WHEN] == r.CLEAN_EVERY:
             b.x[base : base + places] = [float(p.clean_every[o])] * places
     if b.m[row + r.O_START_WHEN]:
-        base = b.m[row + r.O_START_PLACES] = b.row(places)
+        base, _ = of_places(r.O_START_PLACES)
         b.m[base : base + places] = [-1] * places
     pairs = [
         (layout.operations[int(before)], int(time))

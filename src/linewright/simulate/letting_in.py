@@ -8,6 +8,7 @@ on hand.
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,8 +51,13 @@ def equal_quotas(network: Network) -> Quotas:
     return Quotas(mix, choices)
 
 
-def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas) -> dict[int, float]:
-    """Fill the rows of items, routes and demand. Gives the pieces that are kept open or ahead, by item."""
+def let_in(
+    layout: Layout, release: str, open_pieces: int | None, quotas: Quotas, apart: Collection[int] = ()
+) -> dict[int, float]:
+    """Fill the rows of items, routes and demand. Gives the pieces that are kept open or ahead, by item.
+
+    Items that are ``apart`` are demanded in another way (``families``).
+    """
     network, b = layout.network, layout.builder
     needs = _needs_a_day(network, quotas)
     targets: dict[int, float] = {}
@@ -62,10 +68,12 @@ def let_in(layout: Layout, release: str, open_pieces: int | None, quotas: Quotas
             continue
         b.m[row + r.I_MADE] = 1
         b.m[row + r.I_ROUTES] = b.list_of(layout.routes[route] for route in makers)
+        if k in apart:
+            continue
         if network.items.demand[k] > 0:
             targets[k] = _demanded(layout, k, makers, release, open_pieces)
         else:
-            ahead = _ahead(layout, k, makers, float(needs[k])) + _largest_lot(network, makers)
+            ahead = _ahead(layout, k, makers, needs) + _largest_lot(network, makers)
             targets[k] = b.x[row + r.I_TARGET] = ahead
     set_routes(layout, quotas)
     return targets
@@ -175,23 +183,40 @@ def unhindered(network: Network, route: int) -> float:
     return work / open_share + float(p.stand.mean[part].sum())
 
 
-def _weeks_ahead(network: Network) -> int:
+def weeks_ahead(network: Network) -> int:
     """Whole weeks in which parts are made before the first demand comes; none where every route is demanded."""
-    parts = [k for k in range(len(network.routes.ids)) if not network.items.demand[network.routes.item[k]] > 0]
-    return math.ceil(sum(unhindered(network, k) for k in parts) / WEEK)
+    return math.ceil(lead_of(network, demanded=False) / WEEK)
 
 
-def _ahead(layout: Layout, item: int, makers: list[int], need: float) -> float:
-    """Units of a part on hand and in work that are kept."""
-    network = layout.network
+def lead_of(network: Network, *, demanded: bool = True) -> float:
+    """Calendar ns of all routes one behind the other, each with its slowest variant; without those ``demanded``."""
+    longest: dict[int, float] = {}
+    for k in range(len(network.routes.ids)):
+        if demanded or not network.items.demand[network.routes.item[k]] > 0:
+            written = int(network.origin.route[k]) if network.origin is not None else k
+            longest[written] = max(longest.get(written, 0.0), unhindered(network, k))
+    return sum(longest.values())
+
+
+def _ahead(layout: Layout, item: int, makers: list[int], needs: Floats) -> float:
+    """Units of a part on hand and in work that are kept; of a variant its part of what is held of all."""
+    network, need, part = layout.network, float(needs[item]), 1.0
+    if network.origin is not None:
+        variants = network.origin.item == network.origin.item[item]
+        if variants.sum() > 1:
+            if need <= 0:
+                return 0.0  # nobody wants this variant
+            part = need / float(needs[variants].sum())
     a_week = need * network.days_week / WEEK
     on_hand = a_week * DAY * 7 / network.days_week + _largest_take(network, item)
     store = layout.builder.m[layout.items[item] + r.I_STORE]
-    in_work = max(2.0 * a_week * unhindered(network, route) for route in makers) + held(network, makers, False)
+    in_work = max(2.0 * a_week * unhindered(network, route) for route in makers)
+    of_all = a_week * WEEK / part if network.origin is not None else math.inf
+    in_work += held(network, makers, False, of_all) * part + own_loads(layout, makers)
     if store:
         on_hand = min(on_hand, layout.builder.x[store + r.W_ROOM])
         if any(_shares_stations(network, route) for route in makers):
-            in_work = max(held(network, makers, True), _largest_load(network, makers))
+            in_work = max(held(network, makers, True) * part, _largest_load(network, makers))
     return max(on_hand + in_work, 1.0)
 
 
@@ -210,6 +235,20 @@ def _largest_load(network: Network, makers: list[int]) -> float:
     return most
 
 
+def own_loads(layout: Layout, makers: list[int]) -> float:
+    """Units of a variant in the largest load that it must fill by itself; 0 where the plan has no variants."""
+    network = layout.network
+    if network.origin is None:
+        return 0.0
+    p, most = network.operations, 0.0
+    for route in makers:
+        last = int(network.routes.last[route])
+        for o in range(int(network.routes.first[route]), last + 1):
+            if layout.loads_with[o] < 0:
+                most = max(most, load_of(network, o) * float(np.prod(p.pieces_out[o : last + 1])))
+    return most
+
+
 def _shares_stations(network: Network, route: int) -> bool:
     """Whether other routes too use a station of this one."""
     return any(
@@ -218,14 +257,23 @@ def _shares_stations(network: Network, route: int) -> bool:
 
 
 def _shared(network: Network, o: int) -> bool:
-    p = network.operations
-    here = set(p.stations.row(o)[0].tolist())
-    owners = np.repeat(p.route, np.diff(p.stations.starts))
-    return any(int(s) in here and int(q) != int(p.route[o]) for s, q in zip(p.stations.index, owners, strict=True))
+    """Whether another route than that of an operation uses one of its stations; variants of one route are the same."""
+    routes = network.notes.get("routes_at")
+    written = network.origin.route if network.origin is not None else np.arange(len(network.routes.ids))
+    if routes is None:
+        p = network.operations
+        owners = written[np.repeat(p.route, np.diff(p.stations.starts))]
+        routes = network.notes["routes_at"] = [
+            set(owners[p.stations.index == s].tolist()) for s in range(len(network.stations.ids))
+        ]
+    own = int(written[network.operations.route[o]])
+    return any(routes[s] - {own} for s in network.operations.stations.row(o)[0].tolist())
 
 
-def held(network: Network, makers: list[int], last_only: bool) -> float:
+def held(network: Network, makers: list[int], last_only: bool, a_week: float = math.inf) -> float:
     """Units that the places and loads of the makers hold twice over, and ten lots.
+
+    Where ``a_week`` says how many units are needed, places count only so far as four times that rate would fill them.
 
     ``last_only``: once, and only behind the last station that other routes use too, for blocked pieces further back
     would keep the others from passing.
@@ -245,6 +293,9 @@ def held(network: Network, makers: list[int], last_only: bool) -> float:
             ends = int(network.visits.last[p.visit[o]])  # a place may be filled little by little
             size = max(load_of(network, q) for q in range(o, ends + 1))
             size = size or (lot_of(network, route) if any_amount(network, o) else 1.0)
+            if math.isfinite(a_week):
+                there = float((p.time.mean + p.stand.mean)[p.visit == p.visit[o]].sum())
+                places = min(places, 1.0 + 4.0 * a_week / to_go * there / WEEK / size)
             total += places * size * to_go * (1.0 if last_only else 2.0)
         total += 0.0 if last_only else 10.0 * lot_of(network, route) * to_go
     return total
@@ -282,7 +333,7 @@ def _demanded(layout: Layout, item: int, makers: list[int], release: str, open_p
     demand = b.row(r.RELEASE_WIDTH, r.RELEASE)
     b.m[demand + r.E_ITEM] = row
     b.m[demand + r.E_CALENDAR] = calendar_row(layout, network.open_calendar)
-    b.m[demand + r.E_DELAY] = _weeks_ahead(network)
+    b.m[demand + r.E_DELAY] = weeks_ahead(network)
     b.m[demand + r.E_WEEK_OPEN] = network.open_calendar.open_ns
     b.x[demand + r.E_UNITS] = units
     b.x[demand + r.E_TAKT] = (
@@ -301,6 +352,16 @@ def enough_open(network: Network, makers: list[int]) -> float:
     return float(math.ceil(held(network, makers, False) / max(become)))
 
 
+def one_of_each(network: Network, makers: list[int]) -> list[int]:
+    """The routes, but of the variants of one route only the first."""
+    if network.origin is None:
+        return makers
+    found: dict[int, int] = {}
+    for k in makers:
+        found.setdefault(int(network.origin.route[k]), k)
+    return list(found.values())
+
+
 def few_open(network: Network, quotas: Quotas, multiple: float) -> int | None:
     """Open pieces that are enough to see the greatest rate, and few enough to settle soon.
 
@@ -310,17 +371,22 @@ def few_open(network: Network, quotas: Quotas, multiple: float) -> int | None:
     """
     demanded = np.flatnonzero(network.items.demand > 0).tolist()
     makers = [k for k in range(len(network.routes.ids)) if int(network.routes.item[k]) in demanded]
-    if len(demanded) != 1 or not makers or not math.isfinite(multiple):
+    one_family = len({int(network.origin.item[k]) for k in demanded} if network.origin is not None else demanded) == 1
+    if not one_family or not makers or not math.isfinite(multiple):
         return None
-    a_week = float(network.items.demand[demanded[0]]) * multiple * network.days_week
-    found = 0.0
+    found, written = 0.0, set()
     for route in makers:
+        a_week = float(network.items.demand[network.routes.item[route]]) * multiple * network.days_week
         last = int(network.routes.last[route])
         become = float(np.prod(network.operations.pieces_out[int(network.routes.first[route]) : last + 1]))
         critical = a_week * float(quotas.mix[route]) * unhindered(network, route) / WEEK
-        found += (MANY_TIMES * critical + 2.0 * _largest_load(network, [route])) / become
+        found += MANY_TIMES * critical / become
+        own = int(network.origin.route[route]) if network.origin is not None else route
+        if own not in written:  # variants of a route fill its loads together
+            written.add(own)
+            found += 2.0 * _largest_load(network, [route]) / become
     pieces = math.ceil(found)
-    return pieces if 0 < pieces < enough_open(network, makers) else None
+    return pieces if 0 < pieces < enough_open(network, one_of_each(network, makers)) else None
 
 
 def _openers(layout: Layout) -> None:

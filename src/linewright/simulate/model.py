@@ -72,7 +72,8 @@ class Simulation(Shown):
     units that carry each fault.
 
     Of a plan with options everything is told by what was written, its variants together. ``variants`` are those that
-    are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day.
+    are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day. ``mates`` are the sets
+    that an operation takes (the left and the right of a size); ``orphans`` [n_mates] units on hand without a mate.
 
     ``week_rate`` [n_weeks] is the rate of each simulated week, warm-up included, mean over replications;
     ``week_open`` the open pieces at each week's end. ``rate_of_each`` [n_replications] are the rates behind ``rate``.
@@ -126,6 +127,8 @@ class Simulation(Shown):
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = field(default=())
     variants: tuple[str, ...] = ()
+    mates: tuple[str, ...] = ()
+    orphans: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
     variant_demand: Floats = field(default_factory=lambda: np.zeros(0))
     variant_rates: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
     escapes: tuple[Escaped, ...] = ()

@@ -42,6 +42,7 @@ class Columns:
     items: Ints
     routes: Ints
     operations: Ints
+    mates: Ints
 
     @classmethod
     def of(cls, layout: Layout) -> Columns:
@@ -62,6 +63,7 @@ class Columns:
             items=bases(layout.items),
             routes=bases(layout.routes),
             operations=bases(layout.operations),
+            mates=bases(list(layout.mates.values())),
         )
 
 
@@ -86,6 +88,7 @@ class Weeks:
     runs: Floats
     scrapped: Floats
     reworked: Ints
+    orphans: Floats
     store_most: Floats
     parts: Ints
     levels: Floats
@@ -147,6 +150,7 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
         x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
+        x[c.mates + r.M_TIME],
     )  # fmt: skip
 
 
@@ -171,6 +175,7 @@ def _gather(
         "runs",
         "scrapped",
         "reworked",
+        "orphans",
     )
     accounts: dict[str, Any] = dict(zip(names, stacked, strict=True))
     return Weeks(

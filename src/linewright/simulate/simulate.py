@@ -23,11 +23,12 @@ from linewright.network.model import Network
 from linewright.simulate.diary import WHOLE, Stretch
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import edge_of, interval, warm_up, widened, window
+from linewright.simulate.families import families_of, let_in_family
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.layout import lay_out
 from linewright.simulate.layout_base import Layout
 from linewright.simulate.layout_flows import lay_out_flows
-from linewright.simulate.letting_in import Quotas, equal_quotas, let_in, unhindered
+from linewright.simulate.letting_in import Quotas, equal_quotas, lead_of, let_in
 from linewright.simulate.memory import Template
 from linewright.simulate.model import Simulation
 from linewright.simulate.replication import StoppedError, Weeks, replicate
@@ -78,7 +79,10 @@ def prepare(
     problems.raise_errors()
     layout = lay_out(network)
     wanted = open_pieces if open_pieces is not None else network.plan.open_pieces
-    targets = let_in(layout, mode, wanted, quotas if quotas is not None else equal_quotas(network))
+    families = families_of(network)
+    targets = let_in(layout, mode, wanted, quotas if quotas is not None else equal_quotas(network), families)
+    for family in dict.fromkeys(families.values()):
+        targets |= let_in_family(layout, family, mode, wanted)
     lay_out_flows(layout)
     return Prepared(network, layout, layout.template(), mode, demanded, targets)
 
@@ -87,7 +91,7 @@ def weeks_for(network: Network, days: float | None) -> int:
     """Weeks to simulate: as asked, in whole weeks; else eight, and six times the longest unhindered way through."""
     if days is not None:
         return max(math.ceil(days * DAY / WEEK - 1e-9), 1)
-    lead = sum(unhindered(network, route) for route in range(len(network.routes.ids)))
+    lead = lead_of(network)
     return max(8, math.ceil(6 * lead / WEEK))
 
 
@@ -163,7 +167,7 @@ def _stretch(network: Network, trace: bool | tuple[int, int], weeks: int) -> Str
     if isinstance(trace, bool):
         return WHOLE if trace else None
     last = weeks - 1
-    lead = sum(unhindered(network, route) for route in range(len(network.routes.ids)))
+    lead = lead_of(network)
     return Stretch(last * WEEK + trace[0], last * WEEK + trace[1], max(last - 1 - math.ceil(2 * lead / WEEK), 0))
 
 

@@ -53,7 +53,7 @@ def waiting(engine: Engine, layout: Layout) -> list[str]:
     said += [_place(engine, layout, layout.network.stations.ids[s], p) for s, p in places]
     benches = [int(p) for p in engine.rows_of(r.PLACE)]
     said += [_place(engine, layout, "a bench", p) for p in benches]
-    for v, row in enumerate(layout.visits):
+    for v, row in dict(zip(layout.shared, layout.visits, strict=True)).items():
         count = int(engine.m[row + r.V_WAITING])
         if count:
             first = layout.network.operations.ids[int(layout.network.visits.first[v])]

@@ -88,6 +88,8 @@ def tell(
         rates=tuple(widened(interval(finished[:, k]), edges_of[k]) for k in range(len(demanded))),
         variants=tuple(network.items.ids[i] for i in variants),
         variant_demand=network.items.demand[variants].copy(),
+        mates=tuple(layout.mates),
+        orphans=estimate(np.array([window(run.orphans, cut) for run in runs]) / span),
         variant_rates=estimate(np.array([window(run.finished, cut)[variants] for run in each_variant]) / days),
         work_in_progress=interval(open_each[:, own_routes].sum(axis=1)),
         open_pieces=estimate(open_each),
@@ -188,7 +190,9 @@ def _variants(names: Names, demanded: list[int]) -> list[int]:
 def _flows_told(network: Network, names: Names) -> list[str]:
     """What flows, and what runs at a rate but is played in lots."""
     said = []
-    flowing = dict.fromkeys(name for name, flow in zip(names.operations, flows(network), strict=True) if flow)
+    flowing = dict.fromkeys(
+        names.operations[int(o)] for o, flow in zip(names.operation, flows(network), strict=True) if flow
+    )
     if flowing:
         said.append(f"flows at rates between stores: {', '.join(flowing)}")
     by_reason: dict[str, list[str]] = {}

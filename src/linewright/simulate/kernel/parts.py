@@ -31,6 +31,8 @@ def add_units(m: Whole, x: Real, item: int, units: float) -> None:
     store = m[item + r.I_STORE]
     if store != 0:
         change_level(m, x, store, units)
+    if m[item + r.I_MATES] != 0:
+        count_orphans(m, x, m[item + r.I_MATES])
     remind(m, item)
     leaders = m[item + r.I_LEADERS]
     if units > 0.0 and leaders != 0:
@@ -40,6 +42,21 @@ def add_units(m: Whole, x: Real, item: int, units: float) -> None:
     if units > 0.0 and openers != 0:
         for k in range(m[openers]):
             remind(m, m[openers + 1 + k])
+
+
+def count_orphans(m: Whole, x: Real, mates: int) -> None:
+    """Book the units of a set that lay without a mate since the last change, and count them anew."""
+    x[mates + r.M_TIME] += x[mates + r.M_ORPHANS] * (m[r.NOW] - m[mates + r.M_SINCE])
+    m[mates + r.M_SINCE] = m[r.NOW]
+    sets, on_hand, needed = 0.0, 0.0, 0.0
+    for k in range(m[mates]):
+        have, need = x[m[mates + r.M_ITEMS + k] + r.I_POOL], x[mates + r.M_ITEMS + k]
+        whole = float(int(have / need + TINY))
+        if k == 0 or whole < sets:
+            sets = whole
+        on_hand += have
+        needed += need
+    x[mates + r.M_ORPHANS] = on_hand - sets * needed
 
 
 def change_level(m: Whole, x: Real, store: int, amount: float) -> None:

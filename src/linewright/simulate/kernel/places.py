@@ -17,7 +17,7 @@ from linewright.simulate.kernel.lists import remind, stop_waiting
 from linewright.simulate.kernel.moves import vacate
 from linewright.simulate.kernel.parts import enough, move_tools
 from linewright.simulate.kernel.vessels import least_in, most_in
-from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, takes_parts
+from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, goes_with, takes_parts
 
 
 def step(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
@@ -70,7 +70,7 @@ def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
     piece = m[place + r.HEAD]
     while piece != 0:
         amount = x[piece + r.AMOUNT]
-        if m[piece + r.OPERATION] == op and m[piece + r.WHERE] == r.TO_DO:
+        if m[piece + r.WHERE] == r.TO_DO and goes_with(m, m[piece + r.OPERATION], op):
             if group > 0.0 and (m[op + r.O_ANY] == 1 or not enough(most - group, amount)):
                 break
             group += amount
@@ -238,7 +238,7 @@ def _finish(m: Whole, x: Real, log: Whole, place: int, op: int) -> None:
         if m[piece + r.WHERE] == r.IN_WORK:
             if m[r.TRACING] == 1:
                 write(m, log, ENDS, m[piece + r.SERIAL], op, place, 0, 0, 0)
-            conclude(m, x, log, piece, op, ordinal, index)
+            conclude(m, x, log, piece, m[piece + r.OPERATION], ordinal, index)
             index += 1
         piece = after
     remind(m, place)

@@ -26,6 +26,9 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
     if m[item + r.I_MADE] != 1:
         return
     mode = m[item + r.I_MODE]
+    if m[item + r.I_FAMILY] != 0 and mode == r.BY_OPEN:
+        _let_in_next(m, x, log, m[item + r.I_FAMILY])
+        return
     open_units = x[item + r.I_OPEN]
     if mode == r.BY_TAKT:
         wanted = x[item + r.I_DUE] - x[item + r.I_FINISHED] - open_units
@@ -56,6 +59,47 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
         if x[item + r.I_TO_RUN] <= 1e-9 * units:
             m[item + r.I_RUN] = 0
     remind(m, item)
+
+
+def _let_in_next(m: Whole, x: Real, log: Whole, family: int) -> None:
+    """Flat out: of a family of variants let in the one furthest behind, while fewer are open than are kept."""
+    n = m[family]
+    open_units, known = 0.0, 0.0
+    for k in range(n):
+        item = m[family + 1 + k]
+        open_units += x[item + r.I_OPEN]
+        known += x[item + r.I_OPEN] + x[item + r.I_FINISHED]
+    if x[family] - open_units <= 1e-9:
+        return
+    best, found = 0.0, 0
+    for k in range(n):
+        item = m[family + 1 + k]
+        behind = x[family + 1 + k] * (known + 1.0) - x[item + r.I_OPEN] - x[item + r.I_FINISHED]
+        if found == 0 or behind > best + 1e-9:
+            best, found = behind, item
+    route = _next_route(m, x, found)
+    lot = x[route + r.U_LOT]
+    _release(m, x, log, found, route, lot, lot * x[m[route + r.U_FIRST] + r.O_TO_GO])
+    remind(m, found)
+
+
+def next_variant(m: Whole, x: Real, family: int, units: float) -> int:
+    """The variant that is demanded next: the one whose demand so far is furthest behind its share.
+
+    This keeps the greatest gap between what has come and the even mix small at every step (the goal of a level
+    schedule; Miltenburg 1989), and the sequence is the same on every run.
+    """
+    n = m[family]
+    come = 0.0
+    for k in range(n):
+        come += x[m[family + 1 + k] + r.I_DUE]
+    best, found = 0.0, 0
+    for k in range(n):
+        item = m[family + 1 + k]
+        behind = x[family + 1 + k] * (come + units) - x[item + r.I_DUE]
+        if found == 0 or behind > best + 1e-9 * (1.0 + come):
+            best, found = behind, item
+    return found
 
 
 def _next_route(m: Whole, x: Real, item: int) -> int:
@@ -98,7 +142,11 @@ def _release(m: Whole, x: Real, log: Whole, item: int, route: int, lot: float, u
 def demand_comes(m: Whole, x: Real, h: Whole, row: int) -> None:
     """Demand for one more lot: to be made (takt), or taken from the finished stock (pull)."""
     item = m[row + r.E_ITEM]
+    if m[row + r.E_FAMILY] != 0:
+        item = next_variant(m, x, m[row + r.E_FAMILY], x[row + r.E_UNITS])
     if m[item + r.I_MODE] == r.BY_PULL:
+        if m[row + r.E_FAMILY] != 0:
+            x[item + r.I_DUE] += x[row + r.E_UNITS]
         add_units(m, x, item, -x[row + r.E_UNITS])
         x[item + r.I_FINISHED] += x[row + r.E_UNITS]
     else:

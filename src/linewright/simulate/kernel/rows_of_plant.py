@@ -51,7 +51,11 @@ I_OPENERS: Final = 17
 """Stations where new pieces wait outside until units of this item are on hand."""
 I_RUN: Final = 18
 """The route whose lot is being let in; 0: none."""
-ITEM_WIDTH: Final = 20
+I_FAMILY: Final = 19
+"""The family of a demanded variant: how many, their items and shares, x the open pieces kept; 0: it has none."""
+I_MATES: Final = 20
+"""The set that this item is taken in with others; 0: none."""
+ITEM_WIDTH: Final = 22
 I_POOL: Final = 0
 I_POSITION: Final = 1
 I_TARGET: Final = 2
@@ -70,6 +74,14 @@ BY_STOCK: Final = 0
 BY_TAKT: Final = 1
 BY_OPEN: Final = 2
 BY_PULL: Final = 3
+
+# --- set: variants of an item that are taken together, as a left and a right are ------------------------------------
+M_SINCE: Final = 1
+M_ITEMS: Final = 2
+"""First of its items; x has how many of each make one."""
+M_TIME: Final = 0
+"""x: units without a mate, over time."""
+M_ORPHANS: Final = 1
 
 # --- route ----------------------------------------------------------------------------------------------------------
 U_FIRST: Final = 4
@@ -142,6 +154,8 @@ E_ORDINAL: Final = 6
 E_WEEK_OPEN: Final = 7
 E_DELAY: Final = 8
 """Weeks before the first demand, in which parts are made ahead."""
+E_FAMILY: Final = 9
+"""The family whose next variant is demanded; 0: the one item."""
 RELEASE_WIDTH: Final = 10
 E_TAKT: Final = 0
 E_UNITS: Final = 1

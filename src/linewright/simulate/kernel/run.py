@@ -27,6 +27,7 @@ from linewright.simulate.kernel.intake import delivered, schedule_delivery
 from linewright.simulate.kernel.journeys import look_for_room
 from linewright.simulate.kernel.lists import next_on_agenda, remind
 from linewright.simulate.kernel.moves import admit
+from linewright.simulate.kernel.parts import count_orphans
 from linewright.simulate.kernel.places import complete, step
 from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
 from linewright.simulate.kernel.rings import turn_ring
@@ -142,7 +143,10 @@ def settle(m: Whole, x: Real) -> None:
     for k in range(m[r.STORES + 1]):
         settle_store(m, x, m[r.STORES] + k * r.STORE_WIDTH)
     for k in range(m[r.ITEMS + 1]):
-        settle_item(m, x, m[r.ITEMS] + k * r.ITEM_WIDTH)
+        item = m[r.ITEMS] + k * r.ITEM_WIDTH
+        settle_item(m, x, item)
+        if m[item + r.I_MATES] != 0:
+            count_orphans(m, x, m[item + r.I_MATES])
     for k in range(m[r.ROUTES + 1]):
         settle_route(m, x, m[r.ROUTES] + k * r.ROUTE_WIDTH)
 

@@ -137,7 +137,7 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
     left = x[place + r.GROUP]
     piece = m[place + r.HEAD]
     while piece != 0 and left > 1e-9:
-        if m[piece + r.OPERATION] == op and m[piece + r.WHERE] == r.TO_DO:
+        if m[piece + r.WHERE] == r.TO_DO and goes_with(m, m[piece + r.OPERATION], op):
             m[piece + r.WHERE] = r.IN_WORK
             m[piece + r.BEGINS] = 0
             left -= x[piece + r.AMOUNT]
@@ -150,10 +150,13 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
                 get_on(m, x, piece, op)
             if m[r.TRACING] == 1:
                 write(m, log, START, m[piece + r.SERIAL], op, place, 0, 0, 0)
+            if m[op + r.O_MIXES] != 0:
+                x[m[piece + r.OPERATION] + r.O_RUNS] += x[piece + r.AMOUNT]
         piece = m[piece + r.P_NEXT]
     if m[op + r.O_JOINS] != 0 and x[op + r.O_MOST] > 1.0:
         close_carriers(m, op)
-    x[op + r.O_RUNS] += x[place + r.GROUP]
+    if m[op + r.O_MIXES] == 0:
+        x[op + r.O_RUNS] += x[place + r.GROUP]
     m[op + r.O_LOADS] += 1
     spot = m[place + r.INDEX]
     if m[op + r.O_SETUP_WHEN] == r.EVERY:
@@ -170,6 +173,11 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
 
 START = 3
 """The log's word for a start."""
+
+
+def goes_with(m: Whole, own: int, op: int) -> bool:
+    """Whether a piece at operation ``own`` may be in a cycle of ``op``: it is the same, or shares its loads."""
+    return own == op or (m[op + r.O_MIXES] != 0 and m[own + r.O_MIXES] == m[op + r.O_MIXES])
 
 
 def draw_times(m: Whole, x: Real, place: int) -> None:
