@@ -1,7 +1,8 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -40,18 +41,21 @@ class Pages:
         return self.ask("POST", path, data, **more)
 
 
-def opened(root: Path) -> Iterator[Pages]:
+@contextmanager
+def opened(root: Path, rules: Rules | None = None, host: str = HOST) -> Iterator[Pages]:
     """The pages of a folder, in a loop of their own."""
     from anyio.from_thread import start_blocking_portal
 
-    app = make_app(root, Rules(TOKEN, 8750))
+    app = make_app(root, rules or Rules(TOKEN, 8750))
     with start_blocking_portal() as portal:
         client = httpx.AsyncClient(
-            transport=httpx.ASGITransport(app, raise_app_exceptions=False), base_url=f"http://{HOST}", timeout=120
+            transport=httpx.ASGITransport(app, raise_app_exceptions=False), base_url=f"http://{host}", timeout=120
         )
-        yield Pages(root, portal, client)
-        portal.call(client.aclose)
-        app.app.state.desk.end()
+        try:
+            yield Pages(root, portal, client)
+        finally:
+            portal.call(client.aclose)
+            portal.call(app.app.state.desk.end)
 
 
 @pytest.fixture(scope="module")
@@ -60,4 +64,12 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pages]:
     for file in EXAMPLES.iterdir():
         if file.suffix in (".toml", ".csv"):
             shutil.copy(file, root / file.name)
-    yield from opened(root)
+    with opened(root) as found:
+        yield found
+
+
+@pytest.fixture
+def open_pages() -> Iterator[Callable[..., Pages]]:
+    """Opens the pages of any folder."""
+    with ExitStack() as stack:
+        yield lambda *given: stack.enter_context(opened(*given))

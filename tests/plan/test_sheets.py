@@ -304,7 +304,7 @@ def test_spreadsheet_with_broken_insides(text: str, tmp_path: Path) -> None:
 
 
 def test_spreadsheet_that_unpacks_to_too_much(text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("linewright.plan.sheets.LARGEST_UNPACKED", 1000)
+    monkeypatch.setattr("linewright.base.packed.LARGEST_UNPACKED", 1000)
     _, problems = with_book(text, tmp_path, [HEAD, *ROWS])
     assert "unpacks to more than" in problems[0].what
 

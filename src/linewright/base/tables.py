@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from linewright.base.packed import why_too_large
 from linewright.base.problems import Problems, did_you_mean
 from linewright.base.units import UnitError, read_quantity, read_unit
 
@@ -236,6 +237,10 @@ def _xlsx_blocks(path: Path, sheet: str | None, problems: Problems) -> Iterator[
     import openpyxl
 
     try:
+        too_large = why_too_large(path)
+        if too_large:
+            problems.error("", too_large, value=path.name)
+            return
         book = openpyxl.load_workbook(path, read_only=True, data_only=True)
     except Exception as wrong:  # the library raises many kinds for a damaged file
         problems.error("", f"this workbook cannot be read: {wrong}", value=path.name)

@@ -45,6 +45,8 @@ def erlang_b(places: int, offered: float) -> float:
     blocked = 1.0
     for k in range(1, places + 1):
         blocked = offered * blocked / (k + offered * blocked)
+        if blocked == 0.0:  # and stays so
+            break
     return blocked
 
 

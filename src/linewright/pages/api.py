@@ -13,6 +13,7 @@ from linewright.pages.asked import asked
 from linewright.pages.desk import desk
 from linewright.pages.limits import CHECK_SECONDS
 from linewright.pages.refused import RefusedError
+from linewright.plan.scaffold import new_plan
 
 JSON = "application/json"
 
@@ -22,13 +23,14 @@ def _sent(data: bytes) -> Response:
 
 
 async def plans(request: Request) -> Response:
-    """GET: every plan of the folder. POST: a new one with a text."""
+    """GET: every plan of the folder. POST: a new one, with a text or to begin with."""
     folder = desk(request).folder
     if request.method == "GET":
         return JSONResponse([asdict(one) for one in folder.listed()])
     ask = await asked(request)
     name = ask.text("name")
-    return JSONResponse({"name": name, **folder.begin(name, ask.text("text"))}, 201)
+    text = ask.text("text") if ask.has("text") else new_plan(name.rpartition("/")[2].replace("_", " "))
+    return JSONResponse({"name": name, **folder.begin(name, text)}, 201)
 
 
 async def plan(request: Request) -> Response:

@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp
 
-from linewright.pages import api, run_api, views
+from linewright.pages import api, print_views, run_api, views
 from linewright.pages.desk import desk_for
 from linewright.pages.guard import Guard, Rules
 from linewright.pages.refused import RefusedError
@@ -35,7 +35,7 @@ def make_app(root: str | Path, rules: Rules | None = None, *, port: int = 8750) 
             things.end()
 
     app = Starlette(
-        routes=[*api.ROUTES, *run_api.ROUTES, *views.ROUTES],
+        routes=[*api.ROUTES, *run_api.ROUTES, *print_views.ROUTES, *views.ROUTES],
         exception_handlers={RefusedError: views.refused, HTTPException: _not_here, Exception: _fault},
         lifespan=lifespan,
     )

@@ -28,6 +28,7 @@ class Desk:
     token: str
     quick: Lane
     slow: Lane
+    papers: Lane
     templates: Environment
     runs: Runs
     ready: list[asyncio.Task[Any]] = field(default_factory=list)
@@ -42,7 +43,7 @@ class Desk:
         for task in self.ready:
             task.cancel()
         self.runs.end()
-        for lane in (self.quick, self.slow):
+        for lane in (self.quick, self.slow, self.papers):
             lane.end()
 
     async def check(self, work: str, name: str, text: str, **more: Any) -> bytes:
@@ -78,7 +79,7 @@ def desk_for(root: str | Path, token: str) -> Desk:
         loader=FileSystemLoader(HERE / "templates"), autoescape=select_autoescape(("html",), default=True),
         undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    return Desk(folder, token, Lane(where, "quick"), Lane(where, "slow"), templates, Runs(where))
+    return Desk(folder, token, Lane(where, "quick"), Lane(where, "slow"), Lane(where, "papers"), templates, Runs(where))
 
 
 def desk(request: Request) -> Desk:

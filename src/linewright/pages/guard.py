@@ -11,10 +11,11 @@ from __future__ import annotations
 import hmac
 import ipaddress
 from dataclasses import dataclass
-from urllib.parse import urlsplit
+from urllib.parse import parse_qs, quote, urlsplit
 
 from starlette.datastructures import Headers
-from starlette.responses import JSONResponse
+from starlette.requests import cookie_parser
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from linewright.pages.limits import LARGEST_BODY
@@ -34,6 +35,7 @@ HEADERS = {
     "cache-control": "no-store",
 }
 TOKEN = "x-linewright-token"
+COOKIE = "linewright-key"
 READING = ("GET", "HEAD")
 
 
@@ -62,8 +64,13 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
-        refused = self.refused(scope["method"], Headers(scope=scope), str(scope.get("path", "")))
-        sending = _with_headers(send)
+        headers, sending = Headers(scope=scope), _with_headers(send)
+        refused = self.refused(scope["method"], headers, str(scope.get("path", "")))
+        if refused is None and self.rules.key:
+            letting_in = self.letting_in(scope, headers)
+            if letting_in is not None:
+                await letting_in(scope, receive, sending)
+                return
         if refused is not None:
             status, error = refused
             await JSONResponse({"error": error}, status)(scope, receive, sending)
@@ -86,7 +93,7 @@ class Guard:
             return None
         if method not in ("POST", "PUT", "DELETE"):
             return 405, "no such method here"
-        if not hmac.compare_digest(headers.get(TOKEN, "").encode("latin-1", "replace"), self.rules.token.encode()):
+        if not _same(headers.get(TOKEN, ""), self.rules.token):
             return 403, "the token is missing or old: load the page again"
         length = headers.get("content-length", "0")
         if not length.isascii() or not length.isdigit():
@@ -94,6 +101,20 @@ class Guard:
         if int(length[:20]) > LARGEST_BODY:
             return 413, f"a request has at most {LARGEST_BODY / 1e6:.0f} MB"
         return None
+
+    def letting_in(self, scope: Scope, headers: Headers) -> Response | None:
+        """Where others could reach the port: None for who has the key, else how to come by it or a refusal.
+
+        The key comes once in the address that was printed, and is then kept by the browser out of sight of scripts.
+        """
+        given = parse_qs(scope.get("query_string", b"").decode("latin-1")).get("key", [""])[0]
+        if scope["method"] == "GET" and _same(given, self.rules.key):
+            reply = RedirectResponse(quote(str(scope["path"])), 303)
+            reply.set_cookie(COOKIE, self.rules.key, httponly=True, samesite="strict", path="/")
+            return reply
+        if _same(cookie_parser(headers.get("cookie", "")).get(COOKIE, ""), self.rules.key):
+            return None
+        return PlainTextResponse("Open these pages once by the whole address that linewright serve printed.", 403)
 
     def known(self, host: str) -> bool:
         """Whether the name asked for is ours: a number of this machine or a name told, and our port."""
@@ -115,6 +136,10 @@ class Guard:
     def ours(self, origin: str, host: str) -> bool:
         """Whether a page is ours: the same name and port as asked for, without encryption as we serve."""
         return origin.lower() == f"http://{host}".lower()
+
+
+def _same(given: str, secret: str) -> bool:
+    return hmac.compare_digest(given.encode("utf-8", "replace"), secret.encode())
 
 
 def _from_us(method: str, headers: Headers, path: str) -> bool:

@@ -13,8 +13,8 @@ MOST_VERSIONS = 200
 CHECK_SECONDS = 10.0
 ANSWER_SECONDS = 60.0
 PAPER_SECONDS = 120.0
-MEMORY = 6_000_000_000
-"""Bytes of address space of one working process; a plan of the works takes less than 1,000 million."""
+MEMORY = 4_000_000_000
+"""Bytes that one working process may write to; a plan of the works takes less than 500 million."""
 RUNS_AT_ONCE = 2
 RUNS_WAITING = 6
 RUNS_KEPT = 20
@@ -25,10 +25,13 @@ GRACE = 3.0
 
 
 def hold_memory(most: int = MEMORY) -> None:
-    """Hold this process to so many bytes of address space, where the system can do so."""
+    """Hold this process to so many bytes of memory to write to, where the system can do so.
+
+    Address space that is only set aside does not count: the engine that draws charts sets aside more than there is.
+    """
     try:
         import resource
     except ImportError:  # Windows has no such limit
         return
-    _, hard = resource.getrlimit(resource.RLIMIT_AS)
-    resource.setrlimit(resource.RLIMIT_AS, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
+    _, hard = resource.getrlimit(resource.RLIMIT_DATA)
+    resource.setrlimit(resource.RLIMIT_DATA, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))

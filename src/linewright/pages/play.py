@@ -104,13 +104,13 @@ def simulate(tell: Teller, ask: Asked, file: str, text: str) -> dict[str, Any]:
         work.plan_of(file, text), simulate=True, half_width=ask.number("half_width", 0.01, 0.0005, 0.2),
         seed=_seed(ask), budget_seconds=_seconds(ask, 6.0), progress=tell.rate, stop=tell.stop,
     )  # fmt: skip
-    if found.simulation is None:
+    played = found.simulation.as_planned if found.simulation is not None else found.season_run
+    if played is None:
         raise RefusedError(422, found.unplayed or "stopped before anything was done")
-    run = found.simulation.as_planned
     return {
         **told(found, _opened(ask)), "key": key_of(found), "states": states_of(found), "makes": found.makes,
         "verdict": found.verdict, "said": f"{found.headline[:1].upper()}{found.headline[1:]}.",
-        "stopped": run.honesty.status == "stopped", "fingerprint": found.network.fingerprint,
+        "stopped": played.honesty.status == "stopped", "fingerprint": found.network.fingerprint,
         "warnings": [work.told(problem, Path(file)) for problem in found.problems],
     }  # fmt: skip
 

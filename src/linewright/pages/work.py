@@ -140,6 +140,13 @@ def compare(file: str, a: dict[str, str], b: dict[str, str]) -> bytes:
     return as_json(compared.as_data(differences(answers[0], answers[1], (a["label"], b["label"]))))
 
 
+def paper(file: str, text: str, what: str) -> bytes:
+    """A paper of a text."""
+    from linewright.pages.printed import printed
+
+    return printed(plan_of(file, text), what)
+
+
 def charting() -> bytes:
     """The charting library for the browser, which calls it itself."""
     from linewright.report import drawing
@@ -151,6 +158,6 @@ def charting() -> bytes:
 
 WORKS: Mapping[str, Callable[..., bytes]] = {
     "ready": ready, "check": check, "edit": edit, "fields": fields, "answer": answer, "compare": compare,
-    "charting": charting,
+    "charting": charting, "paper": paper,
 }  # fmt: skip
 """Everything that may be asked of a working process, by name."""

@@ -156,11 +156,16 @@ def line_of(text: str, path: str) -> int | None:
     read = lenient(text)
     if read is None:
         return None
-    where = Blocks(read[0]).where
-    path = _by_number(tomllib.loads(read[0]), path)
-    while path and path not in where:
+    document, where = tomllib.loads(read[0]), Blocks(read[0]).where
+    while path:
+        try:
+            line = where.get(_by_number(document, path))
+        except EditError:
+            line = None
+        if line is not None:
+            return line
         path = above(path)
-    return where.get(path)
+    return None
 
 
 def new_id(text: str) -> str:

@@ -104,6 +104,10 @@ class Flag(Form):
         return {"type": "boolean"}
 
 
+LARGEST_WHOLE = 1_000_000
+"""Of places, people, tools, pieces: no works has more of one kind, and engines go through them one by one."""
+
+
 @dataclass(frozen=True)
 class Whole(Form):
     """A whole number from ``least`` up."""
@@ -123,8 +127,8 @@ class Whole(Form):
             return reading.error(path, f"this is {kind_of(value)}", value, f"a {self.words}")
         if value < self.least:
             return reading.error(path, f"{value} is too small", value, f"a {self.words}")
-        if value > 2**53:
-            return reading.error(path, "this number is too large", value, f"a {self.words}")
+        if value > LARGEST_WHOLE:
+            return reading.error(path, "this number is too large", value, f"a {self.words}, at most {LARGEST_WHOLE:,}")
         return value
 
     def _schema(self) -> Schema:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from linewright.base.packed import why_too_large
 from linewright.base.problems import Problem, Problems, did_you_mean
 from linewright.plan.beside import OutsideError, beside
 from linewright.plan.forms import Form, Text
@@ -24,7 +25,6 @@ from linewright.plan.record import Record
 
 LARGEST = 20_000_000
 """Bytes of a table file; a route of 5,000 rows has about 1 million."""
-LARGEST_UNPACKED = 400_000_000
 MOST_ROWS = 100_000
 MOST_COLUMNS = 500
 LATEST_HEADER = 10
@@ -101,15 +101,14 @@ def _workbook(file: Path, sheet: str | None) -> Lines:
         RuntimeError,
     )
     try:
-        with zipfile.ZipFile(file) as packed:
-            size = sum(part.file_size for part in packed.infolist())
-        if size <= LARGEST_UNPACKED:
+        too_large = why_too_large(file)
+        if not too_large:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")  # styles and extensions that do not matter here
                 return _cells(file, sheet)
     except broken as wrong:
         raise TableError(f'"{file.name}" is not a spreadsheet that can be read') from wrong
-    raise TableError(f'"{file.name}" unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB')
+    raise TableError(too_large)
 
 
 def _cells(file: Path, sheet: str | None) -> Lines:
