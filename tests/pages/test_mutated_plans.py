@@ -17,7 +17,8 @@ from linewright.plan.scaffold import new_plan
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 COUNT = 1000
 ODD = [
-    "0", "-1", "1e308", "-0.0", "nan", "inf", "1e-300", "99999999999999999999", '""', '"x"', '"-5 min"', '"1e300 h"', '"1e9 h"', '"1e-12 s"',
+    "0", "-1", "1e308", "-0.0", "nan", "inf", "1e-300", "99999999999999999999", '""', '"x"', '"-5 min"', '"1e300 h"',
+    '"1e9 h"', '"1e-12 s"',
     '"0 s"', '"5 kg"', '"4"', '"∞ min"', "[]", "{}", "true", '["a", "a"]', "{ fitter = -1 }", '"100 %"', '"150 %"',
     '"0 each/day"', '"1e9 each/day"', "1979-05-27", '"NaN min"', '"%s"', '"\\u0000"', '{ mean = "4 min", cv = 1e9 }',
     '{ least = 9, most = 1 }', '{ rework = "glue", at_most = 9 }', '"23:00-22:00"', '{ study = "x.csv" }',

@@ -18,15 +18,20 @@ from linewright.pages.refused import RefusedError
 
 SUPERSEDED = 200
 """No fault of anybody: the page that asked has already asked again."""
+READY = "ready"
+BEGINNING = 60.0
+"""Seconds that a process has to begin; they do not count against what it is asked to do."""
 _SPAWN = multiprocessing.get_context("spawn")
 
 
-def _live(channel: Connection, root: str) -> None:
+def _live(channel: Connection, root: str, lane: str) -> None:
     """The life of a lane's process: take a request, do it, send the reply; end when the server has gone."""
     settle()
     from linewright.pages import work
 
     work.confine(root)
+    work.get_ready(lane)
+    channel.send(READY)
     while True:
         try:
             name, arguments = channel.recv()
@@ -79,8 +84,8 @@ class Lane:
                     del self._waiting[instead]
 
     def _do(self, work: str, arguments: dict[str, Any], seconds: float) -> Any:
-        channel = self._begun()
         try:
+            channel = self._begun()
             channel.send((work, arguments))
             if not channel.poll(seconds):
                 self.end()
@@ -98,10 +103,12 @@ class Lane:
             self.end()
             self._channel, theirs = _SPAWN.Pipe()
             self._process = _SPAWN.Process(
-                target=_live, args=(theirs, self.root), name=f"linewright-{self.name}", daemon=True
+                target=_live, args=(theirs, self.root, self.name), name=f"linewright-{self.name}", daemon=True
             )
             self._process.start()
             theirs.close()
+            if not self._channel.poll(BEGINNING) or self._channel.recv() != READY:
+                raise OSError("it did not begin")
         return self._channel
 
     def end(self) -> None:

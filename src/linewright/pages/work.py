@@ -55,12 +55,19 @@ def plan_of(file: str, text: str, label: str = "") -> Plan:
     return plan
 
 
-def ready() -> bytes:
-    """Nothing, but what is imported for it stays imported."""
-    import linewright.answer.ask
-    import linewright.report.charts
-    import linewright.report.sections  # noqa: F401
+def get_ready(lane: str) -> None:
+    """Import what a lane needs, so that the first request does not wait for it."""
+    if lane == "quick":
+        import linewright.pages.edited
+        import linewright.pages.outlined
+    else:
+        import linewright.answer.ask
+        import linewright.report.charts
+        import linewright.report.sections  # noqa: F401
 
+
+def ready() -> bytes:
+    """Nothing: whoever asks knows then that the process has begun."""
     return b"{}"
 
 
