@@ -14,7 +14,8 @@ import pytest
 from linewright.answer import answer
 from linewright.answer.ask_balance import share_out
 from linewright.answer.model import Answer
-from linewright.answer.posts import posts
+from linewright.answer.posts import full_load, posts
+from linewright.answer.sources import sources
 from linewright.base.cautions import DEFER
 from linewright.base.problems import ProblemsError
 from linewright.plan import read_plan
@@ -221,3 +222,43 @@ def test_a_balanced_line_has_a_sheet_a_station() -> None:
     as_planned = sheets(found, balanced=False)
     assert {step.step.id for sheet in as_planned for step in sheet.steps} == every
     assert not any(s.id.startswith(line.line.name) for s in as_planned)
+
+
+def test_a_load_tells_what_a_whole_load_takes() -> None:
+    cider = answer(read_plan(EXAMPLES / "cider.toml"))
+    rows = cider.network.operations
+    for route in cider.plan.routes.values():
+        for operation in route.operations:
+            whole = full_load(cider, operation.id)
+            load = operation.load
+            if load is None or load.most is None:
+                continue
+            at = rows.ids.index(operation.id)
+            for item, (amount, unit) in whole.items():
+                index, each = rows.takes.row(at)
+                one = float(each[list(index).index(cider.network.items.ids.index(item))])
+                assert amount == pytest.approx(one * load.most.value)
+                assert unit == cider.network.items.units[cider.network.items.ids.index(item)]
+    said = [part for sheet in sheets(cider) for step in sheet.steps for part in step.parts]
+    assert any("for a full load" in more for _, _, more in said)
+
+
+def test_where_the_numbers_came_from_is_told() -> None:
+    trailer = answer(read_plan(EXAMPLES / "trailer.toml"))
+    table = sources(trailer)
+    said = " ".join(cell for row in table.rows for cell in row)
+    assert trailer.provenance.fingerprint[:16] in said
+    assert "the time study trailer_study.csv" in said
+    cider = " ".join(cell for row in sources(answer(read_plan(EXAMPLES / "cider.toml"))).rows for cell in row)
+    assert "the model of physics ferment" in cider
+
+
+@needs_papers
+def test_the_papers_of_every_example_have_a_page_a_sheet() -> None:
+    for name in ("trailer", "cider", "reedboard", "hivekit", "boot"):
+        found = answer(read_plan(EXAMPLES / f"{name}.toml"))
+        made = sheets(found)
+        # a place of more steps than a page holds goes on overleaf; every other has one page
+        crowded = sum(1 for sheet in made if len(sheet.steps) > 12)
+        assert len(made) <= len(reader(sheets_pdf(found)).pages) <= len(made) + crowded, name
+        assert name == "boot" or crowded == 0

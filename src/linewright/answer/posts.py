@@ -48,6 +48,23 @@ def posts(answer: Answer, *, balanced: bool = True) -> tuple[Post, ...]:
     return (*shared, *_of_stations(answer, taken))
 
 
+def full_load(answer: Answer, operation: str) -> dict[str, tuple[float, str]]:
+    """What an operation takes for a whole load, by item: amount and unit; empty where pieces go one by one.
+
+    What is taken once a load anyhow is not among it, nor is a choice between items.
+    """
+    network = answer.network
+    at = network.operations.ids.index(operation)
+    most = float(network.operations.load_most[at])
+    if most <= 1.0 or network.operations.continuous[at]:
+        return {}
+    index, amounts = network.operations.takes.row(at)
+    items = network.items
+    return {
+        items.ids[i]: (most * each, items.units[i]) for i, each in zip(index.tolist(), amounts.tolist(), strict=True)
+    }
+
+
 def _of_lines(answer: Answer) -> Iterator[Post]:
     for found in answer.balanced.lines if answer.balanced is not None else ():
         for post in found.posts:

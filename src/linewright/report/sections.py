@@ -6,6 +6,7 @@ from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 
 from linewright.answer.model import Answer
+from linewright.answer.sources import sources
 from linewright.plan.model import Operation
 from linewright.report import energy, followed, lots, parts, tables
 from linewright.report.balanced import page as balanced
@@ -172,11 +173,10 @@ def hurts(answer: Answer) -> Section:
 
 def assumed(answer: Answer) -> Section:
     """What was taken for granted?"""
-    came = answer.provenance
     body = (
         warnings(answer.problems),
         listing("Taken for granted", answer.assumptions),
-        Note(f"Rate: {answer.capacity.honesty.status}. Plan {came.fingerprint[:16]}, Linewright {came.version}."),
+        Grid(sources(answer)),
     )
     short = "What the plan does not say, and what was assumed instead."
     return Section("assumed", "What was taken for granted?", short, body)

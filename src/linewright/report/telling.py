@@ -19,11 +19,12 @@ from linewright.report.story import told_order
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """What a step takes: the item, how much of it, and for what (``piece`` or ``load``)."""
+    """What a step takes: the item by name and id, how much of it, and for what (``piece`` or ``load``)."""
 
     item: str
     much: str
     per: str = "piece"
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,7 @@ class _Teller:
         names = self.items
         for per, amounts in (("piece", operation.takes), ("load", operation.takes_per_load)):
             for amount in amounts:
-                yield Part(*words.part(amount, names), per)
+                yield Part(*words.part(amount, names), per, amount.item)
 
     def check(self, operation: Operation) -> CheckTold | None:
         check = operation.check

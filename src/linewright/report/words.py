@@ -107,6 +107,12 @@ def amount(value: Amount, names: dict[str, str]) -> str:
 def part(value: Amount, names: dict[str, str]) -> tuple[str, str]:
     """An amount in two cells: the item, and how much of it."""
     item = " or ".join(names.get(one, one) for one in value.any_of) or names.get(value.item, value.item)
+    if value.varies is not None:
+        each = {key: part(one, names)[1] for key, one in value.varies.table.items()}
+        return item, f"by {value.varies.by}: {listed(f'{key} {much}' for key, much in each.items())}"
+    if value.made_of:
+        many = (f"{show(n)} {key}" for values in value.made_of.values() for key, n in values.items())
+        return item, listed(many)
     if value.rest:
         return item, "the rest"
     if value.share is not None:

@@ -129,13 +129,17 @@ def _widths(columns: tuple[str, ...], rows: list[list[str]]) -> list[float]:
     """How the width of a page is shared: 0 for a column that takes what it needs, else the part of what is left.
 
     A table that fits takes what it needs throughout. Else columns of long texts share what the others leave, longer
-    ones more, yet less than in proportion, so that none gets too narrow to read.
+    ones more, yet less than in proportion, so that none gets too narrow to read; the others are as wide as their
+    longest word, told as minus its letters, so that their headings break.
     """
     longest = [max(len(row[k]) for row in rows) for k in range(len(columns))]
     headings = [max(len(word) for word in column.split(" ")) if column else 0 for column in columns]
     if sum(max(text, heading) + 2 for text, heading in zip(longest, headings, strict=True)) <= FULL:
         return [0.0] * len(columns)
-    return [0.0 if text <= LONG_TEXT else float(min(text, 120)) ** 0.6 for text in longest]
+    return [
+        float(min(text, 120)) ** 0.6 if text > LONG_TEXT else -float(max(text, heading))
+        for text, heading in zip(longest, headings, strict=True)
+    ]
 
 
 def step_data(step: Step) -> dict[str, Any]:

@@ -5,11 +5,11 @@ A sheet is data; ``sheets_pdf`` and ``sheets_html`` set the same sheets on paper
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from linewright.answer.model import Answer
-from linewright.answer.posts import Post, posts
+from linewright.answer.posts import Post, full_load, posts
 from linewright.base.cautions import Caution
 from linewright.base.problems import Problem, ProblemsError, did_you_mean
 from linewright.base.results import show
@@ -27,9 +27,15 @@ NO_HAZARD = (
 
 @dataclass(frozen=True, slots=True)
 class SheetStep:
-    """A step on a sheet: as told, ``at`` which machine where the sheet is of no single one, and where a piece goes."""
+    """A step on a sheet: as told, ``at`` which machine where the sheet is of no single one, and where a piece goes.
+
+    ``parts`` has a line for each thing taken: how much, of what, and for what where that is not one piece. ``hazards``
+    are those that not every step of the sheet has; the sheet's cautions tell them all.
+    """
 
     step: Step
+    parts: tuple[tuple[str, str, str], ...] = ()
+    hazards: tuple[str, ...] = ()
     at: str = ""
     goes_to: str = ""
 
@@ -88,11 +94,33 @@ def _sheet(answer: Answer, post: Post, told: dict[str, Step], every: list[Post])
     order = sorted(zip(post.operations, post.a_day, strict=True), key=lambda pair: told[pair[0]].number)
     if post.line:
         order = list(zip(post.operations, post.a_day, strict=True))
+    everywhere = set.intersection(*(set(told[operation].hazards) for operation, _ in order))
+    if len(order) == 1:
+        everywhere = set()
     steps = tuple(
-        SheetStep(told[operation], _at(answer, post, operation), _goes_to(answer, post, operation, told, every))
+        SheetStep(
+            told[operation],
+            tuple(_parts(answer, told[operation])),
+            tuple(hazard for hazard in told[operation].hazards if hazard not in everywhere),
+            _at(answer, post, operation),
+            _goes_to(answer, post, operation, told, every),
+        )
         for operation, _ in order
     )
     return Sheet(_id(post), _title(answer, post), tuple(_facts(answer, post)), steps, post.cautions)
+
+
+def _parts(answer: Answer, step: Step) -> Iterator[tuple[str, str, str]]:
+    """What a step takes; where a load goes together also how much a full load takes."""
+    whole = full_load(answer, step.id)
+    for part in step.parts:
+        if part.per == "load":
+            yield part.much, part.item, "a load"
+        elif part.id in whole:
+            amount, unit = whole[part.id]
+            yield part.much, part.item, f"{show(amount)} {unit} for a full load"
+        else:
+            yield part.much, part.item, ""
 
 
 def _id(post: Post) -> str:

@@ -125,12 +125,13 @@ def _row(shown: SheetStep) -> str:
     if step.also:
         said.append(f'<p class="lw-also">{escape(" ".join(step.also))}</p>')
     said.append(_check(shown))
-    if step.hazards:
-        said.append(f'<p class="lw-hazards">Hazards: {escape(words.listed(step.hazards))}</p>')
+    if shown.hazards:
+        said.append(f'<p class="lw-hazards">Hazards: {escape(words.listed(shown.hazards))}</p>')
     if shown.goes_to:
         said.append(f'<p class="lw-next">→ {escape(shown.goes_to)}</p>')
     parts = "".join(
-        f"<p><b>{escape(p.much)}</b> {escape(p.item)}{' (a load)' if p.per == 'load' else ''}</p>" for p in step.parts
+        f"<p><b>{escape(much)}</b> {escape(item)}{f' <span class=lw-also>({escape(more)})</span>' if more else ''}</p>"
+        for much, item, more in shown.parts
     )
     by = "".join(f"<p>{escape(text)}</p>" for text in (shown.at, step.people, step.tools) if text)
     cells = ("".join(said), escape(step.time), parts, by)

@@ -59,10 +59,10 @@ def _step(shown: SheetStep) -> dict[str, Any]:
         "people": step.people,
         "tools": step.tools,
         "at": shown.at,
-        "parts": [{"item": p.item, "much": p.much, "per": p.per} for p in step.parts],
+        "parts": [{"much": much, "item": item, "more": more} for much, item, more in shown.parts],
         "check": [list(row) for row in check_rows(shown) if row[1]],
         "also": " ".join(step.also),
         "mind": step.mind,
-        "hazards": words.listed(step.hazards),
+        "hazards": words.listed(shown.hazards),
         "goes_to": shown.goes_to,
     }
