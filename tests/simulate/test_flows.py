@@ -195,14 +195,21 @@ def test_rates_pause_when_the_people_go() -> None:
 
 
 def test_one_person_cannot_run_two_flows_at_once() -> None:
-    """Handed over directly they need him together: nothing runs, and nothing hangs."""
+    """Handed over directly they need him together: refused by name. With a bin between he goes to and fro."""
     p = works().station("a").station("b").item("flour", unit="kg")
     p.shift("day", hours="08:00-16:00", days="Mon-Sun").crew("miller", people=1, shift="day")
-    p.route("f", gives="flour").operation(
-        "grind", station="a", crew={"miller": 1}, time={"rate": "120 kg/h"}, takes={"grain": "1 kg"}, then_to="next"
-    ).operation("sift", station="b", crew={"miller": 1}, time={"rate": "100 kg/h"})
-    result = run(p)
-    assert result.rate.mean == pytest.approx(0.0, abs=1e-6)
+    p.store("bin", room="60 kg")
+    route = p.route("f", gives="flour")
+    route.operation("grind", station="a", crew={"miller": 1}, time={"rate": "120 kg/h"}, takes={"grain": "1 kg"})
+    route.operation("sift", station="b", crew={"miller": 1}, time={"rate": "100 kg/h"})
+    made = p.document["routes"]["f"]["operations"][0]
+    made["then_to"] = "next"
+    with pytest.raises(ProblemsError, match="same time"):
+        run(p)
+    made["then_to"] = "bin"
+    result = run(p, days=14)
+    assert result.rate.mean == pytest.approx(8 / (1 / 120 + 1 / 100), rel=0.1)
+    assert result.events < 1000
 
 
 def test_cleaning_start_up_and_its_scrap() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from linewright.network.model import Network
 from linewright.simulate.flowing import flows, takers
 from linewright.simulate.kernel import flow_rows as f
@@ -38,6 +40,8 @@ def lay_out_flows(layout: Layout) -> None:
     row = b.m[r.FLOWS] = b.row(f.FLOWS_WIDTH, f.FLOWING)
     made = Runners(flowing)
     _buffers(layout, made)
+    _takes_fit(layout)
+    _people_for_joined(layout, flowing)
     _runners(layout, row, made)
     _bounds(layout, row, made)
     b.m[row + f.F_BUFFERS] = _list(layout, list(layout.buffers.values()))
@@ -89,6 +93,41 @@ def _room_for(layout: Layout, store: int, take: float, path: str) -> None:
             path, f"{name} has not room for what is taken from it at once", value=f"{take:g}",
             expected=f"at most its room of {layout.builder.x[store + r.W_ROOM]:g}", hint="give the store more room",
         )  # fmt: skip
+
+
+def _takes_fit(layout: Layout) -> None:
+    """Whatever flows into a store must be able to come to as much as is taken from it at once."""
+    network, b, p = layout.network, layout.builder, layout.network.operations
+    flowing = flows(network)
+    flown = {int(network.routes.item[p.route[o]]) for o in np.flatnonzero(flowing).tolist()}
+    for o in np.flatnonzero(~np.array(flowing)).tolist():
+        least = float(p.load_least[o]) if load_of(network, o) > 0 else 1.0
+        for links, pieces in ((p.takes, least), (p.takes_per_load, 1.0)):
+            for item, units in zip(*(part.tolist() for part in links.row(o)), strict=True):
+                if item in flown and not network.items.counted[item]:
+                    _room_for(layout, b.m[layout.items[item] + r.I_STORE], units * pieces, p.paths[o])
+
+
+def _people_for_joined(layout: Layout, flowing: list[int]) -> None:
+    """Flows handed over directly run together or not at all: there must be people for all of them at once."""
+    network, p = layout.network, layout.network.operations
+    joined: list[int] = []
+    for o in flowing:
+        buffer = layout.buffers.get(o, 0)
+        joined = [*joined, o] if buffer and layout.builder.m[buffer + f.U_DIRECT] else [o]
+        needed: dict[int, float] = {}
+        for q in joined:
+            for crew, people in zip(*(part.tolist() for part in p.crews.row(q)), strict=True):
+                needed[crew] = needed.get(crew, 0.0) + people / float(p.tends[q])
+        for crew, people in needed.items():
+            most = int(network.calendars[int(network.crews.calendar[crew])].level.max())
+            if people > most * (1 + 1e-9) and len(joined) > 1:
+                names = ", ".join(p.ids[q] for q in joined)
+                layout.problems.error(
+                    f"{p.paths[o]}.crew", f"{names} hand over directly, so they run at the same time",
+                    value=f"{people:g} of {network.crews.ids[crew]}", expected=f"at most {most}",
+                    hint="name a store between them",
+                )  # fmt: skip
 
 
 def _runners(layout: Layout, row: int, made: Runners) -> None:

@@ -7,6 +7,7 @@ import numpy as np
 from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
 from linewright.simulate.engine import Engine
+from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.vessels import least_in
 from linewright.simulate.layout_base import Layout
@@ -21,7 +22,9 @@ class StuckError(ProblemsError):
 def say_if_stuck(engine: Engine, layout: Layout, before: int, replication: int) -> int:
     """Completions so far; raises StuckError where a whole week has brought none and none is under way."""
     done = int(engine.m[r.COMPLETIONS])
-    if done != before or int(engine.m[r.PIECES]) == 0 or _under_way(engine):
+    if done != before or _under_way(engine):
+        return done
+    if int(engine.m[r.PIECES]) == 0 and not _flows_stand(engine):
         return done
     names = waiting(engine, layout)
     when = f"by day {engine.now // DAY} of replication {replication + 1}"
@@ -46,6 +49,47 @@ def _under_way(engine: Engine) -> bool:
     return bool((np.isin(kinds, (r.PLACE, r.CARRIED)) | mending).any())
 
 
+def _flows_stand(engine: Engine) -> bool:
+    """Whether a flow cannot go on because something is missing or full, not because nothing more is wanted."""
+    return any(_flow_held_up_by(engine, runner) for runner in _runners(engine))
+
+
+def _runners(engine: Engine) -> range:
+    flows = int(engine.m[r.FLOWS])
+    if flows == 0:
+        return range(0)
+    first, count = int(engine.m[flows + f.F_RUNNERS]), int(engine.m[flows + f.F_N])
+    return range(first, first + count * f.RUNNER_WIDTH, f.RUNNER_WIDTH)
+
+
+def _flow_held_up_by(engine: Engine, runner: int) -> int:
+    """The bound that holds a runner at no rate, but for what is wanted; 0: none."""
+    m, flows = engine.m, int(engine.m[r.FLOWS])
+    n, acts = int(m[flows + f.F_N]), int(m[flows + f.F_ACTS])
+    j = (runner - int(m[flows + f.F_RUNNERS])) // f.RUNNER_WIDTH
+    if engine.x[runner + f.N_RATE] > 0.0 or m[runner + f.N_MODE] != f.READY or j >= n:
+        return 0
+    for b in range(int(m[flows + f.F_N_BOUNDS])):
+        bound = int(m[flows + f.F_BOUNDS]) + b * f.BOUND_WIDTH
+        limits = m[m[flows + f.F_PRESENT] + b * acts + j] == 1
+        if limits and m[bound + f.B_HOLDS] == 1 and m[bound + f.B_KIND] != f.WANTED:
+            return bound
+    return 0
+
+
+def _standing_flows(engine: Engine, layout: Layout) -> list[str]:
+    """Flows that stand, and what for."""
+    said = []
+    for runner in _runners(engine):
+        bound = _flow_held_up_by(engine, runner)
+        if bound:
+            op = layout.network.operations.ids[int(engine.m[int(engine.m[runner + f.N_OP]) + r.O_INDEX])]
+            kind = int(engine.m[bound + f.B_KIND])
+            what = name_of(layout, int(engine.m[bound + f.B_OF])) if kind in (f.ON_HAND, f.ROOM) else "its neighbour"
+            said.append(f"{op} waits for {what}")
+    return said
+
+
 def waiting(engine: Engine, layout: Layout) -> list[str]:
     """Who waits for what, in words: places with pieces first, then queues."""
     said = []
@@ -58,7 +102,7 @@ def waiting(engine: Engine, layout: Layout) -> list[str]:
         if count:
             first = layout.network.operations.ids[int(layout.network.visits.first[v])]
             said.append(f"{count} wait to begin {first}")
-    return list(dict.fromkeys(said))
+    return list(dict.fromkeys(said + _standing_flows(engine, layout)))
 
 
 def _place(engine: Engine, layout: Layout, station: str, place: int) -> str:
