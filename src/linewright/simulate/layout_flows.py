@@ -13,6 +13,8 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, load_of
 from linewright.simulate.letting_in import lot_of
 
+LIMIT = (f.ON_HAND, f.IN_BUFFER, f.ROOM, f.WANTED, f.DIRECTLY)
+"""Kinds of bounds that may hold somebody up."""
 Column = dict[tuple[int, int], float]
 """Change of slack per piece, by bound (kind, row)."""
 
@@ -28,6 +30,7 @@ class Runners:
     options: list[Column] = field(default_factory=list)
     items: dict[int, None] = field(default_factory=dict)
     stores: dict[int, None] = field(default_factory=dict)
+    bounds: dict[tuple[int, int], int] = field(default_factory=dict)
 
 
 def lay_out_flows(layout: Layout) -> None:
@@ -45,10 +48,9 @@ def lay_out_flows(layout: Layout) -> None:
     _runners(layout, row, made)
     _bounds(layout, row, made)
     b.m[row + f.F_BUFFERS] = _list(layout, list(layout.buffers.values()))
-    b.m[row + f.F_ITEMS] = _list(layout, list(made.items))
-    b.m[row + f.F_STORES] = _list(layout, list(made.stores))
     b.m[row + f.F_WATCHES] = _list(layout, _watches(layout, made))
-    b.m[row + f.F_DIRTY] = 1
+    b.m[row + f.F_DIRTY] = b.m[row + f.F_LOOK] = 1
+    _watch_and_move(layout, row, made)
     b.m[r.MARGIN] += 8 * len(made.rows) + 8
     layout.problems.raise_errors()
 
@@ -196,10 +198,12 @@ def _columns(layout: Layout, runner: int, o: int, made: Runners) -> None:
     op, item = layout.operations[o], b.m[runner + f.N_ITEM]
     to_go, survives = b.x[op + r.O_TO_GO], b.x[op + r.O_SURVIVES]
     paced = b.m[item + r.I_MADE] == 2
+    lost = (1.0 - survives) * to_go
+    _add(main, (f.OPEN_UNITS, item), (to_go if b.m[runner + f.N_FIRST] else 0.0) - lost)
     if b.m[runner + f.N_FIRST] and paced:
         _add(main, (f.WANTED, item), -to_go)
     if paced and survives < 1.0:
-        _add(main, (f.WANTED, item), (1.0 - survives) * to_go)
+        _add(main, (f.WANTED, item), lost)
     for links, sign in ((p.takes, -1.0), (p.gives, 1.0)):
         for i, units in zip(*(part.tolist() for part in links.row(o)), strict=True):
             _put(layout, main, layout.items[i], sign * float(units), made)
@@ -210,8 +214,11 @@ def _columns(layout: Layout, runner: int, o: int, made: Runners) -> None:
     else:
         if paced and b.m[item + r.I_MODE] != r.BY_TAKT:
             _add(out, (f.WANTED, item), pieces)  # open no more
+        _add(out, (f.OPEN_UNITS, item), -pieces)
         if b.m[item + r.I_MODE] in (r.BY_STOCK, r.BY_PULL):
             _put(layout, out, item, pieces, made)
+        else:
+            _add(out, (f.FINISHED_UNITS, item), pieces)
     made.mains.append(main)
     made.outs.append(out)
 
@@ -243,7 +250,10 @@ def _bounds(layout: Layout, row: int, made: Runners) -> None:
     """Bounds that somebody can reach, and the matrix."""
     b, n = layout.builder, len(made.rows)
     columns = [*made.mains, *made.outs, *made.options]
-    keys = list(dict.fromkeys(key for column in columns for key, amount in column.items() if amount < 0.0))
+    kept = [(f.ON_HAND, item) for item in _touched(layout, made)] + [(f.ROOM, store) for store in made.stores]
+    limiting = [key for column in columns for key, amount in column.items() if amount < 0.0 and key[0] in LIMIT]
+    moving = [key for column in columns for key in column if key[0] in (f.OPEN_UNITS, f.FINISHED_UNITS, f.IN_BUFFER)]
+    keys = list(dict.fromkeys([*limiting, *kept, *moving]))
     acts = n + len(made.options)
     first = b.row(max(len(keys), 1) * f.BOUND_WIDTH)
     matrix = b.row(len(keys) * len(columns) + 1)
@@ -252,9 +262,12 @@ def _bounds(layout: Layout, row: int, made: Runners) -> None:
         b.m[bound + f.B_KIND], b.m[bound + f.B_OF] = key
         for c, column in enumerate(columns):
             b.x[matrix + k * len(columns) + c] = column.get(key, 0.0)
-        b.x[bound + f.B_GROSS] = _gross(layout, made, key)
+        b.x[bound + f.B_GROSS] = _gross(layout, made, key) if key[0] in LIMIT else 0.0
     b.m[row + f.F_BOUNDS], b.m[row + f.F_N_BOUNDS], b.m[row + f.F_ACTS] = first, len(keys), acts
     b.m[row + f.F_MATRIX] = matrix
+    b.m[row + f.F_STALE] = 1
+    b.m[row + f.F_ENTRIES] = b.row(len(keys) * (acts + 1) + 1)
+    made.bounds = {key: first + k * f.BOUND_WIDTH for k, key in enumerate(keys)}
     for column_of, size in (
         (f.F_PRESENT, len(keys) * acts), (f.F_RATES, acts), (f.F_CAPS, acts), (f.F_ACTIVE, len(keys)),
         (f.F_SYSTEM, len(keys) * (len(keys) + 1)), (f.F_DRAWS, 2 * acts),
@@ -278,17 +291,83 @@ def _gross(layout: Layout, made: Runners, key: tuple[int, int]) -> float:
     return total
 
 
+def _touched(layout: Layout, made: Runners) -> list[int]:
+    """Items whose units on hand, or what is wanted of them, flows change."""
+    ends = {layout.builder.m[runner + f.N_ITEM]: None for runner in made.rows}
+    return [item for item in {**made.items, **ends} if not layout.builder.m[item + r.I_ENDLESS]]
+
+
+def _watch_and_move(layout: Layout, row: int, made: Runners) -> None:
+    """Cells in which others may change what concerns flows; and levels that flows change, whose seen values follow."""
+    b = layout.builder
+    cells = list(dict.fromkeys(_cells(layout, made)))
+    base = b.m[row + f.F_WATCHED] = b.row(1 + 2 * len(cells))
+    b.m[base] = len(cells)
+    b.m[base + 1 : base + 1 + len(cells)] = cells
+    movable: list[tuple[float, tuple[int, ...]]] = []
+    spare = b.row(1)
+    for (kind, of), bound in made.bounds.items():
+        cell, area, since, most, sign = _level(kind, of)
+        if cell:
+            seen = base + 1 + len(cells) + cells.index(cell) if cell in cells else spare
+            movable.append((sign, (cell, seen, area, since, most, bound)))
+    for column in (f.F_MOVABLE, f.F_MOVING):
+        at = b.m[row + column] = b.row(1 + len(movable) * f.MOVING_WIDTH)
+        if column == f.F_MOVABLE:
+            b.m[at] = len(movable)
+            for k, (sign, fields) in enumerate(movable):
+                entry = at + 1 + k * f.MOVING_WIDTH
+                b.m[entry : entry + f.MOVING_WIDTH] = fields
+                b.x[entry] = sign
+
+
+def _level(kind: int, of: int) -> tuple[int, int, int, int, float]:
+    """The cell of a level, of its area, of its time and of the most that it was; and its sign as seen by the bound."""
+    if kind == f.ON_HAND:
+        return of + r.I_POOL, of + r.I_TIME, of + r.I_SINCE, 0, 1.0
+    if kind == f.ROOM:
+        return of + r.W_LEVEL, of + r.W_TIME, of + r.W_SINCE, of + r.W_MOST, -1.0
+    columns = {f.IN_BUFFER: f.U_LEVEL, f.OPEN_UNITS: r.I_OPEN, f.FINISHED_UNITS: r.I_FINISHED}
+    return (of + columns[kind] if kind in columns else 0), 0, 0, 0, 1.0
+
+
+def _cells(layout: Layout, made: Runners) -> list[int]:
+    b = layout.builder
+    cells = []
+    for item in _touched(layout, made):
+        cells += [item + c for c in (r.I_POOL, r.I_OPEN, r.I_DUE, r.I_FINISHED, r.FIRST, r.LAST)]
+        for links, columns in ((r.I_OPENERS, ()), (r.I_LEADERS, (r.FIRST, r.LAST))):
+            rows = b.m[item + links]
+            for other in b.m[rows + 1 : rows + 1 + b.m[rows]] if rows else []:
+                cells += [other + c for c in columns]
+                if links == r.I_OPENERS:
+                    visits = b.m[other + r.S_VISITS]
+                    for visit in b.m[visits + 1 : visits + 1 + b.m[visits]]:
+                        cells += [visit + r.V_FIRST, visit + r.V_FILLING]
+    for store in made.stores:
+        cells += [store + r.W_LEVEL, store + r.FIRST]
+    for runner in made.rows:
+        place = b.m[runner + f.N_PLACE]
+        cells += [place + c for c in (r.STATUS, r.DOWN, r.WAITS_AT, r.DUE_SCRAP, r.RESTART)]
+        cells.append(b.m[place + r.AT] + r.S_OPEN)
+        shifts = b.m[b.m[runner + f.N_OP] + r.O_SHIFTS]
+        cells += [shifts + r.K_STEP] if shifts else []
+    for buffer in layout.buffers.values():
+        visit = b.m[buffer + f.U_QUEUE]
+        cells += [buffer + f.U_LEVEL] + ([visit + r.V_FIRST, visit + r.V_AHEAD_FIRST] if visit else [])
+    return cells
+
+
 def _watches(layout: Layout, made: Runners) -> list[int]:
     """Items that somebody who does not flow takes or makes, and stores, whose levels flows change."""
     b = layout.builder
     taken = {layout.items[i] for i in takers(layout.network)}
-    ends = {b.m[runner + f.N_ITEM]: None for runner in made.rows}
-    touched = {**made.items, **ends}
-    wanted = [i for i in touched if not b.m[i + r.I_ENDLESS] and (i in taken or b.m[i + r.I_MADE] == 1)]
+    wanted = [i for i in _touched(layout, made) if i in taken or b.m[i + r.I_MADE] == 1]
     rows = []
     for of in [*wanted, *made.stores]:
         watch = b.row(f.WATCH_WIDTH)
         b.m[watch + f.W_OF] = of
+        b.m[watch + f.W_BOUND] = made.bounds[f.ROOM if of in made.stores else f.ON_HAND, of]
         b.x[watch + f.W_NEEDS] = -1.0
         rows.append(watch)
     return rows

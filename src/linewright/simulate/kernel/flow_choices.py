@@ -23,11 +23,12 @@ def behind(m: Whole, x: Real, choice: int, k: int) -> float:
     return x[choice + 1 + n + k] * x[choice] - x[choice + 1 + 2 * n + k]
 
 
-def lay_draws(m: Whole, x: Real, flows: int, runner: int) -> None:
-    """Say what every option of a runner is now; of those that it rests on, which part (x)."""
+def lay_draws(m: Whole, x: Real, flows: int, runner: int) -> bool:
+    """Say what every option of a runner is now; of those that it rests on, which part (x). True where that changed."""
     choices = m[runner + f.N_CHOICES]
     if choices == 0:
-        return
+        return False
+    changed = False
     act = m[flows + f.F_DRAWS] + m[runner + f.N_OPTION]
     near = A_SECOND * x[runner + f.N_CAP]
     for c in range(m[choices]):
@@ -36,6 +37,7 @@ def lay_draws(m: Whole, x: Real, flows: int, runner: int) -> None:
         rests, shares = 0, 0.0
         for k in range(m[choice]):
             d = behind(m, x, choice, k)
+            before = m[act + k]
             m[act + k] = UNUSED
             x[act + k] = 0.0
             if _is_there(m, flows, act + k):
@@ -45,12 +47,16 @@ def lay_draws(m: Whole, x: Real, flows: int, runner: int) -> None:
                     shares += x[choice + 1 + m[choice] + k]
             elif d >= level - near:
                 m[act + k] = AS_IT_COMES
+            if m[act + k] != before:
+                changed = True
         if rests == 0:
             rests, shares = _rest_on_one(m, x, choice, act)
+            changed = True
         for k in range(m[choice]):
             if m[act + k] == RESTED_ON:
                 x[act + k] = x[choice + 1 + m[choice] + k] + (1.0 - shares) / rests
         act += m[choice]
+    return changed
 
 
 def _is_there(m: Whole, flows: int, act: int) -> bool:

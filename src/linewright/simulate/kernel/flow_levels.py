@@ -4,31 +4,61 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.kernel.accounts import settle_item, settle_store
 from linewright.simulate.kernel.cells import Real, Whole
 
 
 def carry_on(m: Whole, x: Real) -> None:
-    """Bring all that flows change up to the present."""
+    """Bring the levels that flows change up to the present; the last seen values of those that are watched follow."""
     flows = m[r.FLOWS]
     passed = m[r.NOW] - m[flows + f.F_SINCE]
     if passed == 0:
         return
     m[flows + f.F_SINCE] = m[r.NOW]
-    items, stores = m[flows + f.F_ITEMS], m[flows + f.F_STORES]
-    for k in range(m[items]):
-        settle_item(m, x, m[items + 1 + k])
-    for k in range(m[stores]):
-        settle_store(m, x, m[stores + 1 + k])
+    moving = m[flows + f.F_MOVING]
+    entry = moving + 1
+    for _ in range(m[moving]):
+        change = x[entry] * passed
+        cell, since = m[entry + f.G_CELL], m[entry + f.G_SINCE]
+        if since != 0:
+            area = m[entry + f.G_AREA]
+            x[area] += (x[cell] + 0.5 * change) * passed + x[cell] * (m[r.NOW] - passed - m[since])
+            m[since] = m[r.NOW]
+        x[cell] += change
+        x[m[entry + f.G_SEEN]] += change
+        most = m[entry + f.G_MOST]
+        if most != 0 and x[cell] > x[most]:
+            x[most] = x[cell]
+        entry += f.MOVING_WIDTH
+
+
+def set_moving(m: Whole, x: Real, flows: int) -> None:
+    """List the levels that move at the present rates."""
+    moving, entry = m[flows + f.F_MOVING], m[flows + f.F_MOVABLE] + 1
+    m[moving] = 0
+    to = moving + 1
+    for _ in range(m[m[flows + f.F_MOVABLE]]):
+        rate = x[m[entry + f.G_BOUND] + f.B_NET] * x[entry]
+        if rate != 0.0:
+            x[to] = rate
+            for k in range(f.MOVING_WIDTH):
+                m[to + k] = m[entry + k]
+            m[moving] += 1
+            to += f.MOVING_WIDTH
+        entry += f.MOVING_WIDTH
+
+
+def book(m: Whole, x: Real) -> None:
+    """Bring what the runners took, made and lost up to the present."""
+    flows = m[r.FLOWS]
+    passed = m[r.NOW] - m[flows + f.F_BOOKED]
+    if passed == 0:
+        return
+    m[flows + f.F_BOOKED] = m[r.NOW]
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
         if x[runner + f.N_RATE] > 0.0:
             _run(m, x, flows, runner, float(passed))
         runner += f.RUNNER_WIDTH
-    for k in range(m[stores]):
-        store = m[stores + 1 + k]
-        if x[store + r.W_LEVEL] > x[store + r.W_MOST]:
-            x[store + r.W_MOST] = x[store + r.W_LEVEL]
 
 
 def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
@@ -38,17 +68,19 @@ def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
     x[runner + f.N_LOST] += passed * (1.0 - rate / x[runner + f.N_CAP])
     pieces = rate * passed
     if m[runner + f.N_FIRST] == 1:
-        _let_in(m, x, runner, pieces * x[op + r.O_TO_GO])
-    else:
-        _fill(m, x, m[runner + f.N_IN], -pieces, passed)
+        units = pieces * x[op + r.O_TO_GO]
+        x[m[runner + f.N_ROUTE] + r.U_RELEASED] += units
+        x[m[runner + f.N_ITEM] + r.I_RATE] += units
     parts = m[op + r.O_TAKES]
     if parts != 0:
         for k in range(m[parts]):
-            _put(m, x, m[parts + 1 + k], -x[parts + 1 + k] * pieces, passed)
+            _take(m, x, m[parts + 1 + k], x[parts + 1 + k] * pieces)
     parts = m[op + r.O_GIVES]
     if parts != 0:
         for k in range(m[parts]):
-            _put(m, x, m[parts + 1 + k], x[parts + 1 + k] * pieces, passed)
+            x[m[parts + 1 + k] + r.I_MADE_UNITS] += x[parts + 1 + k] * pieces
+            if m[m[parts + 1 + k] + r.I_ENDLESS] == 1:
+                x[m[parts + 1 + k] + r.I_POOL] += x[parts + 1 + k] * pieces
     _choose(m, x, flows, runner, pieces, passed)
     _count(m, x, runner, pieces)
     good = pieces * x[op + r.O_SURVIVES]
@@ -56,44 +88,20 @@ def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
     if m[runner + f.N_SPOILS] == 1:
         x[m[runner + f.N_PLACE] + r.DUE_SCRAP] -= good
         _scrap(m, x, runner, good)
-    elif m[runner + f.N_OUT] != 0:
-        _fill(m, x, m[runner + f.N_OUT], good * x[op + r.O_OUT], passed)
-    else:
-        _finish(m, x, runner, good * x[op + r.O_OUT], passed)
+    elif m[runner + f.N_OUT] == 0:
+        units = good * x[op + r.O_OUT]
+        x[m[runner + f.N_ROUTE] + r.U_FINISHED] += units
+        if lies_on_hand(m, m[runner + f.N_ITEM]):
+            x[m[runner + f.N_ITEM] + r.I_MADE_UNITS] += units
 
 
-def _let_in(m: Whole, x: Real, runner: int, units: float) -> None:
-    item = m[runner + f.N_ITEM]
-    x[m[runner + f.N_ROUTE] + r.U_RELEASED] += units
-    x[item + r.I_RATE] += units
-    x[item + r.I_OPEN] += units
-
-
-def _fill(m: Whole, x: Real, buffer: int, pieces: float, passed: float) -> None:
-    x[buffer + f.U_LEVEL] += pieces
-    if m[buffer + f.U_STORE] != 0:
-        _store(x, m[buffer + f.U_STORE], pieces, passed)
-
-
-def _store(x: Real, store: int, amount: float, passed: float) -> None:
-    x[store + r.W_LEVEL] += amount
-    x[store + r.W_TIME] += 0.5 * amount * passed
-
-
-def _put(m: Whole, x: Real, item: int, units: float, passed: float) -> None:
-    """Put units on hand, or take them; what is bought comes when there is none."""
-    if units < 0.0:
-        x[item + r.I_USED] -= units
-        if m[item + r.I_ENDLESS] == 1:
-            bought = -units - max(min(x[item + r.I_POOL], -units), 0.0)
-            x[item + r.I_MADE_UNITS] += bought
-            units += bought
-    else:
-        x[item + r.I_MADE_UNITS] += units
-    x[item + r.I_POOL] += units
-    x[item + r.I_TIME] += 0.5 * units * passed
-    if m[item + r.I_STORE] != 0:
-        _store(x, m[item + r.I_STORE], units, passed)
+def _take(m: Whole, x: Real, item: int, units: float) -> None:
+    """Units used; what is bought comes when there is none on hand."""
+    x[item + r.I_USED] += units
+    if m[item + r.I_ENDLESS] == 1:
+        there = max(min(x[item + r.I_POOL], units), 0.0)
+        x[item + r.I_POOL] -= there
+        x[item + r.I_MADE_UNITS] += units - there
 
 
 def _choose(m: Whole, x: Real, flows: int, runner: int, pieces: float, passed: float) -> None:
@@ -109,7 +117,7 @@ def _choose(m: Whole, x: Real, flows: int, runner: int, pieces: float, passed: f
             drawn = x[act] * passed
             x[choice + 1 + 2 * n + k] += drawn
             if drawn != 0.0:
-                _put(m, x, m[choice + 1 + k], -x[choice + 1 + k] * drawn, passed)
+                _take(m, x, m[choice + 1 + k], x[choice + 1 + k] * drawn)
             act += 1
 
 
@@ -126,20 +134,12 @@ def _count(m: Whole, x: Real, runner: int, pieces: float) -> None:
 def _scrap(m: Whole, x: Real, runner: int, pieces: float) -> None:
     op = m[runner + f.N_OP]
     x[op + r.O_LOST] += pieces
-    units = pieces * x[op + r.O_TO_GO]
-    x[m[runner + f.N_ITEM] + r.I_OPEN] -= units
-    x[m[runner + f.N_ROUTE] + r.U_SCRAPPED] += units
+    x[m[runner + f.N_ROUTE] + r.U_SCRAPPED] += pieces * x[op + r.O_TO_GO]
 
 
-def _finish(m: Whole, x: Real, runner: int, units: float, passed: float) -> None:
-    """The end of the route: finished for demand, or on hand for other routes."""
-    item = m[runner + f.N_ITEM]
-    x[item + r.I_OPEN] -= units
-    x[m[runner + f.N_ROUTE] + r.U_FINISHED] += units
-    if m[item + r.I_MODE] == r.BY_TAKT or m[item + r.I_MODE] == r.BY_OPEN:
-        x[item + r.I_FINISHED] += units
-    else:
-        _put(m, x, item, units, passed)
+def lies_on_hand(m: Whole, item: int) -> bool:
+    """Whether finished units of an item lie on hand; else they have left for demand."""
+    return m[item + r.I_MODE] == r.BY_STOCK or m[item + r.I_MODE] == r.BY_PULL
 
 
 def book_lost_speed(m: Whole, x: Real, runner: int) -> None:
@@ -162,6 +162,10 @@ def slack_of(m: Whole, x: Real, bound: int) -> float:
         return x[of + r.W_ROOM] - x[of + r.W_LEVEL]
     if kind == f.DIRECTLY:
         return -x[of + f.U_LEVEL]
+    if kind == f.OPEN_UNITS:
+        return x[of + r.I_OPEN]
+    if kind == f.FINISHED_UNITS:
+        return x[of + r.I_FINISHED]
     return wanted(m, x, of)
 
 

@@ -30,11 +30,12 @@ def solve(m: Whole, x: Real, flows: int) -> None:
     settled = False
     for _ in range(4 * (acts + n_bounds) + 16):
         _set_rates(m, x, flows)
-        bound = _falls_most(m, x, flows)
-        if bound < 0:
+        before = active
+        active = _join_falling(m, x, flows, active)
+        if active < 0:
+            active = before
             settled = True
             break
-        active = _join(m, flows, bound, active)
         active = _settle(m, x, flows, active)
     if not settled:
         _stand_still(m, x, flows)
@@ -42,18 +43,34 @@ def solve(m: Whole, x: Real, flows: int) -> None:
 
 
 def _lay_out(m: Whole, x: Real, flows: int) -> None:
-    """The matrix of what may run now: outputs or scrap of each runner, what it rests on, what it draws as it comes."""
+    """Who may run how fast, and the matrix where outputs or what is drawn have changed."""
+    caps = m[flows + f.F_CAPS]
+    changed = m[flows + f.F_STALE] == 1
+    runner = m[flows + f.F_RUNNERS]
+    for j in range(m[flows + f.F_N]):
+        x[caps + j] = x[runner + f.N_CAP] if m[runner + f.N_MODE] != f.OFF else 0.0
+        if lay_draws(m, x, flows, runner):
+            changed = True
+        runner += f.RUNNER_WIDTH
+    if changed:
+        m[flows + f.F_STALE] = 0
+        _lay_out_matrix(m, x, flows)
+    runner = m[flows + f.F_RUNNERS]
+    for j in range(m[flows + f.F_N]):
+        _cap_options(m, x, flows, runner, j)
+        runner += f.RUNNER_WIDTH
+
+
+def _lay_out_matrix(m: Whole, x: Real, flows: int) -> None:
+    """What changes which slack now: outputs or scrap of each runner, what it rests on, what it draws as it comes."""
     acts, n, n_bounds = m[flows + f.F_ACTS], m[flows + f.F_N], m[flows + f.F_N_BOUNDS]
-    present, caps = m[flows + f.F_PRESENT], m[flows + f.F_CAPS]
+    present = m[flows + f.F_PRESENT]
     columns = n + acts
     for k in range(n_bounds * acts):
         x[present + k] = 0.0
         m[present + k] = 0
     runner = m[flows + f.F_RUNNERS]
     for j in range(n):
-        running = m[runner + f.N_MODE] != f.OFF
-        x[caps + j] = x[runner + f.N_CAP] if running else 0.0
-        lay_draws(m, x, flows, runner)
         for b in range(n_bounds):
             cell, source = present + b * acts + j, m[flows + f.F_MATRIX] + b * columns
             x[cell] = x[source + j]
@@ -65,14 +82,22 @@ def _lay_out(m: Whole, x: Real, flows: int) -> None:
         for b in range(n_bounds):
             m[present + b * acts + j] = 1 if x[present + b * acts + j] < 0.0 else 0
         runner += f.RUNNER_WIDTH
+    for b in range(n_bounds):
+        row, entries = present + b * acts, m[flows + f.F_ENTRIES] + b * (acts + 1)
+        m[entries] = 0
+        for a in range(acts):
+            if x[row + a] != 0.0:
+                m[entries] += 1
+                m[entries + m[entries]] = a
 
 
 def _spoiled(m: Whole, x: Real, bound: int, runner: int) -> float:
-    """What is spoiled is wanted anew."""
-    op = m[runner + f.N_OP]
-    if m[bound + f.B_KIND] == f.WANTED and m[bound + f.B_OF] == m[runner + f.N_ITEM]:
-        return x[op + r.O_SURVIVES] * x[op + r.O_TO_GO]
-    return 0.0
+    """What is spoiled is open no more and wanted anew."""
+    op, kind = m[runner + f.N_OP], m[bound + f.B_KIND]
+    if m[bound + f.B_OF] != m[runner + f.N_ITEM] or (kind != f.WANTED and kind != f.OPEN_UNITS):
+        return 0.0
+    units = x[op + r.O_SURVIVES] * x[op + r.O_TO_GO]
+    return units if kind == f.WANTED else -units
 
 
 def _lay_out_options(m: Whole, x: Real, flows: int, runner: int, j: int) -> None:
@@ -85,7 +110,6 @@ def _lay_out_options(m: Whole, x: Real, flows: int, runner: int, j: int) -> None
     a = m[runner + f.N_OPTION]
     for c in range(m[choices]):
         options = m[m[choices + 1 + c]]
-        drawn = _as_they_come(m, flows, a, options)
         for b in range(n_bounds):
             source = m[flows + f.F_MATRIX] + b * columns + n
             row = m[flows + f.F_PRESENT] + b * acts
@@ -96,13 +120,27 @@ def _lay_out_options(m: Whole, x: Real, flows: int, runner: int, j: int) -> None
             x[row + j] += rest
             for k in range(options):
                 x[row + a + k] = x[source + a + k] - rest
+            for k in range(options):
+                if m[m[flows + f.F_DRAWS] + a + k] == AS_IT_COMES:
+                    own = (m[m[flows + f.F_DRAWS] + a + k + acts] - m[flows + f.F_BOUNDS]) // f.BOUND_WIDTH
+                    m[row + a + k] = 1 if own == b else 0
+                else:
+                    x[row + a + k] = 0.0
+        a += options
+
+
+def _cap_options(m: Whole, x: Real, flows: int, runner: int, j: int) -> None:
+    """An option drawn as it comes may fill the whole feed; several share it."""
+    choices = m[runner + f.N_CHOICES]
+    if choices == 0:
+        return
+    a, caps = m[runner + f.N_OPTION], m[flows + f.F_CAPS]
+    for c in range(m[choices]):
+        options = m[m[choices + 1 + c]]
+        drawn = _as_they_come(m, flows, a, options)
         for k in range(options):
-            draws = m[flows + f.F_DRAWS] + a + k
-            cap = x[m[flows + f.F_CAPS] + j] / drawn if m[draws] == AS_IT_COMES else 0.0
-            x[m[flows + f.F_CAPS] + a + k] = cap
-            if m[draws] == AS_IT_COMES:
-                own = (m[draws + acts] - m[flows + f.F_BOUNDS]) // f.BOUND_WIDTH
-                m[m[flows + f.F_PRESENT] + own * acts + a + k] = 1
+            comes = m[m[flows + f.F_DRAWS] + a + k] == AS_IT_COMES
+            x[caps + a + k] = x[caps + j] / drawn if comes else 0.0
         a += options
 
 
@@ -125,8 +163,10 @@ def _net(m: Whole, x: Real, flows: int, b: int) -> float:
     """How fast the slack of a bound changes."""
     acts = m[flows + f.F_ACTS]
     row, rates = m[flows + f.F_PRESENT] + b * acts, m[flows + f.F_RATES]
+    entries = m[flows + f.F_ENTRIES] + b * (acts + 1)
     net = 0.0
-    for a in range(acts):
+    for k in range(m[entries]):
+        a = m[entries + 1 + k]
         net += x[row + a] * x[rates + a]
     return net
 
@@ -141,6 +181,17 @@ def _falls_most(m: Whole, x: Real, flows: int) -> int:
             if net < worst:
                 worst, found = net, b
     return found
+
+
+def _join_falling(m: Whole, x: Real, flows: int, active: int) -> int:
+    """All bounds that hold and whose slack falls join the active set; its size, or -1 where none falls."""
+    found = False
+    for b in range(m[flows + f.F_N_BOUNDS]):
+        bound = m[flows + f.F_BOUNDS] + b * f.BOUND_WIDTH
+        if m[bound + f.B_HOLDS] == 1 and _net(m, x, flows, b) < -TINY * x[bound + f.B_GROSS]:
+            active = _join(m, flows, b, active)
+            found = True
+    return active if found else -1
 
 
 def _join(m: Whole, flows: int, b: int, active: int) -> int:

@@ -18,9 +18,7 @@ F_BOUNDS: Final = 6
 F_N_BOUNDS: Final = 7
 F_BUFFERS: Final = 8
 F_WATCHES: Final = 9
-F_ITEMS: Final = 10
-"""Lists of rows: buffers, watches, items and stores that a flow changes."""
-F_STORES: Final = 11
+"""Lists of rows."""
 F_ACTS: Final = 12
 """Number of activities: runners first, then the options of their choices."""
 F_SINCE: Final = 13
@@ -41,7 +39,32 @@ F_DIRTY: Final = 20
 """1: the rates are to be solved anew; WHEN_IT_COMES: at the next event of the flows."""
 F_DRAWS: Final = 21
 """x: pieces a ns of each option, m: 1 where the runner rests on it."""
-FLOWS_WIDTH: Final = 24
+F_STALE: Final = 22
+"""1: the matrix of the present is to be laid out anew."""
+F_ENTRIES: Final = 23
+"""m: of each bound, how many entries of its row are not zero, and which."""
+F_WATCHED: Final = 24
+"""A list of cells where what is not a flow can change what flows do, and where their last seen values are."""
+F_MOVABLE: Final = 25
+F_MOVING: Final = 26
+"""Lists of the levels that flows can change, and that move now."""
+F_BOOKED: Final = 27
+"""Up to when the runners have been booked."""
+F_LOOK: Final = 28
+"""1: something has happened that flows must look at."""
+FLOWS_WIDTH: Final = 32
+
+# --- a level that flows change: x has how fast ------------------------------------------------------------------
+G_CELL: Final = 0
+G_SEEN: Final = 1
+"""The cell that keeps its last seen value."""
+G_AREA: Final = 2
+G_SINCE: Final = 3
+"""Cells of the area under it and of the time up to which that is booked; 0: none is kept."""
+G_MOST: Final = 4
+G_BOUND: Final = 5
+"""The row whose change it follows; in the list of the movable x has the sign."""
+MOVING_WIDTH: Final = 6
 WHEN_IT_COMES: Final = 2
 
 # --- runner ---------------------------------------------------------------------------------------------------------
@@ -97,7 +120,11 @@ IN_BUFFER: Final = 1
 ROOM: Final = 2
 WANTED: Final = 3
 DIRECTLY: Final = 4
-"""Kinds: units of an item, pieces between two operations, room in a store, what is still to be let in, no room."""
+OPEN_UNITS: Final = 5
+FINISHED_UNITS: Final = 6
+"""Kinds: units of an item, pieces between two operations, room in a store, what is still to be let in, no room at all;
+and two that bound nobody but move: units of an item that are open, and finished for demand.
+"""
 
 # --- buffer: pieces between two operations of a route, at least one of which flows --------------------------------
 U_OP: Final = 4
@@ -121,4 +148,6 @@ W_RATE: Final = 1
 """x: change of the level a ns."""
 W_WANTED: Final = 2
 """x: of an item that is let in piece by piece, change of what is wanted a ns."""
-WATCH_WIDTH: Final = 6
+W_BOUND: Final = 5
+"""The row of its slack among the bounds."""
+WATCH_WIDTH: Final = 8

@@ -13,7 +13,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import let_go
 from linewright.simulate.kernel.flow_boundaries import look, pour, watch_anew
 from linewright.simulate.kernel.flow_choices import next_change
-from linewright.simulate.kernel.flow_levels import book_lost_speed, carry_on, rounding, slack_of
+from linewright.simulate.kernel.flow_levels import book, book_lost_speed, carry_on, rounding, set_moving, slack_of
 from linewright.simulate.kernel.flow_rates import solve
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.places import DAY, ENDS, phase_due
@@ -32,6 +32,10 @@ LATE = 1e17
 def flows_go_on(m: Whole, x: Real, h: Whole, log: Whole) -> bool:
     """See to the flows at the end of an instant; True where somebody has been reminded."""
     flows = m[r.FLOWS]
+    if m[flows + f.F_LOOK] == 0 and not _touched(m, x, flows):
+        return False
+    m[flows + f.F_LOOK] = 1
+    book(m, x)
     if _meet_loads(m, x, log, flows):
         return True
     dirty = _look_at_runners(m, x, h, log, flows) or m[flows + f.F_DIRTY] == 1
@@ -41,7 +45,33 @@ def flows_go_on(m: Whole, x: Real, h: Whole, log: Whole) -> bool:
     if m[r.AGENDA_FIRST] != 0:
         return True
     _next_event(m, x, h, flows)
-    return m[r.AGENDA_FIRST] != 0
+    if m[r.AGENDA_FIRST] != 0:
+        return True
+    m[flows + f.F_LOOK] = 0
+    _see(m, x, flows)
+    return False
+
+
+def _touched(m: Whole, x: Real, flows: int) -> bool:
+    """Whether anything that flows look at is not as they left it, or as it has moved by them since."""
+    cells = m[flows + f.F_WATCHED]
+    count = m[cells]
+    seen = cells + 1 + count
+    for k in range(count):
+        cell = m[cells + 1 + k]
+        if m[cell] != m[seen + k] or x[cell] != x[seen + k]:
+            return True
+    return False
+
+
+def _see(m: Whole, x: Real, flows: int) -> None:
+    """Note how everything is that flows look at."""
+    cells = m[flows + f.F_WATCHED]
+    count = m[cells]
+    seen = cells + 1 + count
+    for k in range(count):
+        m[seen + k] = m[m[cells + 1 + k]]
+        x[seen + k] = x[m[cells + 1 + k]]
 
 
 def _meet_loads(m: Whole, x: Real, log: Whole, flows: int) -> bool:
@@ -63,7 +93,9 @@ def _look_at_runners(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> boo
         spoils = 1 if x[m[runner + f.N_PLACE] + r.DUE_SCRAP] > 1e-9 else 0
         if mode != m[runner + f.N_MODE] or spoils != m[runner + f.N_SPOILS]:
             m[runner + f.N_MODE] = mode
-            m[runner + f.N_SPOILS] = spoils
+            if m[runner + f.N_SPOILS] != spoils:
+                m[runner + f.N_SPOILS] = spoils
+                m[flows + f.F_STALE] = 1
             changed = True
         runner += f.RUNNER_WIDTH
     return changed
@@ -100,6 +132,9 @@ def _look_at_bounds(m: Whole, x: Real, flows: int) -> bool:
     changed = False
     bound = m[flows + f.F_BOUNDS]
     for _ in range(m[flows + f.F_N_BOUNDS]):
+        if x[bound + f.B_GROSS] == 0.0:  # nobody can use it up
+            bound += f.BOUND_WIDTH
+            continue
         slack = slack_of(m, x, bound)
         near = rounding(m, x, bound)
         holds = 1 if slack <= near or m[bound + f.B_KIND] == f.DIRECTLY else 0
@@ -116,14 +151,15 @@ def _look_at_bounds(m: Whole, x: Real, flows: int) -> bool:
 def _let_run(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> None:
     """Solve the rates; who could run and is needed asks for his people, and without them the rest is solved anew."""
     for _ in range(m[flows + f.F_N] + 1):
-        _before_rates_change(m, x, flows)
+        _book_lost_speed(m, x, flows)
         solve(m, x, flows)
         if not _start_those_needed(m, x, h, log, flows):
             break
     _after_rates_changed(m, x, h, log, flows)
+    set_moving(m, x, flows)
 
 
-def _before_rates_change(m: Whole, x: Real, flows: int) -> None:
+def _book_lost_speed(m: Whole, x: Real, flows: int) -> None:
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
         if x[runner + f.N_LOST] >= 1.0:
@@ -198,7 +234,7 @@ def _after_rates_changed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) ->
     for k in range(m[watches]):
         watch = m[watches + 1 + k]
         of = m[watch + f.W_OF]
-        x[watch + f.W_RATE] = _rate_of(m, x, flows, of)
+        x[watch + f.W_RATE] = x[m[watch + f.W_BOUND] + f.B_NET]
         if m[of + r.KIND] == r.ITEM and m[of + r.I_MADE] == 1:
             x[watch + f.W_WANTED] = _rate_of_wanted(m, x, flows, of, x[watch + f.W_RATE])
 
@@ -235,51 +271,6 @@ def _tell_end(m: Whole, x: Real, log: Whole, runner: int) -> None:
     x[runner + f.N_TOLD] = 0.0
 
 
-def _rate_of(m: Whole, x: Real, flows: int, of: int) -> float:
-    """How fast flows change what a watch looks at: units on hand, or room."""
-    is_store = m[of + r.KIND] == r.STORE
-    total = 0.0
-    runner = m[flows + f.F_RUNNERS]
-    for _ in range(m[flows + f.F_N]):
-        rate = x[runner + f.N_RATE]
-        if rate > 0.0:
-            total += _rate_by(m, x, flows, runner, of, is_store, rate)
-        runner += f.RUNNER_WIDTH
-    return -total if is_store else total
-
-
-def _rate_by(m: Whole, x: Real, flows: int, runner: int, of: int, is_store: bool, rate: float) -> float:
-    """Units a ns that one runner adds to an item or a store."""
-    op, total = m[runner + f.N_OP], 0.0
-    for sign in range(2):
-        parts = m[op + (r.O_GIVES if sign == 1 else r.O_TAKES)]
-        if parts != 0:
-            for k in range(m[parts]):
-                if _is_in(m, m[parts + 1 + k], of, is_store):
-                    total += (2 * sign - 1) * x[parts + 1 + k] * rate
-    choices = m[runner + f.N_CHOICES]
-    if choices != 0:
-        act = m[flows + f.F_RATES] + m[runner + f.N_OPTION]
-        for c in range(m[choices]):
-            choice = m[choices + 1 + c]
-            for k in range(m[choice]):
-                if _is_in(m, m[choice + 1 + k], of, is_store):
-                    total -= x[choice + 1 + k] * x[act + k]
-            act += m[choice]
-    before, behind = m[runner + f.N_IN], m[runner + f.N_OUT]
-    if is_store and before != 0 and m[before + f.U_STORE] == of:
-        total -= rate
-    if m[runner + f.N_SPOILS] == 1:
-        return total
-    made = rate * x[op + r.O_SURVIVES] * x[op + r.O_OUT]
-    if behind != 0:
-        return total + made if is_store and m[behind + f.U_STORE] == of else total
-    mode = m[m[runner + f.N_ITEM] + r.I_MODE]
-    if (mode == r.BY_STOCK or mode == r.BY_PULL) and _is_in(m, m[runner + f.N_ITEM], of, is_store):
-        total += made
-    return total
-
-
 def _rate_of_wanted(m: Whole, x: Real, flows: int, item: int, on_hand: float) -> float:
     """How fast flows make more of an item wanted: what they draw, lose, or finish where so much is kept open.
 
@@ -298,10 +289,6 @@ def _rate_of_wanted(m: Whole, x: Real, flows: int, item: int, on_hand: float) ->
                 finished += x[runner + f.N_RATE] * good * x[op + r.O_OUT]
         runner += f.RUNNER_WIDTH
     return lost + finished if mode == r.BY_OPEN else lost + finished - on_hand
-
-
-def _is_in(m: Whole, item: int, of: int, is_store: bool) -> bool:
-    return m[item + r.I_STORE] == of if is_store else item == of
 
 
 def _next_event(m: Whole, x: Real, h: Whole, flows: int) -> None:
@@ -339,7 +326,7 @@ def _next_of_bounds(m: Whole, x: Real, flows: int) -> float:
     bound = m[flows + f.F_BOUNDS]
     for _ in range(m[flows + f.F_N_BOUNDS]):
         net = x[bound + f.B_NET]
-        if m[bound + f.B_HOLDS] == 0 and net < 0.0:
+        if m[bound + f.B_HOLDS] == 0 and net < 0.0 and x[bound + f.B_GROSS] > 0.0:
             soonest = min(soonest, max(slack_of(m, x, bound), 0.0) / -net)
         elif m[bound + f.B_HOLDS] == 1 and net > 1e-12 * x[bound + f.B_GROSS]:
             past = max(x[bound + f.B_BAND], rounding(m, x, bound)) * 1.000001
@@ -378,4 +365,5 @@ def _next_load(m: Whole, x: Real, flows: int, buffer: int) -> float:
 def settle_flows(m: Whole, x: Real) -> None:
     """Bring levels and the lost speed up to the present."""
     carry_on(m, x)
-    _before_rates_change(m, x, m[r.FLOWS])
+    book(m, x)
+    _book_lost_speed(m, x, m[r.FLOWS])

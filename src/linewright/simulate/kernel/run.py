@@ -72,10 +72,12 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         demand_comes(m, x, h, row)
     elif kind == r.INTAKE:
         delivered(m, x, h, row)
-    elif kind == f.FLOWING and m[row + f.F_DIRTY] == f.WHEN_IT_COMES:
-        m[row + f.F_DIRTY] = 1
     elif kind == r.CARRIED:
         come_back(m, x, row)
+    elif kind == f.FLOWING:
+        m[row + f.F_LOOK] = 1
+        if m[row + f.F_DIRTY] == f.WHEN_IT_COMES:
+            m[row + f.F_DIRTY] = 1
 
 
 LONGEST_INSTANT = 5_000_000
