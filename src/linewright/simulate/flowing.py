@@ -73,6 +73,7 @@ def _hinders(network: Network, o: int) -> str | None:
         (int(p.clean_when[o]) == Cleans.LOAD, "it is cleaned after each load"),
         (int((network.routes.item == network.routes.item[route]).sum()) > 1, "several routes make the item"),
         (_is_repeated(network, o), "it is repeated as rework"),
+        (o in network.carriers.stretch.index or o in network.carriers.joins.index, "it is done on carriers"),
     )
     return next((why for holds, why in reasons if holds), None)
 
