@@ -32,7 +32,7 @@ from linewright.network import compile_network
 from linewright.network.fold import fold_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
-from linewright.season import over_the_season, solve_season
+from linewright.season import find_tanks, harvest_of, over_the_season, solve_season
 from linewright.simulate import StuckError
 
 T = TypeVar("T")
@@ -93,10 +93,24 @@ def improve_plan(
 ) -> Answer:
     """The answer with what would help most: single changes of the plan, played under the same luck.
 
+    For a plan with a horizon these are its vessels: how many of each size the harvest needs, and what is lost if one
+    fails.
+
     ``known`` is an answer of the same plan that the changes are added to. Raises ProblemsError, placed in the plan's
     file, also where the plan cannot be played.
     """
     found = known if known is not None else _placed(plan, lambda: _known(plan))
+    if found.season is not None:
+        harvest = harvest_of(found.network, found.flow)
+        return replace(
+            found,
+            tanks=_placed(
+                plan,
+                lambda: find_tanks(
+                    found.network, found.flow, harvest, budget_seconds=budget_seconds, seed=seed, stop=stop
+                ),
+            ),
+        )
     improvement = _placed(
         plan,
         lambda: improve(

@@ -22,7 +22,7 @@ from linewright.flow.model import Flow
 from linewright.improve.model import Improvement
 from linewright.network.model import Network
 from linewright.plan.model import Plan
-from linewright.season import Season
+from linewright.season import Season, Tanks
 from linewright.simulate.season_model import SeasonRun
 
 
@@ -34,7 +34,7 @@ class Answer(Shown):
     and the plan could be played; ``unplayed`` says why it could not (it gets ``stuck``, or needs what no engine plays).
     ``improvement`` is there where it was asked what would help most, ``balanced`` where the lines were shared out.
     ``season`` is there where the plan has a horizon: then rates, loads and costs are averages over its working days,
-    and ``season_run`` is the season as it was played.
+    and ``season_run`` is the season as it was played. ``tanks`` is there where it was asked how many vessels it needs.
     Of a plan with options ``network`` and what follows from it are told by what was written, variants put together;
     ``variants`` has them one by one.
     """
@@ -57,6 +57,7 @@ class Answer(Shown):
     energy: Energy = field(default_factory=Energy)
     season: Season | None = None
     season_run: SeasonRun | None = None
+    tanks: Tanks | None = None
     variants: Variants | None = None
 
     @property
@@ -129,6 +130,7 @@ class Answer(Shown):
             "simulation": self.simulation.to_dict() if self.simulation is not None else None,
             "variants": self.variants.to_dict() if self.variants is not None else None,
             "balance": self.balanced.to_dict() if self.balanced is not None else None,
+            "tanks": self.tanks.to_dict() if self.tanks is not None else None,
             "season_run": self.season_run.to_dict() if self.season_run is not None else None,
             "season": self.season.to_dict() if self.season is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,

@@ -152,6 +152,8 @@ def helps(answer: Answer) -> Section:
         short = f"{said[:1].upper()}{said[1:]}."
     elif first:
         short = f"First what limits the rate: {tables.place_names(answer, first[0].where)}."
+    if answer.season is not None:
+        return Section("helps", "What would help most?", seasonal.helps_in_short(answer), tuple(seasonal.helps(answer)))
     body = (
         *improved.section(answer),
         Grid(tables.ladder(answer)),

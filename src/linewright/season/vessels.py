@@ -13,6 +13,7 @@ class Vessel:
     """``count`` places of one size: ``station`` names them; ``loads[k]`` pieces started of leg ``legs[k]`` fill one.
 
     ``stations`` are the indices of the alternatives, ``size`` as written (empty where a station has one size).
+    ``holds`` is the size in its base unit, or the pieces of a load.
     """
 
     station: str
@@ -21,6 +22,7 @@ class Vessel:
     count: int
     legs: tuple[int, ...]
     loads: tuple[float, ...]
+    holds: float = 0.0
 
     @property
     def name(self) -> str:
@@ -44,8 +46,18 @@ def vessels_of(network: Network, legs: list[Leg]) -> list[Vessel]:
                 sizes[size] = (before[0], before[1] + count)
         if not sizes:
             count = int(network.stations.places[list(stations)].sum())
-            found.append(Vessel(name, stations, "", count, tuple(users), tuple(legs[k].load for k in users)))
+            found.append(
+                Vessel(
+                    name,
+                    stations,
+                    "",
+                    count,
+                    tuple(users),
+                    tuple(legs[k].load for k in users),
+                    max(legs[k].load for k in users),
+                )
+            )
         for size, (text, count) in sizes.items():
             loads = tuple(min(legs[k].per_size * size, legs[k].most) for k in users)
-            found.append(Vessel(name, stations, text, count, tuple(users), loads))
+            found.append(Vessel(name, stations, text, count, tuple(users), loads, size))
     return found

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from linewright.answer.model import Answer
 from linewright.base.results import Table
-from linewright.report.blocks import Block, Grid, Note, Picture
+from linewright.report.blocks import Block, Grid, Note, Picture, listing
 from linewright.report.seasonal import tables
 
 
@@ -30,4 +30,28 @@ def season_tables(answer: Answer) -> list[Table]:
     """The tables of a season for the terminal."""
     if answer.season is None:
         return []
-    return [tables.outcome(answer), tables.limits(answer), tables.weeks(answer)]
+    found = [tables.outcome(answer), tables.limits(answer), tables.weeks(answer)]
+    if answer.tanks is not None:
+        found += [tables.tanks(answer), tables.failures(answer)]
+    return found
+
+
+def helps(answer: Answer) -> Iterator[Block]:
+    """What would help most? For a season: how many vessels of each size, and what is lost if one fails."""
+    if answer.tanks is None:
+        yield Note(
+            "How many vessels of each size the harvest needs, and what is lost if one fails, is searched by the "
+            "command improve, or by answer with --improve."
+        )
+        return
+    yield Grid(tables.tanks(answer))
+    yield Grid(tables.failures(answer))
+    yield listing("How it was found", answer.tanks.notes)
+
+
+def helps_in_short(answer: Answer) -> str:
+    """The least that is enough of every station of vessels, in a sentence."""
+    if answer.tanks is None:
+        return answer.season.why if answer.season is not None else ""
+    said = [tables.least_enough(answer, station) for station in answer.tanks.stations]
+    return " ".join(sentence for sentence in said if sentence)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from linewright.answer.model import Answer
 from linewright.base.results import Interval, Table, show_interval
 from linewright.report.words import name_of
+from linewright.season.tanks_model import Choice
 
 
 def named(answer: Answer, thing: str) -> str:
@@ -118,3 +119,59 @@ def _is_vessel(answer: Answer, station: str) -> bool:
 def _tidy(value: float) -> float:
     """A number without the dust of rounding."""
     return 0.0 if abs(float(value)) < 1e-6 else round(float(value), 3)
+
+
+def tanks(answer: Answer) -> Table:
+    """How many vessels of each size: the plan's own, and the combinations than which no fewer are enough."""
+    found = answer.tanks
+    assert found is not None
+    rows = []
+    for choice in found.choices:
+        played = "" if choice.played is None else f"{_share(choice.played)} %"
+        what = "as planned" if choice.planned else "enough, no fewer are"
+        rows.append((named(answer, choice.station), counted(answer, choice), what, 100 * choice.most, played))
+    columns = ("station", "vessels", "what", "at most [%]", "played")
+    note = (
+        "Of what the harvest would give. Each station by itself, the vessels of the others being there without limit."
+    )
+    return Table("How many vessels of each size", columns, tuple(rows), note)
+
+
+def counted(answer: Answer, choice: Choice) -> str:
+    """The vessels of a choice: ``4 of 50 hL and 2 of 100 hL``."""
+    found = answer.tanks
+    assert found is not None
+    sizes = found.sizes[found.stations.index(choice.station)]
+    said = [f"{n} of {size}" if size else f"{n}" for n, size in zip(choice.counts, sizes, strict=True) if n or not size]
+    return " and ".join(said) or "none"
+
+
+def least_enough(answer: Answer, station: str) -> str:
+    """One sentence: the combination that holds least of those that are enough."""
+    found = answer.tanks
+    assert found is not None
+    enough = [choice for choice in found.of(station) if not choice.planned]
+    if not enough:
+        return f"No number of {named(answer, station)} is enough by itself."
+    least = min(enough, key=lambda choice: choice.volume)
+    planned = next((choice for choice in found.of(station) if choice.planned), None)
+    has = f", the plan has {counted(answer, planned)}" if planned is not None else ""
+    return f"{named(answer, station)}: {counted(answer, least)} would do{has}."
+
+
+def _share(found: Interval) -> str:
+    return show_interval(Interval(100 * found.mean, 100 * found.half_width))
+
+
+def failures(answer: Answer) -> Table:
+    """What is lost if one fails."""
+    found = answer.tanks
+    assert found is not None
+    rows = []
+    for one in found.failures:
+        name = f"{named(answer, one.station)}{f', {one.size}' if one.size else ''}"
+        money = None if one.money is None else max(round(one.money), 0)
+        rows.append((name, one.of, _tidy(one.lost), _said(one.played_lost), money))
+    columns = ("one of", "there are", f"lost at the bound [{found.unit}]", f"lost, played [{found.unit}]",
+               f"money lost [{found.money}]")  # fmt: skip
+    return Table("What is lost if one fails", columns, tuple(rows), "Out of use for the whole season.")

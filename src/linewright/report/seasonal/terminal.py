@@ -17,6 +17,8 @@ def print_season(answer: Answer, console: Console | None = None) -> None:
     out.print()
     out.print(Text(answer.plan.name, "bold"), verdict_of(answer))
     found = [tables.outcome(answer), tables.limits(answer)]
+    if answer.tanks is not None:
+        found = [tables.tanks(answer), tables.failures(answer)]
     if answer.season_run is not None:
         found.append(tables.played_weeks(answer))
     for table in found:
