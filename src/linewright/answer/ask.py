@@ -18,7 +18,7 @@ from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both, play_harvest
 from linewright.answer.quality import quality_of
 from linewright.answer.simulated import Simulated, edges
-from linewright.answer.variants import Variants
+from linewright.answer.variants import Variants, told
 from linewright.base.problems import Level, Problem, ProblemsError
 from linewright.base.results import Provenance
 from linewright.capacity import measure_capacity
@@ -26,10 +26,8 @@ from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
 from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
-from linewright.flow.fold import fold_flow
 from linewright.improve import improve
 from linewright.network import compile_network
-from linewright.network.fold import fold_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
 from linewright.season import find_tanks, harvest_of, over_the_season, solve_season
@@ -116,6 +114,7 @@ def improve_plan(
         lambda: improve(
             found.network, found.flow, found.capacity, found.cost,
             seed=seed, budget_seconds=budget_seconds, threads=threads, progress=progress, stop=stop,
+            to_play=found.to_play,
         ),
     )  # fmt: skip
     return replace(found, improvement=improvement)
@@ -133,8 +132,7 @@ def _known(plan: Plan) -> Answer:
     bounds = measure_capacity(made, balance)
     money = cost_of_one(made, balance, bounds)
     variants = Variants(made, balance, bounds, money) if made.origin is not None else None
-    network = fold_network(made, balance.runs, balance.bought + balance.made)
-    flow = fold_flow(made, balance)
+    network, flow = told(made, balance)
     capacity = fold_capacity(made, balance, bounds)
     cost = fold_cost(made, money)
     quality, doubts = quality_of(network, flow, capacity)

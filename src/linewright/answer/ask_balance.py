@@ -9,6 +9,7 @@ from linewright.answer.balanced import Balanced, warnings
 from linewright.answer.model import Answer
 from linewright.answer.play import Stop, Wish
 from linewright.answer.play_balanced import play_lines
+from linewright.answer.variants import told
 from linewright.balance import Balance, Curve, Graph, balance
 from linewright.balance import curve as trade_off
 from linewright.balance.contradictions import SAY_NO
@@ -93,7 +94,7 @@ def ask_lines(
     """From a plan to its lines balanced as asked, and played as balanced. Raises ProblemsError, placed in its file."""
     try:
         network = compile_network(plan)
-        flow = solve_flow(network)
+        network, flow = told(network, solve_flow(network))
         found = balance_plan(network, flow, asked, progress=progress, cancel=stop)
     except ProblemsError as wrong:
         raise ProblemsError(plan.placed(problem) for problem in wrong.problems) from None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,8 +12,11 @@ from linewright.base.results import Shown, Table
 from linewright.capacity.model import Capacity
 from linewright.cost.model import Cost
 from linewright.cost.products import shares_of_products
+from linewright.flow.fold import fold_flow
 from linewright.flow.model import Flow
-from linewright.network.model import Floats, Network
+from linewright.network.fold import fold_network
+from linewright.network.model import Floats, Models, Network
+from linewright.network.rows import owners, summed
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +35,7 @@ class Variants(Shown):
 
     def hands(self) -> Floats:
         """[n_wanted] people's minutes in one unit of each demanded variant, losses included."""
-        network, flow = self.network, self.flow
-        p = network.operations
-        cycle = p.time.mean + p.each * np.where(p.continuous, 1.0, p.load_most)
-        times = np.where(p.continuous, flow.runs, flow.cycles)
-        hands = np.where(p.hands_all, cycle, p.hands_start + p.hands_end) / np.maximum(p.tends, 1)
-        people = np.add.reduceat(np.append(p.crews.amount, 0.0), p.crews.starts[:-1]) * (np.diff(p.crews.starts) > 0)
-        shares = shares_of_products(network, flow, list(self.wanted))
-        minutes = shares @ (times * hands * people) / NS / 60
-        return np.asarray(minutes / network.items.demand[list(self.wanted)], dtype=np.float64)
+        return np.asarray(hands_by_operation(self.network, self.flow).sum(axis=1), dtype=np.float64)
 
     def to_table(self) -> Table:
         """One row a demanded variant."""
@@ -61,3 +56,31 @@ class Variants(Shown):
     def to_dict(self) -> dict[str, Any]:
         """The table of the variants as plain data."""
         return self.to_table().to_dict()
+
+
+def hands_by_operation(network: Network, flow: Flow) -> Floats:
+    """[n_wanted, n_operations] people's minutes at each operation for one unit of each demanded item."""
+    p, wanted = network.operations, np.flatnonzero(network.items.demand > 0).tolist()
+    cycle = p.time.mean + p.each * np.where(p.continuous, 1.0, p.load_most)
+    times = np.where(p.continuous, flow.runs, flow.cycles)
+    hands = np.where(p.hands_all, cycle, p.hands_start + p.hands_end) / np.maximum(p.tends, 1)
+    people = summed(owners(p.crews), p.crews.amount, len(p.ids))
+    minutes = shares_of_products(network, flow, wanted) * (times * hands * people) / NS / 60
+    return np.asarray(minutes / network.items.demand[wanted][:, None], dtype=np.float64)
+
+
+def told(network: Network, flow: Flow) -> tuple[Network, Flow]:
+    """A network and its balance by what was written, with the work of each variant beside; themselves without any."""
+    origin = network.origin
+    if origin is None:
+        return network, flow
+    whole = fold_network(network, flow.runs, flow.bought + flow.made)
+    wanted = np.flatnonzero(network.items.demand > 0)
+    mix = network.items.demand[wanted] / network.items.demand.sum()
+    minutes = np.zeros((len(wanted), len(origin.operations)))
+    np.add.at(minutes.T, origin.operation, hands_by_operation(network, flow).T)
+    mean = mix @ minutes
+    relative = np.divide(minutes, mean, out=np.ones_like(minutes), where=mean > 0)
+    names = tuple(network.items.ids[i] for i in wanted)
+    made = summed(origin.route, flow.finished, len(origin.routes))
+    return replace(whole, models=Models(names, mix, relative, made)), fold_flow(network, flow)

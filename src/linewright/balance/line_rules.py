@@ -133,9 +133,15 @@ def _with_limits(rules: Rules, source: Source, tick: float) -> Rules:
 
 def _with_models(rules: Rules, source: Source, tick: float) -> Rules:
     """Times by product where the line makes several; a part made for all of them counts alike in each."""
-    if len(source.pieces) < 2:
-        return rules
     network = source.network
+    if len(source.pieces) < 2:
+        models, limit = network.models, source.written.worst_model
+        if models is None or len(models.names) < 2 or limit is None:
+            return rules
+        times = models.relative[:, list(source.tasks)] * source.times.mean / (tick * NS)
+        mix = tuple(models.mix.tolist())
+        rows_of_models = np.rint(times).astype(np.int64)
+        return replace(rules, models=models.names, model_times=rows_of_models, mix=mix, worst_model=limit)
     made = network.routes.item[network.operations.route[list(source.tasks)]]
     mean = source.times.mean / (tick * NS)
     rows = []

@@ -80,7 +80,9 @@ def pieces_of(network: Network, routes: Sequence[int], runs: Floats | None) -> d
         if item in taken:
             continue
         last = int(network.routes.last[r])
-        if runs is not None:
+        if network.models is not None:
+            made = float(network.models.made[r]) / max(1.0, float(operations.pieces_out[last]))
+        elif runs is not None:
             made = float(runs[last] * operations.survives[last])
         else:
             made = float(network.items.demand[item]) / max(1.0, float(operations.pieces_out[last]))

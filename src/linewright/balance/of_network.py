@@ -197,7 +197,8 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
             said.append(f"{start}: {_listed(names)}.")
     if source.runs is None:
         said.append("Every operation is done once for a piece: scrap and rework are not counted.")
-    if source.written.worst_model is not None and len(source.pieces) < 2:
+    models = source.network.models
+    if source.written.worst_model is not None and len(source.pieces) < 2 and models is None:
         said.append("The line makes one product, so there is no worst one to limit.")
     return tuple(said)
 

@@ -56,17 +56,21 @@ def improve(
     threads: int | None = None,
     progress: Progress | None = None,
     stop: Callable[[], bool] | None = None,
+    to_play: tuple[Network, Flow] | None = None,
 ) -> Improvement:
     """The changes of the plan that raise its rate most, each as edits of the plan with its gain and its cost.
 
-    ``flow``, ``capacity`` and ``cost`` are those of ``network``. At most ``played`` candidates are played, fewer where
-    ``budget_seconds`` do not suffice for a few replications of each. ``days`` fixes the calendar days of a replication
-    (else as many as the plan needs to settle). ``stop`` is asked often; once it says True, what is done is answered.
+    ``flow``, ``capacity`` and ``cost`` are those of ``network``; of a plan with options they are told by what was
+    written, and ``to_play`` is the network with every variant and its balance. At most ``played`` candidates are
+    played, fewer where ``budget_seconds`` do not suffice for a few replications of each. ``days`` fixes the calendar
+    days of a replication (else as many as the plan needs to settle). ``stop`` is asked often; once it says True, what
+    is done is answered.
 
     Raises ProblemsError where the plan itself cannot be played, or it was stopped before it was played once.
     """
+    variants, balance = to_play if to_play is not None else (network, flow)
     run = _Run(
-        network, Quotas(flow.mix, flow.choice_mix), capacity, cost, seed, budget_seconds, threads, progress, stop
+        variants, Quotas(balance.mix, balance.choice_mix), capacity, cost, seed, budget_seconds, threads, progress, stop
     )
     base = run.play_base(days)
     ideas = Ideas(network, pressure_of(network, flow, capacity, base))

@@ -131,6 +131,15 @@ def _stoppages(ideas: Ideas) -> None:
                 ideas.add("stoppages", (station.id, name), what, {path: after}, promise)
 
 
+def _each_longer(written: Mapping[str, Any], factor: float) -> dict[str, Any] | None:
+    """A table by an option with every entry times a factor; None where one of them cannot be."""
+    table = {value: longer(one, factor) for value, one in written.get("table", {}).items()}
+    other = {"else": longer(written["else"], factor)} if "else" in written else {}
+    if None in (*table.values(), *other.values()):
+        return None
+    return {"by": written["by"], "table": table, **other}
+
+
 def longer(time: object, factor: float) -> Any:
     """A time as written, in every form that is numbers, times a factor; None for a study or a model of physics.
 
@@ -139,6 +148,8 @@ def longer(time: object, factor: float) -> Any:
     """
     if not isinstance(time, Mapping):
         return scaled(time, factor)
+    if "by" in time:
+        return _each_longer(time, factor)
     after = dict(time)
     for key in ("fixed", "each", "mean", "least", "likely", "most"):
         if key in after:

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 
 from linewright.base.problems import ProblemsError
 from linewright.capacity import Capacity, measure_capacity
+from linewright.capacity.fold import fold_capacity
 from linewright.cost import Cost, cost_of_one
+from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
 from linewright.improve.edits import edited
 from linewright.improve.ideas import Idea
@@ -57,8 +59,9 @@ def _worked_out(plan: Plan, idea: Idea) -> Tried:
     network = compile_network(edited(plan, idea.candidate.edits))
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
-    cost = cost_of_one(network, flow, capacity)
-    return Tried(idea.candidate, idea.promise, network, Quotas(flow.mix, flow.choice_mix), capacity, cost)
+    cost = fold_cost(network, cost_of_one(network, flow, capacity))
+    bounds = fold_capacity(network, flow, capacity)
+    return Tried(idea.candidate, idea.promise, network, Quotas(flow.mix, flow.choice_mix), bounds, cost)
 
 
 def choose(tried: Sequence[Tried], multiple: float, places: int) -> list[Tried]:

@@ -140,11 +140,14 @@ def _faults(ideas: Ideas, operation: Operation, path: str) -> None:
     """Half of each fault, and half of what a yield loses."""
     most = ideas.pressure.most
     for fault, chance in operation.faults.items():
+        if f"faults.{fault}" in operation.by_option:
+            ideas.leave_out(f"less {fault} at {words(operation.id)}: it is told by an option; change its table")
+            continue
         where = join(f"{path}.faults", fault)
         half = scaled(_written(ideas, where), 0.5)
         what = f"half as many with {fault} at {words(operation.id)}"
         ideas.add("faults", (operation.id, fault), what, {where: half}, 0.5 * chance * most)
-    if operation.yields < 1:
+    if operation.yields < 1 and "yields" not in operation.by_option:
         better = f"{100 * (1 + operation.yields) / 2:.6g} %"
         what = f"half the loss at {words(operation.id)}"
         ideas.add("faults", (operation.id,), what, {f"{path}.yield": better}, 0.5 * (1 - operation.yields) * most)

@@ -399,6 +399,19 @@ class Origin:
 
 
 @dataclass(frozen=True, slots=True)
+class Models:
+    """The variants that are wanted, where they are put together: what share each is of all (``mix`` [n_models]), and
+    people's time at each operation for one of it, over the mean of the mix (``relative`` [n_models, n_operations]).
+    ``made`` [n_routes] units a working day: the last operation of a route may be done to some variants only.
+    """
+
+    names: tuple[str, ...]
+    mix: Floats
+    relative: Floats
+    made: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Network:
     """A plan compiled. A plan with options becomes a row for each variant: ``plan`` is then the plan spread out, and
     ``origin`` says what each row was written as (None: as it stands). ``change`` gives a network with one field of the
@@ -436,6 +449,7 @@ class Network:
     assumptions: tuple[str, ...] = ()
     notes: dict[str, Any] = field(default_factory=dict, compare=False)
     origin: Origin | None = None
+    models: Models | None = None
 
     @property
     def written(self) -> Plan:

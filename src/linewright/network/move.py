@@ -12,11 +12,23 @@ from pathlib import Path
 from typing import Any
 
 from linewright.base.problems import Problems
-from linewright.plan.model import Crew, Operation, Plan
+from linewright.plan.model import Crew, Demand, Operation, Plan
 from linewright.plan.read import read_document
 
 Document = dict[str, Any]
-PLAYED = ("plan", "items", "routes", "stations", "stores", "tools", "carriers", "crews", "shifts", "overhead")
+PLAYED = (
+    "plan",
+    "options",
+    "items",
+    "routes",
+    "stations",
+    "stores",
+    "tools",
+    "carriers",
+    "crews",
+    "shifts",
+    "overhead",
+)
 """The tables that a part of a plan keeps; others speak of the whole."""
 
 
@@ -109,10 +121,17 @@ def only_routes(plan: Plan, routes: Iterable[str], wanted: Mapping[str, float]) 
             item["free"] = True
     for key in ("makes", "demand"):
         document["plan"].pop(key, None)
+    mixes = {one.item: document_mix(one) for one in plan.demand if one.options}
     document["demand"] = [
-        {"item": item, "rate": f"{units:.12g} {plan.items[item].unit}/day"} for item, units in wanted.items()
+        {"item": item, "rate": f"{units:.12g} {plan.items[item].unit}/day", **mixes.get(item, {})}
+        for item, units in wanted.items()
     ]
     return _read(plan, document)
+
+
+def document_mix(demand: Demand) -> Document:
+    """The mix of a demand as it would be written."""
+    return {"options": {option: dict(mix) for option, mix in demand.options.items()}}
 
 
 def _man(plan: Plan, document: Document, rows: list[Document], station: str, crew: str, number: int) -> None:

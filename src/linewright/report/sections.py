@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from linewright.answer.model import Answer
 from linewright.answer.sources import sources
 from linewright.plan.model import Operation
-from linewright.report import energy, followed, lots, parts, tables
+from linewright.report import energy, followed, lots, parts, tables, variants
 from linewright.report.balanced import page as balanced
 from linewright.report.blocks import Block, Grid, Note, Picture, ProcessMap, Telling, Warned, listing, warnings
 from linewright.report.good import page as proof
@@ -93,6 +93,7 @@ def rate(answer: Answer) -> Section:
         Grid(tables.resources(answer, "tool")),
         Grid(tables.waiting(answer)),
         Grid(tables.effectiveness(answer)),
+        Grid(variants.mates(answer)),
         *proof.rate(answer),
     )
     return Section("rate", "Will it make the rate?", short, body)
@@ -127,6 +128,7 @@ def cost(answer: Answer) -> Section:
     )
     body: list[Block] = [Picture("cost"), Grid(tables.cost_parts(answer), total="total")]
     body += [Grid(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
+    body += [Grid(variants.table(answer))]
     body += [*(Note(said) for said in lots.in_short(answer)), Picture("lots"), Grid(lots.table(answer))]
     body.append(listing("Counted so", answer.cost.assumptions))
     return Section("cost", "What does one cost?", short, tuple(body))

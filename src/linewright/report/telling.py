@@ -118,14 +118,20 @@ class _Teller:
     def step(self, route: Route, operation: Operation) -> Step:
         self.number += 1
         said = [
-            *self.takes(operation), *self.works(operation), *self.waits(operation), *self.prepares(operation),
-            *self.gives(route, operation), *self.checks(operation), *self.goes(operation),
+            *self.only(operation), *self.takes(operation), *self.works(operation), *self.waits(operation),
+            *self.prepares(operation), *self.gives(route, operation), *self.checks(operation), *self.goes(operation),
         ]  # fmt: skip
         title = words.name_of(operation.id, operation.name)
         hazards = tuple(dict.fromkeys((*operation.hazards, *self.station_hazards(operation))))
         tools = words.listed(self.tool(tool, count) for tool, count in operation.uses.items())
         moved = words.name_of(operation.move.by) if operation.move is not None and operation.move.by else ""
-        also = (*self.minds(operation), *self.prepares(operation), *self.gives(route, operation), *self.goes(operation))
+        also = (
+            *self.only(operation),
+            *self.minds(operation),
+            *self.prepares(operation),
+            *self.gives(route, operation),
+            *self.goes(operation),
+        )
         return Step(
             self.number, operation.id, words.symbol_of(operation), title, tuple(said), operation.telling, hazards,
             self.times(operation), words.listed(self.people(operation.crew)), words.listed([tools, moved]),
@@ -157,6 +163,11 @@ class _Teller:
     def station_hazards(self, operation: Operation) -> tuple[str, ...]:
         known = (self.plan.stations.get(station) for station in operation.station)
         return tuple(hazard for station in known if station is not None for hazard in station.hazards)
+
+    def only(self, operation: Operation) -> Iterator[str]:
+        """For which variants."""
+        for option, values in operation.only_if.items():
+            yield f"Only where the {words.in_sentence(words.name_of(option))} is {words.listed(values, 'or')}."
 
     def takes(self, operation: Operation) -> Iterator[str]:
         if operation.takes:
@@ -222,6 +233,10 @@ class _Teller:
 
     def time(self, operation: Operation, time: Duration, which: str) -> str:
         """A duration in words; with a network, the mean that a study or a model came to."""
+        varies = operation.by_option.get(which)
+        if varies is not None:
+            said = words.between([words.duration(one) for one in words.entries(varies)])
+            return f"{said} by {words.in_sentence(words.name_of(varies.by))}"
         if self.network is not None and (time.study is not None or time.physics is not None):
             rows = self.network.operations
             at = rows.ids.index(operation.id)
@@ -255,7 +270,8 @@ class _Teller:
     def setup(self, setup: Setup) -> str:
         time = words.duration(setup.time)
         if setup.when == "item changes":
-            return f"setup when the item changes{': ' + time if time else ', by table'}"
+            what = words.in_sentence(words.name_of(setup.option)) if setup.option else "item"
+            return f"setup when the {what} changes{': ' + time if time else ', by table'}"
         often = f" every {setup.every.text}" if setup.every is not None else ""
         return f"setup{often}: {time}" if time else f"setup{often}"
 

@@ -13,7 +13,7 @@ from linewright.answer.model import Answer
 from linewright.base.cautions import DEFER
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
-from linewright.report import energy, grid, lots, tables, words
+from linewright.report import energy, grid, lots, tables, variants, words
 from linewright.report.balanced import tables as balanced
 from linewright.report.good import tables as proved
 from linewright.report.improved import page as improved
@@ -91,6 +91,8 @@ def _tables(answer: Answer) -> list[Table]:
         tables.goes_round(answer),
         *energy.tables(answer),
         tables.cost_parts(answer),
+        variants.table(answer),
+        variants.mates(answer),
         lots.table(answer),
         grid.top(tables.scrap(answer)),
         proved.faults(answer),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from linewright.base.nouns import plural
 from linewright.base.results import show
-from linewright.plan.model import Amount, Duration, Operation, Reaction, Symbol
+from linewright.plan.model import Amount, Duration, Operation, Reaction, Symbol, Varies
 
 _STEPS = ((86_400.0, "days"), (3_600.0, "h"), (60.0, "min"), (1.0, "s"))
 
@@ -83,6 +84,35 @@ def duration(value: Duration | None) -> str:
 
 def amount(value: Amount, names: dict[str, str]) -> str:
     """How much of what, as ``2 lids`` or ``0.42 kg adhesive`` or ``68 % must``."""
+    if value.varies is not None:
+        return f"{between([amount(one, names) for one in entries(value.varies)])} by {in_sentence(value.varies.by)}"
+    return _amount(value, names) + _belonging(value)
+
+
+def entries(varies: Varies) -> list[Any]:
+    """What a table by an option may give, each entry once and in order."""
+    every = [*varies.table.values(), *([varies.otherwise] if varies.otherwise is not None else [])]
+    return [one for k, one in enumerate(every) if one not in every[:k]]
+
+
+def between(said: list[str]) -> str:
+    """The first and the last of several phrases.
+
+    >>> between(["3 min", "3.1 min", "3.2 min"])
+    '3 min to 3.2 min'
+    """
+    return said[0] if said[0] == said[-1] else f"{said[0]} to {said[-1]}"
+
+
+def _belonging(value: Amount) -> str:
+    """What is said of the options of an item: `` of the same size``."""
+    said = [f"of the same {listed(in_sentence(option) for option in value.same)}"] if value.same else []
+    said += list(value.chosen.values())
+    said += [listed(f"{show(n)} {name}" for name, n in counts.items()) for counts in value.made_of.values()]
+    return f" ({', '.join(said)})" if said else ""
+
+
+def _amount(value: Amount, names: dict[str, str]) -> str:
     if value.any_of:
         item = " or ".join(names.get(one, one) for one in value.any_of)
     else:

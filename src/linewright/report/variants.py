@@ -1,0 +1,42 @@
+"""The variants of a plan with options: what each is wanted, takes and costs, and what waits for its mate."""
+
+from __future__ import annotations
+
+from linewright.answer.model import Answer
+from linewright.base.results import Table, show, show_interval
+from linewright.report import words
+
+
+def table(answer: Answer) -> Table:
+    """One row a demanded variant; nothing where the plan has none."""
+    found = answer.variants
+    if found is None or len(found.wanted) < 2:
+        return Table("The variants one by one", (), ())
+    told = found.to_table()
+    items = {key: words.name_of(key, item.name) for key, item in answer.plan.items.items()}
+    run = answer.simulation.as_planned if answer.simulation is not None else None
+    rows = []
+    for k, (item, values, wanted, minutes, material, cost, margin) in enumerate(told.rows):
+        made = show_interval(run.variant_rates.interval(k)) if run is not None and run.variants else ""
+        sold = f"{margin:,.2f}" if margin is not None else ""
+        money = (f"{material:,.2f}", f"{cost:,.2f}", sold)
+        rows.append((items.get(item, item), values, show(wanted), made, f"{minutes:.1f}", *money))
+    unit = answer.cost.money
+    columns = (
+        "what", "variant", "wanted a day", "simulated", "people's time [min]", f"material [{unit}]", f"cost [{unit}]",
+        f"margin [{unit}]",
+    )  # fmt: skip
+    kept = [k for k in range(len(columns)) if any(row[k] for row in rows)]
+    shown = tuple(tuple(row[k] for k in kept) for row in rows)
+    return Table("The variants one by one", tuple(columns[k] for k in kept), shown)
+
+
+def mates(answer: Answer) -> Table:
+    """What lies without its mate, as the simulation saw it; the sets with most of it first."""
+    run = answer.simulation.as_planned if answer.simulation is not None else None
+    if run is None or not run.mates:
+        return Table("Waiting for a mate", (), ())
+    order = sorted(range(len(run.mates)), key=lambda k: -float(run.orphans.mean[k]))
+    rows = tuple((run.mates[k], show_interval(run.orphans.interval(k))) for k in order)
+    note = f"{show(float(run.orphans.mean.sum()))} on average, all together."
+    return Table("Waiting for a mate", ("of", "on hand without a mate"), rows, note)
