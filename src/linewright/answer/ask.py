@@ -32,6 +32,7 @@ from linewright.plan import check_plan
 from linewright.plan.model import Plan
 from linewright.season import find_tanks, harvest_of, over_the_season, solve_season
 from linewright.simulate import StuckError
+from linewright.simulate.kernel.compiled import make_early
 
 T = TypeVar("T")
 
@@ -56,6 +57,8 @@ def answer(
     Raises ProblemsError with every problem of the stage that failed, placed in the plan's file.
     """
     began = time.perf_counter()
+    if simulate:
+        make_early()
     found = _placed(plan, lambda: _known(plan))
     if simulate:
         wish = Wish(half_width=half_width, seed=seed, budget_seconds=budget_seconds, threads=threads)

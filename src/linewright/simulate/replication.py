@@ -124,15 +124,19 @@ def replicate(
     completions = -1
     for week in range(weeks):
         engine.m[r.TRACING] = int(trace is not None and week >= trace.since)
-        hours = range(1, 169) if week == weeks - 1 and replication == 0 and len(columns.stores) else (168,)
-        for hour in hours:
+        hourly = week == weeks - 1 and replication == 0 and len(columns.stores) > 0
+        tracing = engine.m[r.TRACING] == 1
+        for hour in range(1, 169) if hourly else range(12, 169, 12) if tracing else (168,):
             while not engine.advance(week * WEEK + hour * HOUR):
                 if stop is not None and stop():
                     raise StoppedError
-            if len(hours) > 1:
+            if hourly:
                 levels.append(engine.x[columns.stores + r.W_LEVEL].copy())
+            if tracing and hour % 12 == 0:  # a week's events of a large plan take a hundred megabytes
+                diary.add(engine.take_log())
         engine.settle()
-        diary.add(engine.take_log())
+        if not tracing:
+            diary.add(engine.take_log())
         check_books(engine, layout)
         shots.append(_shot(engine, columns))
         completions = say_if_stuck(engine, layout, completions, replication)

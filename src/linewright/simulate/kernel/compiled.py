@@ -14,6 +14,7 @@ import os
 import sys
 from functools import cache
 from pathlib import Path
+from threading import Lock, Thread
 from types import FunctionType
 from typing import Any
 
@@ -40,9 +41,23 @@ def source_stamp(target: str) -> str:
     return digest.hexdigest()
 
 
-@cache
 def machine_code() -> Any:
     """The kernel's entry as a C function (ctypes), which lets go of Python's lock while it runs."""
+    with _MAKING:
+        return _machine_code()
+
+
+def make_early() -> None:
+    """Begin to make the machine code, beside other work: most of the time LLVM does not need Python's lock."""
+    if not without_compiler():
+        Thread(target=machine_code).start()
+
+
+_MAKING = Lock()
+
+
+@cache
+def _machine_code() -> Any:
     from linewright.simulate.kernel import machine
 
     assert isinstance(enter, FunctionType)
