@@ -219,3 +219,14 @@ def test_no_two_things_share_a_cell_of_the_header() -> None:
     cells = [*numbers.values(), *(numbers[name] + 1 for name in tables)]
     assert len(cells) == len(set(cells))
     assert max(cells) < r.HEADER
+
+
+def test_no_column_has_the_name_of_another() -> None:
+    """The columns of all kinds of row are read under one name, so two of the same name would hide each other."""
+    names = [
+        name
+        for path in sorted(Path(rows_file).parent.glob("rows*.py"))
+        for name in re.findall(r"^([A-Z][A-Z0-9_]*): Final", path.read_text(encoding="utf-8"), re.M)
+    ]
+    assert len(names) > 300
+    assert [name for name in set(names) if names.count(name) > 1] == []

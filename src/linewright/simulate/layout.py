@@ -22,7 +22,7 @@ from linewright.simulate.layout_base import (
     use_calendar,
 )
 from linewright.simulate.layout_carriers import lay_out_carriers
-from linewright.simulate.layout_steps import lay_out_checks, lay_out_operation, lay_out_visits
+from linewright.simulate.layout_steps import cannot_hold_back, lay_out_checks, lay_out_operation, lay_out_visits
 from linewright.simulate.mates import lay_out_mates
 from linewright.simulate.sharing import load_classes, positions
 
@@ -61,8 +61,8 @@ def _refuse(layout: Layout) -> None:
         problems.error("routes", f"the simulation follows at most {MOST_FAULTS} faults", value=len(network.faults))
     for check in network.inspections:
         path = f"{network.operations.paths[check.operation]}.check"
-        if check.hold_back:
-            problems.error(f"{path}.hold_back", "holding back to the last good check is not yet simulated")
+        if check.hold_back and (why := cannot_hold_back(network, check)):
+            problems.error(f"{path}.hold_back", f"holding back is simulated only where {why}")
         for reject in (*check.rejects, check.other):
             if limit_of(reject) >= 1 << BITS_OF_A_COUNT:
                 problems.error(path, "so many reworks are not simulated", expected=f"at most {1 << BITS_OF_A_COUNT}")
@@ -243,4 +243,5 @@ def _margin(network: Network) -> int:
         p.load_most.max(initial=1)
     )
     rides = len(network.carriers.ids) * int(2 * p.load_most.max(initial=1) + split.max(initial=0) + 4)
-    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000) + rides
+    held = sum(2 * check.one_in for check in network.inspections if check.hold_back)
+    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000) + rides + held

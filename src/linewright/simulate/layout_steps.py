@@ -7,7 +7,7 @@ from functools import reduce
 
 import numpy as np
 
-from linewright.network.model import DIRECT, NOWHERE, Fate, Links, Network, Reject
+from linewright.network.model import DIRECT, NOWHERE, Fate, Inspection, Links, Network, Reject
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import (
     Layout,
@@ -207,6 +207,7 @@ def lay_out_checks(layout: Layout) -> None:
         b.m[row + r.C_COUNT] = counters.get(route, 0)
         counters[route] = counters.get(route, 0) + 1
         b.x[row + r.C_FALSE] = check.false_alarms
+        b.m[row + r.C_HOLDS_BACK] = int(check.hold_back and check.one_in > 1)
         b.m[row + r.C_OTHER] = _reject(layout, check.other, check.operation, 0)
         for k, (fault, finds, reject) in enumerate(zip(check.faults, check.finds, check.rejects, strict=True)):
             one = row + r.CHECK_WIDTH + k * r.FAULT_WIDTH
@@ -214,6 +215,25 @@ def lay_out_checks(layout: Layout) -> None:
             b.m[one + r.F_REJECT] = _reject(layout, reject, check.operation, 0)
             b.x[one + r.F_FINDS] = finds
         b.m[layout.operations[check.operation] + r.O_CHECK] = row
+
+
+def cannot_hold_back(network: Network, check: Inspection) -> str:
+    """What a check that holds pieces back must be for the simulation to play it, where it is not; else nothing.
+
+    Pieces held back have left their place, so they go on to a queue that has always room.
+    """
+    p, o = network.operations, check.operation
+    last = bool(network.visits.last[p.visit[o]] == o)
+    if not last:
+        return "the next operation is at another station, since pieces held back leave the place"
+    end = bool(network.routes.last[p.route[o]] == o)
+    if (p.then_to[o] != NOWHERE and not end) or (end and network.item_store[network.routes.item[p.route[o]]] >= 0):
+        return "the pieces go on to an unlimited place, with no store behind the check"
+    if p.pieces_out[o] != 1.0 and not end:
+        return "a piece stays one piece at the check"
+    if o in network.carriers.stretch.index:
+        return "the piece is on no carrier at the check"
+    return ""
 
 
 def _reject(layout: Layout, reject: Reject, operation: int, before: int) -> int:

@@ -73,7 +73,7 @@ def let_in(
         if network.items.demand[k] > 0:
             targets[k] = _demanded(layout, k, makers, release, open_pieces)
         else:
-            ahead = _ahead(layout, k, makers, needs) + _largest_lot(network, makers)
+            ahead = _ahead(layout, k, makers, needs) + _largest_lot(network, makers) + _held_back(network, makers)
             targets[k] = b.x[row + r.I_TARGET] = ahead
     set_routes(layout, quotas)
     return targets
@@ -223,6 +223,17 @@ def _ahead(layout: Layout, item: int, makers: list[int], needs: Floats) -> float
 def _largest_lot(network: Network, makers: list[int]) -> float:
     """Units of the largest lot that is let in as a whole."""
     return float(network.routes.lot[makers].max(initial=0.0))
+
+
+def _held_back(network: Network, makers: list[int]) -> float:
+    """Units that may wait for a sample, at every check that holds pieces back."""
+    p, held = network.operations, 0.0
+    for check in network.inspections:
+        route = int(p.route[check.operation])
+        if check.hold_back and route in makers:
+            onward = slice(check.operation, int(network.routes.last[route]) + 1)
+            held += check.one_in * float(np.prod(p.pieces_out[onward]))
+    return held
 
 
 def _largest_load(network: Network, makers: list[int]) -> float:

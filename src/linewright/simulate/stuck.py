@@ -102,7 +102,18 @@ def waiting(engine: Engine, layout: Layout) -> list[str]:
         if count:
             first = layout.network.operations.ids[int(layout.network.visits.first[v])]
             said.append(f"{count} wait to begin {first}")
-    return list(dict.fromkeys(said + _standing_flows(engine, layout)))
+    return list(dict.fromkeys(said + _held_back(engine, layout) + _standing_flows(engine, layout)))
+
+
+def _held_back(engine: Engine, layout: Layout) -> list[str]:
+    """Pieces that wait for the next sample of a check."""
+    m, pieces = engine.m, engine.rows_of(r.PIECE)
+    waiting = m[pieces[m[pieces + r.WHERE] == r.HELD_BACK] + r.OPERATION]
+    return [
+        f"{int((waiting == row).sum())} are held back until the next sample at {layout.network.operations.ids[o]}"
+        for o, row in enumerate(layout.operations)
+        if (waiting == row).any()
+    ]
 
 
 def _place(engine: Engine, layout: Layout, station: str, place: int) -> str:

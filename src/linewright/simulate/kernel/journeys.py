@@ -52,9 +52,17 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
     _err(m, x, piece, op, ordinal, index)
     check = m[op + r.O_CHECK]
     if check != 0:
-        reject = verdict(m, x, piece, op, check, ordinal, index)
-        if reject != 0 and react(m, x, log, piece, op, check, reject):
-            return
+        sample = m[piece + r.SENT_BACK] == 0
+        if not _is_looked_at(m, x, piece, op, check):
+            if m[check + r.C_HOLDS_BACK] == 1:
+                _hold_back(m, x, piece, check, ordinal, index)
+                return
+        else:
+            reject = verdict(m, x, piece, op, check, ordinal, index)
+            if sample and m[check + r.C_HELD_FIRST] != 0:
+                _decide_on_held(m, x, log, op, check, reject != 0)
+            if reject != 0 and react(m, x, log, piece, op, check, reject):
+                return
     if m[op + r.O_LEAVES] != 0 and m[piece + r.RIDES] != 0:
         get_off(m, piece, m[op + r.O_LEAVES])
     if m[op + r.O_POSITION] >= m[piece + r.REACH]:
@@ -205,9 +213,6 @@ def _err(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> No
 
 def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, index: int) -> int:
     """The gravest reaction to what a check finds; 0: the piece passes."""
-    m[check + r.C_COUNTER] += 1
-    if m[piece + r.SENT_BACK] == 0 and not _is_sampled(m, x, piece, op, check):
-        return 0
     m[op + r.O_CHECKED] += 1
     worst = 0
     for k in range(m[check + r.C_FAULTS]):
@@ -220,12 +225,48 @@ def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, in
     return worst
 
 
-def _is_sampled(m: Whole, x: Real, piece: int, op: int, check: int) -> bool:
-    """Whether a new piece is looked at: every n-th; in still mode every n-th of its state."""
+def _is_looked_at(m: Whole, x: Real, piece: int, op: int, check: int) -> bool:
+    """Whether a piece is looked at: reworked always, of new ones every n-th; in still mode every n-th of its state.
+
+    Where pieces are held back every n-th new one is a sample, so that never more than the others of n are held.
+    """
+    holds = m[check + r.C_HOLDS_BACK] == 1
+    if m[piece + r.SENT_BACK] == 1:
+        m[check + r.C_COUNTER] += 0 if holds else 1
+        return True
+    m[check + r.C_COUNTER] += 1
     n = m[check + r.C_ONE_IN]
-    if m[r.STILL] == 1:
+    if m[r.STILL] == 1 and not holds:
         return chance(m, x, piece, 1.0 / n, op, 0, r.FOR_SAMPLING, 0, 0)
     return m[check + r.C_COUNTER] % n == 0
+
+
+def _hold_back(m: Whole, x: Real, piece: int, check: int, ordinal: int, index: int) -> None:
+    """A piece that nobody looks at waits outside until the next sample tells."""
+    take_from_place(m, x, piece)
+    m[piece + r.WHERE] = r.HELD_BACK
+    m[piece + r.LUCK], m[piece + r.LUCK_INDEX] = ordinal, index
+    m[piece + r.Q_NEXT] = 0
+    last = m[check + r.C_HELD_LAST]
+    if last == 0:
+        m[check + r.C_HELD_FIRST] = piece
+    else:
+        m[last + r.Q_NEXT] = piece
+    m[check + r.C_HELD_LAST] = piece
+
+
+def _decide_on_held(m: Whole, x: Real, log: Whole, op: int, check: int, bad: bool) -> None:
+    """The sample has told: those who were held go on, or after a bad one each is looked at first, in order."""
+    piece = m[check + r.C_HELD_FIRST]
+    m[check + r.C_HELD_FIRST] = 0
+    m[check + r.C_HELD_LAST] = 0
+    while piece != 0:
+        after = m[piece + r.Q_NEXT]
+        m[piece + r.Q_NEXT] = 0
+        reject = verdict(m, x, piece, op, check, m[piece + r.LUCK], m[piece + r.LUCK_INDEX]) if bad else 0
+        if reject == 0 or not react(m, x, log, piece, op, check, reject):
+            depart(m, x, log, piece, op)
+        piece = after
 
 
 def _in_force(m: Whole, piece: int, check: int, reject: int) -> int:

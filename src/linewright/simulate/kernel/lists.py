@@ -72,8 +72,10 @@ def put_in_place(m: Whole, x: Real, place: int, piece: int) -> None:
 
 
 def take_from_place(m: Whole, x: Real, piece: int) -> None:
-    """Take a piece out of the place where it is, and remind the place of it."""
+    """Take a piece out of the place where it is, if it is in one, and remind the place of it."""
     place = m[piece + r.IN_PLACE]
+    if place == 0:
+        return
     before, after = m[piece + r.P_BEFORE], m[piece + r.P_NEXT]
     if before == 0:
         m[place + r.HEAD] = after

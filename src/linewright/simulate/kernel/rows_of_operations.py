@@ -126,7 +126,11 @@ C_ONE_IN: Final = 2
 C_COUNT: Final = 3
 C_COUNTER: Final = 4
 C_FALSE: Final = 0
-CHECK_WIDTH: Final = 6
+C_HOLDS_BACK: Final = 5
+"""1: pieces that are not looked at wait until the next sample is good; a bad one has them all looked at."""
+C_HELD_FIRST: Final = 6
+C_HELD_LAST: Final = 7
+CHECK_WIDTH: Final = 8
 F_BIT: Final = 0
 F_REJECT: Final = 1
 F_FINDS: Final = 0

@@ -140,6 +140,8 @@ EXITS: Final = 4
 """Done altogether, waits in its place for room in the store of its item."""
 GIVES: Final = 5
 """Worked on, waits in its place for room for its by-products."""
+HELD_BACK: Final = 6
+"""Out of its place, waits for the next sample of the check that it has passed unseen."""
 
 # --- hold: people of one crew at one work -------------------------------------------------------------------------
 H_WORK: Final = 4
