@@ -12,6 +12,7 @@ import pytest
 from linewright.answer.model import Answer
 from linewright.report import drawing
 from linewright.report.html import write_html
+from linewright.report.papers import sheets, sheets_html
 
 BROWSER = next((found for name in ("chromium", "chromium-browser") if (found := shutil.which(name))), None)
 DRIVER = shutil.which("chromedriver")
@@ -75,3 +76,18 @@ def test_charts_wake_under_the_pointer_and_load_nothing(browser: Any, given: Ans
     WebDriverWait(browser, 20).until(lambda b: b.execute_script(live) == count)
     assert browser.get_log("browser") == []
     assert browser.execute_script("return document.querySelectorAll('.vega-actions').length") == 0
+
+
+@pytest.mark.parametrize("wide", [1366, 820])
+def test_sheets_open_under_their_own_policy(browser: Any, given: Answer, tmp_path: Path, wide: int) -> None:
+    file = tmp_path / "sheets.html"
+    file.write_text(sheets_html(given), encoding="utf-8")
+    browser.set_window_size(wide, 1000)
+    browser.get(file.as_uri())
+    assert browser.get_log("browser") == []
+    assert browser.execute_script("return document.querySelectorAll('.lw-sheet').length") == len(sheets(given))
+    # the style inside the page is taken: its hash is the one that the policy names
+    ground = "return getComputedStyle(document.querySelector('.lw-facts')).display"
+    assert browser.execute_script(ground) == "flex"
+    assert browser.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
+    browser.set_window_size(1300, 1000)

@@ -22,6 +22,7 @@ from linewright.report.chart import Chart
 from linewright.report.charts import charts
 from linewright.report.head import head_of
 from linewright.report.map import process_map
+from linewright.report.palette import LIGHT
 from linewright.report.played.charts import states_of
 from linewright.report.sections import limiting
 from linewright.simulate import Simulation
@@ -71,7 +72,9 @@ def _chart(chart: Chart) -> str:
 
 def _said(title: str, *parts: str) -> str:
     head = f"<h4>{escape(title)}</h4>" if title else ""
-    return f'<div class="linewright">{head}{"".join(parts)}</div>'
+    # Light ground and ink whatever the notebook's theme: the pictures are drawn for it.
+    look = f"background:{LIGHT['card']};color:{LIGHT['ink']};padding:8px"
+    return f'<div class="linewright" style="{look}">{head}{"".join(parts)}</div>'
 
 
 draw_with(Plan, plan_html)
