@@ -154,9 +154,12 @@ def test_a_line_is_coloured_as_toml(module: Callable[[str], Any]) -> None:
 
 def test_what_is_offered_fits_the_place(module: Callable[[str], Any]) -> None:
     seen = module("""
-      const known = { names: { stations: ['press', 'oven'], crews: ['fitter'], items: ['lid'] },
+      const known = { names: { stations: ['press', 'oven'], crews: ['fitter'], items: ['lid'], faults: ['seam gap'] },
                       fields: { operations: [{ name: 'time' }, { name: 'takes' }], '': [{ name: 'stations' }] } };
-      const at = (line, above = '[[routes.r.operations]]') =>
-        offered([above, line], 1, line.length, known, true)?.options.map(o => o.text) ?? null;
-      return [at('station = "p'), at('crew = { f'), at('ti'), at('[st'), at('# t'), at('takes = { lid = 1, l')];""")
-    assert seen == [["press"], ["fitter"], ["time"], ["stations"], None, ["lid"]]
+      const at = (line, after = '') => offered(['[[routes.r.operations]]', line + after], 1, line.length, known, true)
+        ?.options.map(o => o.put) ?? null;
+      return [at('station = "p', '"'), at('station = "p'), at('station = p'), at('crew = { f'), at('ti'), at('[st'),
+              at('# t'), at('takes = { lid = 1, l'), at('faults = { s')];""")
+    assert seen == [
+        ["press"], ['press"'], ['"press"'], ["fitter"], ["time"], ["stations"], None, ["lid"], ['"seam gap"']
+    ]  # fmt: skip

@@ -102,6 +102,7 @@ function verdict(answer) {
 
 // Tables and charts that scroll sideways can be reached by keyboard.
 export function reachable(box) {
+  for (const cell of box.querySelectorAll("td")) if (cell.textContent.length < 16) cell.classList.add("brief");
   for (const scroll of box.querySelectorAll(".scroll")) {
     scroll.setAttribute("tabindex", "0");
     scroll.setAttribute("role", "region");

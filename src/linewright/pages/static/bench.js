@@ -205,6 +205,7 @@ text.changed.on(({ by }) => {
   find("undo").disabled = !text.canUndo;
   find("redo").disabled = !text.canRedo;
   if (by === "opening") return;
+  versions.changed();
   if (by !== "table") soonChecked();
   soonAnswered();
 });
@@ -260,6 +261,7 @@ function longer(id, kind, words, told) {
   const button = make("button", { type: "button" }, words);
   button.addEventListener("click", () => run(kind, { name, text: text.text, options: {} }, {
     done: (data) => {
+      if (data.short) answers.row(id).short.textContent = data.short;
       out.innerHTML = data.html ?? ""; // made and escaped by the server
       reachable(out);
       chartsIn(out, data.charts ?? data.data?.charts);

@@ -11,6 +11,7 @@ const STATES = [
   "working", "setting up", "cleaning", "starting up", "moving", "standing", "stopped", "blocked", "short of parts",
   "no crew", "no tool", "unmanned", "free",
 ];
+const ALONE = new Set(["unmanned"]);
 const CLASS = {
   "working": "working", "setting up": "setting-up", "cleaning": "cleaning", "starting up": "start-up",
   "moving": "moving", "standing": "standing", "stopped": "down", "down": "down", "blocked": "blocked",
@@ -76,20 +77,22 @@ export class MapColours {
     if (!this.states) return [make("p", { class: "note" }, "Simulate first: only a simulation knows what a station does all day.")];
     const seen = new Set();
     this.#each((node, { id }) => {
-      const shares = Object.entries(this.states[id] ?? {}).filter(([, share]) => share > 0.005);
+      const shares = Object.entries(this.states[id] ?? {}).filter(([name, share]) => share > 0.005 && !ALONE.has(name));
       if (!shares.length) return;
+      const whole = shares.reduce((sum, [, share]) => sum + share, 0);
       shares.sort(([a], [b]) => STATES.indexOf(a) - STATES.indexOf(b));
       shares.forEach(([name]) => seen.add(name));
       this.#bar(node, shares);
       const [name, share] = shares.reduce((a, b) => (b[1] > a[1] ? b : a));
-      this.#badge(node, `${name} ${Math.round(100 * share)} %`);
+      this.#badge(node, name, `${Math.round((100 * share) / whole)} %`);
     });
     const known = STATES.filter((name) => seen.has(name));
-    return [title("Shares of the day of its station; the largest is written"), ...known.map((name) => row(`state-${CLASS[name]}`, name))];
+    return [title("Shares of the time of its station, hours when nobody is there not counted; the largest is written"), ...known.map((name) => row(`state-${CLASS[name]}`, name))];
   }
 
-  #badge(node, text) {
+  #badge(node, text, below = "") {
     node.group.append(draw("text", { class: "badge", x: node.x + 18, y: node.y - 4 }, text));
+    if (below) node.group.append(draw("text", { class: "badge", x: node.x + 18, y: node.y + 12 }, below));
   }
 
   #bar(node, shares) {
@@ -98,7 +101,7 @@ export class MapColours {
     const whole = shares.reduce((sum, [, share]) => sum + share, 0);
     for (const [name, share] of shares) {
       const width = (wide * share) / whole;
-      node.group.append(draw("rect", { class: `badge state-${CLASS[name]}`, x, y: node.y + 16, width, height: 5 }));
+      node.group.append(draw("rect", { class: `badge state-${CLASS[name]}`, x, y: node.y + 15.5, width, height: 4.5 }));
       x += width;
     }
   }

@@ -28,7 +28,15 @@ export function offered(lines, line, column, { names, fields }, asked) {
   const fits = options.filter(({ text }) => text.toLowerCase().startsWith(low) && text !== word);
   const more = options.filter(({ text }) => !text.toLowerCase().startsWith(low) && low && text.toLowerCase().includes(low));
   const found = [...fits, ...more].slice(0, MOST);
-  return found.length ? { from, word, options: found } : null;
+  const inside = (rest.match(/"/g) ?? []).length % 2 === 1;
+  const after = lines[line].slice(column);
+  return found.length ? { from, word, options: found.map((option) => ({ ...option, put: quoted(option, inside, after) })) } : null;
+}
+
+// What is put in: a value in quotes, a key only where it needs them, and a quote that is open is closed.
+function quoted({ text, value }, inside, after) {
+  if (inside) return after.startsWith('"') ? text : `${text}"`;
+  return value || !/^[A-Za-z0-9_-]+$/.test(text) ? `"${text}"` : text;
 }
 
 function headers(rest, names, fields) {
@@ -62,7 +70,7 @@ function values(rest, names, fields, lines, line) {
   const last = MEANS[written.at(-1)];
   const kind = atKey ? first : last;
   if (kind && (atKey || /["[,\s=]$/.test(rest) || last)) {
-    return (names[kind] ?? []).map((text) => ({ text, about: "" }));
+    return (names[kind] ?? []).map((text) => ({ text, about: "", value: !atKey }));
   }
   if (atKey) return (fields[written[0]] ?? []).map(told);
   return null;
@@ -116,7 +124,7 @@ export class Completion {
   #take(k) {
     const { options, word } = this.#found;
     const caret = this.editor.pen.selectionStart;
-    this.editor.write(options[k].text, caret - word.length, caret, "completion");
+    this.editor.write(options[k].put, caret - word.length, caret, "completion");
     this.close();
   }
 

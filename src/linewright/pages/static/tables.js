@@ -32,9 +32,10 @@ export class TableView {
     if (this.#pen) return this.waiting = table;
     const held = this.box.contains(document.activeElement) && document.activeElement.closest("td");
     this.waiting = null;
-    this.#columns = table.columns;
+    const id = { key: "id", label: "id", kind: "fixed", about: "what it is called elsewhere in the plan" };
+    this.#columns = table.columns.some(({ key }) => key === "id") ? table.columns : [id, ...table.columns];
     this.#rows = table.rows;
-    const head = make("tr", {}, ...table.columns.map((column) =>
+    const head = make("tr", {}, ...this.#columns.map((column) =>
       make("th", { scope: "col", title: column.about ?? null, role: "columnheader" }, column.label)));
     const body = make("tbody", { role: "rowgroup" });
     let route = null;
@@ -42,7 +43,7 @@ export class TableView {
       if (row.route && row.route !== route) {
         route = row.route;
         body.append(make("tr", { class: "band", role: "row" },
-          make("td", { colspan: table.columns.length, role: "gridcell" }, `Route ${route.replaceAll("_", " ")}`)));
+          make("td", { colspan: this.#columns.length, role: "gridcell" }, `Route ${route.replaceAll("_", " ")}`)));
       }
       body.append(this.#rowOf(row, k));
     }
@@ -59,8 +60,8 @@ export class TableView {
 
   #rowOf(row, k) {
     const cells = this.#columns.map((column, j) => {
-      const cell = row.cells[column.key] ?? { text: "" };
-      const kind = [column.kind === "number" || column.kind === "amount" ? "num" : "", cell.toml ? "toml" : ""];
+      const cell = row.cells[column.key] ?? { text: column.kind === "fixed" ? row.id : "" };
+      const kind = [column.kind === "number" || column.kind === "amount" ? "num" : "", cell.toml && /^[[{]/.test(cell.text) ? "toml" : ""];
       return make("td", {
         tabindex: "-1", role: "gridcell", class: kind.join(" ").trim() || null, "data-row": k, "data-column": j,
         "aria-readonly": column.kind === "fixed" ? "true" : null, title: cell.text.length > 24 ? cell.text : null,

@@ -67,7 +67,16 @@ export class Versions {
     });
   }
 
+  // The text is no longer the one that was compared.
+  changed() {
+    if (this.shown === undefined || this.shown === this.text()) return;
+    this.shown = undefined;
+    this.result.classList.add("old");
+    this.result.prepend(make("p", { class: "outdated", role: "status" }, "The plan has changed since it was compared."));
+  }
+
   async compare(label) {
+    this.result.classList.remove("old");
     this.result.replaceChildren(make("p", { class: "note" }, "Comparing"));
     const text = this.text();
     try {
@@ -82,6 +91,7 @@ export class Versions {
   }
 
   #show(label, text, old, found) {
+    this.shown = text;
     const table = make("div", {}, differences(found, [label, "now"]));
     const play = make("button", { type: "button" }, "Simulate both");
     play.addEventListener("click", () => {
