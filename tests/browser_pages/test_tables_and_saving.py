@@ -74,7 +74,7 @@ def test_rows_are_added_moved_and_removed(page: Any) -> None:
     page.press("Down", "#view-operations")
     page.until(f"(() => {{ const o = {order}; return o.indexOf('{new}') === o.indexOf('shells_to_prep') + 1 }})()")
     page.until(f"document.querySelector('#view-operations tr[data-id=\"{new}\"].chosen')")
-    page.press("Remove the row", "#view-operations")
+    page.press("Remove", "#view-operations")
     page.until(f"!document.querySelector('#view-operations tr[data-id=\"{new}\"]')")
     assert page.plan() == before
     assert page.said() == []

@@ -11,7 +11,7 @@ export function wear(look = kept("look") ?? "system") {
 }
 
 export function lookButton(button) {
-  const say = (look) => { button.textContent = { system: "Look: as the system", light: "Look: light", dark: "Look: dark" }[look]; };
+  const say = (look) => { button.textContent = { system: "Look: system", light: "Look: light", dark: "Look: dark" }[look]; };
   say(wear());
   button.addEventListener("click", () => {
     const look = LOOKS[(LOOKS.indexOf(kept("look") ?? "system") + 1) % LOOKS.length];

@@ -24,7 +24,7 @@ export class TableView {
     const bar = make("div", { class: "tabletools", role: "toolbar", "aria-label": `Rows of ${this.kind}` });
     bar.append(button("Add a row", () => this.#add()));
     if (this.kind === "operations") bar.append(button("Up", () => this.#move(-1)), button("Down", () => this.#move(1)));
-    bar.append(button("Remove the row", () => this.#remove()), button("Show in the text", () => this.#show()));
+    bar.append(button("Remove", () => this.#remove()), button("In the text", () => this.#show()));
     return bar;
   }
 
