@@ -1,4 +1,4 @@
-"""Makes the pictures of docs/tour.md: the pages served on a copy of the examples, driven in a browser as a reader would.
+"""Makes the pictures of docs/tour.md: the pages on a copy of the examples, driven in a browser as a reader would.
 
 Run: make pictures (needs chromium with its driver, and the extras pages, charts and test)
 """
@@ -123,7 +123,8 @@ def _tour(camera: Camera, address: str) -> None:
     camera.until("document.body.dataset.ready === 'yes'")
     camera.take("open")
     camera.replace('station = "trim_booth"', 'station = "tram_booth"')
-    camera.until("document.querySelector('#count').className.includes('error') && !document.querySelector('#why').hidden")
+    camera.until("document.querySelector('#count').className.includes('error')")
+    camera.until("!document.querySelector('#why').hidden")
     camera.js("document.querySelector('#problems button').click()")
     camera.take("mistake")
     while "tram_booth" in camera.js("return document.getElementById('pen').value"):
@@ -140,6 +141,7 @@ def _tour(camera: Camera, address: str) -> None:
     camera.press("Put away", ".player")
     _compared(camera)
     camera.browser.get(f"{address}/print/sheets/trailer")
+    camera.js("localStorage.clear()")
     camera.browser.save_screenshot(str(PICTURES / "page_sheet.png"))
     camera.browser.get(f"{address}/plan/trailer")
     camera.until("document.body.dataset.ready === 'yes'")

@@ -13,6 +13,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+import page_pictures
 from rich.console import Console
 
 from linewright.answer import answer
@@ -47,6 +48,7 @@ def main() -> None:
     (PICTURES / "answer.svg").write_text(drawn, encoding="utf-8")
     _map()
     papers(found)
+    page_pictures.take_all()
     with tempfile.TemporaryDirectory() as folder:
         page = Path(folder) / "trailer.html"
         write_html(found, page, live=False)

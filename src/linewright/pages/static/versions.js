@@ -137,7 +137,7 @@ function tableOf(rows, [left, right], title) {
 }
 
 const shown = (value) => (value === null || value === undefined ? "" : typeof value === "number" ? round(value) : value);
-const round = (value) => (Math.abs(value) >= 100 ? value.toFixed(1) : Number(value.toPrecision(4)).toString());
+const round = (value) => (Math.abs(value) >= 100 ? value.toFixed(2) : Number(value.toPrecision(4)).toString());
 
 function nextName(label) {
   const hit = /^(.*?)(\d+)$/.exec(label);
