@@ -7,9 +7,12 @@ from typing import Any
 import pytest
 
 from linewright.base.problems import ProblemsError
+from linewright.capacity import measure_capacity
+from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import Plan, PlanBuilder
 from linewright.plan.carried import stretch_of
+from linewright.simulate import simulate
 
 
 def boot(**carrier: Any) -> PlanBuilder:
@@ -115,3 +118,63 @@ def test_a_part_of_a_plan_keeps_its_own_carriers_only() -> None:
     assert network.only(["boots"], {"boot": 40.0}).carriers.ids == ()
     inner = boot(from_="sole", to="slip")
     assert compile_network(inner.build()).only(["boots"], {"boot": 40.0}).carriers.ids == ("last",)
+
+
+def pairs(**carrier: Any) -> PlanBuilder:
+    """Shoes in two sizes and both sides, on lasts of their own; a pair takes both."""
+    plan = PlanBuilder("Pairs", makes="pair", demand="40 each/day")
+    plan.document["options"] = {
+        "size": {"values": ["39", "40"], "shares": {"39": "25 %"}},
+        "side": {"values": ["left", "right"]},
+    }
+    plan.item("pair", unit="each", options=["size"]).item("shoe", unit="each", options=["size", "side"])
+    plan.station("lasting").station("pairing")
+    fields = {"count": 6, "options": ["size", "side"], "from_": "pull_on", "to": "slip", "way_back": "2 min"}
+    plan.carrier("last", **{**fields, **carrier})
+    plan.route("shoes", gives="shoe").operation("pull_on", station="lasting", time="2 min").operation(
+        "slip", station="lasting", time="1 min"
+    )
+    made_of = {"same": ["size"], "made_of": {"side": {"left": 1, "right": 1}}}
+    plan.route("pairs", gives="pair").operation("match", station="pairing", time="1 min", takes={"shoe": made_of})
+    return plan
+
+
+def test_one_kind_for_each_combination_of_options() -> None:
+    carriers = compile_network(pairs().build()).carriers
+    assert carriers.ids == ("last [39, left]", "last [39, right]", "last [40, left]", "last [40, right]")
+    assert carriers.count.tolist() == [6, 6, 6, 6]
+    assert [len(carriers.joins.row(k)[0]) for k in range(4)] == [1, 1, 1, 1]
+
+
+def test_the_count_by_an_option() -> None:
+    by_size = {"by": "size", "table": {"39": 2, "40": 6}}
+    assert compile_network(pairs(count=by_size).build()).carriers.count.tolist() == [2, 2, 6, 6]
+    network = compile_network(pairs(count=by_size, options=None).build())
+    assert (network.carriers.ids, network.carriers.count.tolist()) == (("last [39]", "last [40]"), [2, 6])
+    assert [len(network.carriers.joins.row(k)[0]) for k in range(2)] == [2, 2], "left and right share them"
+
+
+def test_a_size_with_no_last_and_an_option_that_the_piece_has_not() -> None:
+    assert problems(pairs(count={"by": "size", "table": {"39": 2}})) == [
+        ("carriers.last.count.table", 'size "40" is missing in this table')
+    ]
+    plan = pairs()
+    plan.document["options"]["colour"] = {"values": ["red", "blue"]}
+    plan.document["items"]["pair"]["options"] = ["size", "colour"]
+    plan.document["carriers"]["last"]["options"] = ["colour"]
+    assert problems(plan)[0] == (
+        "carriers.last.options", 'carrier "last" is by colour, but "pull_on" is done to shoe, which has none',
+    )  # fmt: skip
+
+
+def test_kinds_of_one_carrier_limit_their_own_variants_only() -> None:
+    """A quarter of the pairs is of size 39: with one last each its own loop of five minutes bounds it."""
+    network = compile_network(pairs(count={"by": "size", "table": {"39": 1, "40": 50}}).build())
+    capacity = measure_capacity(network, solve_flow(network))
+    most = {bound.where: bound.multiple for bound in capacity.bounds if bound.kind == "carriers"}
+    assert most["last [39, left]"] == pytest.approx(1440 / 5 / 10)
+    assert most["last [40, left]"] == pytest.approx(50 * 1440 / 5 / 30)
+    played = simulate(network, days=28, replications=1)
+    assert played.carriers == network.carriers.ids
+    in_use = played.carrier_use.mean[:, 0]
+    assert in_use == pytest.approx([10 * 3 / 1440] * 2 + [30 * 3 / 1440] * 2, rel=0.4)

@@ -104,7 +104,7 @@ def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
     table, routes, carriers = network.operations, network.routes, network.carriers
     tied = np.zeros(len(table.ids))
     of_item: dict[int, float] = {}
-    joins = {_number(network, o) for o in network.plan.carriers[carriers.ids[carrier]].joins}
+    joins = {o for o, written in _pairs(carriers.joins, carrier) if written > 0}
     leaves = set(carriers.leaves.row(carrier)[0].tolist())
     uses = 0.0
     for _ in range(len(routes.ids) + 1):  # makers may be listed after users
@@ -124,10 +124,6 @@ def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
         if of_item == before:
             break
     return tied, uses
-
-
-def _number(network: Network, operation: str) -> int:
-    return network.operations.ids.index(operation)
 
 
 def _brought(work: Work, o: int, of_item: dict[int, float]) -> float:

@@ -22,8 +22,8 @@ def compile_carriers(context: Context, inspections: tuple[Inspection, ...]) -> C
         operations = {context.operations[o] for o in found.operations}
         leave = {context.operations[o] for o in carrier.leaves if o in context.operations}
         join = {context.operations[o] for o in carrier.joins if o in context.operations}
-        join |= _back_on(inspections, operations)
-        joins.add((o, 1.0) for o in sorted(join))
+        back_on = _back_on(inspections, operations) - join
+        joins.add([*((o, 1.0) for o in sorted(join)), *((o, 0.0) for o in sorted(back_on))])
         leaves.add((o, 1.0) for o in sorted(leave))
         stretch.add((o, 1.0) for o in operations)
         items.add((context.items[i], 1.0) for i in _kept_items(found))

@@ -340,7 +340,8 @@ class Tools:
 class Carriers:
     """[n_carriers] each: ``count``, ``holds`` pieces on one, ``way_back`` until one can be used again.
 
-    Links carrier -> operations: a piece gets on at the start of any of ``joins``, off at the end of any of ``leaves``;
+    Links carrier -> operations: a piece gets on at the start of any of ``joins`` (amount 0: only when it was sent back
+    there from behind the stretch), off at the end of any of ``leaves``;
     ``stretch`` is every operation done on it. Links carrier -> ``items`` that lie on it between two routes.
     ``between``: time in use of one until it is lost (mean 0: never), ``repair`` until it is back. ``wear``: money for
     each use.

@@ -89,7 +89,7 @@ def expand(plan: Plan) -> Expansion:
         items={variant_id(id, values): _item(plan.items[id], values) for id, values in items},
         routes={variant_id(route.id, values): work.with_tables(route, values) for route, values in routes},
         demand=tuple(Demand(variant_id(*variant), rate) for variant, rate in demand),
-        carriers={id: work.carrier(carrier) for id, carrier in plan.carriers.items()},
+        carriers={c.id: c for one in plan.carriers.values() for c in work.carriers(one, routes)},
         options={},
         lines={},
         fits={},
@@ -222,10 +222,21 @@ class _Expanding:
         self.ready[route.id, values] = made
         return made
 
-    def carrier(self, carrier: Carrier) -> Carrier:
-        """A kind of carriers that all variants ride on."""
-        ends = {key: [v for o in getattr(carrier, key) for v in self._named(o, "")] for key in ("joins", "leaves")}
-        return replace(carrier, joins=tuple(ends["joins"]), leaves=tuple(ends["leaves"]))
+    def carriers(self, carrier: Carrier, routes: Iterable[tuple[Route, Values]]) -> Iterator[Carrier]:
+        """The kinds of a carrier: one for each combination of its options that anybody's pieces get on."""
+        every = [(route, values, self.own(route.gives, values)) for route, values in routes]
+        for chosen in product(*(self.plan.options[option].values for option in carrier.options)):
+            kind = dict(zip(carrier.options, chosen, strict=True))
+            fit = [(r, v) for r, v, own in every if all(own.get(o, value) == value for o, value in kind.items())]
+            done = [(o.id, variant_id(o.id, v)) for r, v in fit for o in self.operations(r, v)]
+            joins = tuple(name for id, name in done if id in carrier.joins)
+            leaves = tuple(name for id, name in done if id in carrier.leaves)
+            if joins:
+                told: dict[str, Any] = {key: varies.of(kind[varies.by]) for key, varies in carrier.by_option.items()}
+                name = f"{carrier.name} {', '.join(chosen)}".strip() if carrier.name else ""
+                ids: dict[str, Any] = {"id": variant_id(carrier.id, chosen), "name": name}
+                ids |= {"joins": joins, "leaves": leaves, "options": (), "by_option": {}}
+                yield replace(carrier, **ids, **told)
 
     def with_tables(self, route: Route, values: Values) -> Route:
         """The route of one variant with its tables of changeovers: names, and values of options, as variants."""

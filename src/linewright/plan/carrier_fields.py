@@ -9,6 +9,8 @@ from linewright.plan.durations import DURATION
 from linewright.plan.forms import Measure, Whole
 from linewright.plan.item_fields import NAME, NOTE
 from linewright.plan.many import Ref, Several
+from linewright.plan.option_fields import ByOption
+from linewright.plan.option_model import Varies
 from linewright.plan.reading import Reading
 from linewright.plan.record import Field, Record
 
@@ -25,6 +27,12 @@ def _carrier(values: dict[str, Any], table: Mapping[str, Any], path: str, readin
     for key in ("from", "to"):
         if table[key] == []:
             return reading.error(f"{path}.{key}", f"no operation: nothing is `{key}` here", [], "an operation")
+    count, options = values["count"], values.get("options", ())
+    if isinstance(count, Varies):
+        values["by_option"] = {"count": count}
+        values["count"] = count.first
+        if count.by not in options:
+            values["options"] = (*options, count.by)
     return values
 
 
@@ -32,7 +40,19 @@ CARRIER = Record(
     "a carrier",
     (
         NAME,
-        Field("count", Whole(), "how many there are", required=True, example="180"),
+        Field(
+            "count",
+            ByOption(Whole()),
+            "how many there are; with `options`, of each kind",
+            required=True,
+            example="180",
+        ),
+        Field(
+            "options",
+            Several(Ref("options")),
+            "there is one kind for each combination of these: a left 39 goes on a left 39",
+            example='["size", "side"]',
+        ),
         Field(
             "from",
             Several(Ref("operations")),

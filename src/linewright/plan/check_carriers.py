@@ -19,6 +19,7 @@ def check_carriers(plan: Plan, reading: Reading) -> None:
         stretch = stretch_of(carrier, plan.routes)
         _check_way(carrier, stretch, where, path, reading)
         _check_counted(plan, carrier, stretch, where, path, reading)
+        _check_options(plan, carrier, where, path, reading)
         for operation in carrier.joins:
             _check_load(carrier, where[operation][2], path, reading)
 
@@ -58,6 +59,18 @@ def _check_counted(
         if item is not None and unit_of(item.unit).dimension != "count":
             what = f'carrier "{carrier.id}" carries counted pieces, and route "{route}" makes {item.id} in {item.unit}'
             reading.error(f"{path}.from", what, list(carrier.joins), "operations of routes that make a counted item")
+
+
+def _check_options(
+    plan: Plan, carrier: Carrier, where: dict[str, tuple[str, int, Operation]], path: str, reading: Reading
+) -> None:
+    """What tells the kind of a carrier is known of every piece that gets on one."""
+    for operation in carrier.joins:
+        item = plan.items.get(plan.routes[where[operation][0]].gives)
+        for option in carrier.options:
+            if item is not None and option not in item.options:
+                what = f'carrier "{carrier.id}" is by {option}, but "{operation}" is done to {item.id}, which has none'
+                reading.error(f"{path}.options", what, option, f"`options` of {item.id}")
 
 
 def _check_load(carrier: Carrier, operation: Operation, path: str, reading: Reading) -> None:

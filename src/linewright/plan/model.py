@@ -211,7 +211,8 @@ class Carrier:
 
     A piece gets on at the start of any operation of ``joins`` and off at the end of any of ``leaves``; ``holds`` go on
     one. ``way_back`` is the time until it can be used again. ``between_losses``: mean time in use until one is lost or
-    broken, ``repair`` until it is back. ``price`` and the uses that one ``lasts_for`` are for its wear.
+    broken, ``repair`` until it is back. ``price`` and the uses that one ``lasts_for`` are for its wear. With
+    ``options`` there is one kind for each combination of their values; ``by_option`` has what differs (the count).
     """
 
     id: str
@@ -225,6 +226,8 @@ class Carrier:
     repair: Duration | None = None
     price: Quantity | None = None
     lasts_for: int | None = None
+    options: tuple[str, ...] = ()
+    by_option: Mapping[str, Varies] = field(default_factory=dict)
     note: str = ""
 
 
