@@ -26,7 +26,7 @@ from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
 from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
-from linewright.improve import improve
+from linewright.improve import HowMany, how_many_carriers, improve
 from linewright.network import compile_network
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
@@ -121,6 +121,37 @@ def improve_plan(
         ),
     )  # fmt: skip
     return replace(found, improvement=improvement)
+
+
+def carriers_of_plan(
+    plan: Plan,
+    *,
+    seed: int = 0,
+    budget_seconds: float = 20.0,
+    threads: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+    stop: Stop | None = None,
+) -> HowMany:
+    """How many carriers of each kind the demand needs, by the bound and by simulation.
+
+    Raises ProblemsError, placed in the plan's file: where nothing is carried, or the plan cannot be played.
+    """
+    return _placed(plan, lambda: _how_many(plan, seed, budget_seconds, threads, progress, stop))
+
+
+def _how_many(
+    plan: Plan, seed: int, budget: float, threads: int | None, progress: Callable[[int, int], None] | None,
+    stop: Stop | None,
+) -> HowMany:  # fmt: skip
+    if not plan.carriers:
+        what = "no carrier is written in this plan, so there is none to count"
+        raise ProblemsError([Problem("carriers", what, hint="write [carriers.last] with count, from and to")])
+    network = compile_network(plan)
+    flow = solve_flow(network)
+    return how_many_carriers(
+        network, flow, measure_capacity(network, flow),
+        seed=seed, budget_seconds=budget, threads=threads, progress=progress, stop=stop,
+    )  # fmt: skip
 
 
 def _known(plan: Plan) -> Answer:

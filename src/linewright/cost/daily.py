@@ -62,7 +62,7 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     rate = np.zeros(len(network.operations.ids))
     for station, share in shares.items():
         rate += share * float(np.nan_to_num(network.stations.machine_rate[station]))
-    machine = (load.run + load.stand) * rate
+    machine = (load.run + load.stand) * rate + wear_of_carriers(network, flow)
     lost = lost_hours(network, load)
     energy = energy_day(network, load, lost, shares, capacity)
     labour = wage @ hours
@@ -74,6 +74,16 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
         material, labour, machine, energy.money, setup, repeated, hours + setup_hours, supplies, energy.kwh,
         energy.stations,
     )  # fmt: skip
+
+
+def wear_of_carriers(network: Network, flow: Flow) -> Floats:
+    """[n_operations] money a working day for the wear of carriers where pieces get on: uses x price / uses of one."""
+    carriers, money = network.carriers, np.zeros(len(network.operations.ids))
+    for c in np.flatnonzero(carriers.wear > 0).tolist():
+        joins, written = carriers.joins.row(c)
+        here = joins[written > 0]
+        money[here] += flow.first_runs[here] / carriers.holds[c] * carriers.wear[c]
+    return money
 
 
 def by_station(network: Network, capacity: Capacity) -> Mapping[int, Floats]:

@@ -17,11 +17,11 @@ from linewright.cost.lot import Lot
 class Parts:
     """The parts of a cost, money for one unit. Credits are negative.
 
-    ``material`` bought items in a good unit; ``labour`` worked on a good unit; ``machine`` rates of the stations used;
-    ``energy`` what the stations draw, running, holding and idle; ``setup`` labour, machine and material of setups,
-    cleaning and start-up; ``scrap`` everything spent on what is not good (its material, labour, machine, energy and
-    setup); ``rework`` labour, machine, energy and material of repeats; ``idle_labour`` paid and not worked;
-    ``disposal`` charges for what leaves; ``by_products`` sold (negative); ``overhead``.
+    ``material`` bought items in a good unit; ``labour`` worked on a good unit; ``machine`` rates of the stations used,
+    and wear of carriers; ``energy`` what the stations draw, running, holding and idle; ``setup`` labour, machine and
+    material of setups, cleaning and start-up; ``scrap`` everything spent on what is not good (its material, labour,
+    machine, energy and setup); ``rework`` labour, machine, energy and material of repeats; ``idle_labour`` paid and not
+    worked; ``disposal`` charges for what leaves; ``by_products`` sold (negative); ``overhead``.
     """
 
     material: float = 0.0

@@ -13,8 +13,8 @@ from linewright.base.problems import Problem
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table, show
 
 Kind = Literal[
-    "place", "person", "tool", "room", "time", "variation", "stoppages", "setup", "load", "move lot", "lot", "breaks",
-    "second job", "faults",
+    "place", "person", "tool", "carriers", "room", "time", "variation", "stoppages", "setup", "load", "move lot", "lot",
+    "breaks", "second job", "faults",
 ]  # fmt: skip
 Verdict = Literal["helps", "hurts", "no change", "cannot be told from nothing"]
 

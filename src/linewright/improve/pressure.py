@@ -25,7 +25,7 @@ MOST_RELIEF = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Pressure:
-    """Pressure by index: ``station``, ``crew``, ``tool``, ``store``; and where the hours of each go.
+    """Pressure by index: ``station``, ``crew``, ``tool``, ``carrier``, ``store``; and where the hours of each go.
 
     ``at_station`` [n_stations, n_operations] and ``of_crew`` [n_crews, n_operations] are shares of the hours at the
     demand, adding to at most 1 over the operations. ``use_of_crew`` [n_crews] is of the hours there, when played.
@@ -38,6 +38,7 @@ class Pressure:
     station: Floats
     crew: Floats
     tool: Floats
+    carrier: Floats
     store: Floats
     at_station: Floats
     of_crew: Floats
@@ -57,7 +58,7 @@ class Pressure:
     @property
     def most(self) -> float:
         """The greatest pressure anywhere."""
-        return max(float(p.max(initial=0.0)) for p in (self.station, self.crew, self.tool, self.store))
+        return max(float(p.max(initial=0.0)) for p in (self.station, self.crew, self.tool, self.carrier, self.store))
 
 
 def pressure_of(network: Network, flow: Flow, capacity: Capacity, played: Simulation) -> Pressure:
@@ -76,6 +77,7 @@ def pressure_of(network: Network, flow: Flow, capacity: Capacity, played: Simula
         station=station,
         crew=np.maximum(_sharp(played.crew_use.mean), _near(network.crews.ids, capacity, "crew")),
         tool=np.maximum(_sharp(played.tool_use.mean), _near(network.tools.ids, capacity, "tool")),
+        carrier=np.maximum(played.carrier_use.mean[:, 3], _near(network.carriers.ids, capacity, "carrier")),
         store=_store_pressure(network, blocked, short),
         at_station=at_station,
         of_crew=of_crew,

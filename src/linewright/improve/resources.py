@@ -22,6 +22,7 @@ def think_of_resources(ideas: Ideas) -> None:
     _people(ideas)
     _manned_places(ideas)
     _tools(ideas)
+    _carriers(ideas)
     _rooms(ideas)
     _stoppages(ideas)
     _breaks(ideas)
@@ -84,6 +85,25 @@ def _tools(ideas: Ideas) -> None:
         promise = max(float(ideas.pressure.tool[t]) * _relief(tool.count), float(ideas.pressure.wait_for_tool[t]))
         path = f"{join('tools', tool.id)}.count"
         ideas.add("tool", (tool.id,), f"one more {words(tool.id)}", {path: tool.count + 1}, promise, MONEY)
+
+
+def _carriers(ideas: Ideas) -> None:
+    """A quarter more of every kind; where the number is written by size, of that size."""
+    carriers = ideas.network.carriers
+    for carrier in ideas.plan.carriers.values():
+        kinds = [k for k, id in enumerate(carriers.ids) if id == carrier.id or id.startswith(f"{carrier.id} [")]
+        if not kinds:
+            continue
+        path = f"{join('carriers', carrier.id)}.count"
+        before = value_at(ideas.plan.document, path)
+        promise = max(float(ideas.pressure.carrier[k]) for k in kinds) * MOST_RELIEF
+        if isinstance(before, Mapping):
+            after: object = {**before, "table": {value: more_of(n, 0.25) for value, n in before["table"].items()}}
+            what = f"a quarter more {words(carrier.id)} of every {before['by']}"
+        else:
+            after = more_of(before, 0.25)
+            what = f"{after} instead of {before} {words(carrier.id)}"
+        ideas.add("carriers", (carrier.id,), what, {path: after}, promise, MONEY)
 
 
 def _rooms(ideas: Ideas) -> None:

@@ -49,13 +49,17 @@ def made(answer: Answer) -> Section:
 
 
 def limiting(answer: Answer) -> set[str]:
-    """Ids of the operations at the bottleneck: those at its station, of its crew, or with its tool."""
+    """Ids of the operations at the bottleneck: at its station, of its crew, with its tool, or putting on its carrier."""
     limit = answer.capacity.bottleneck
     if limit is None:
         return set()
     uses: Mapping[str, Callable[[Operation], Container[str]]] = {
         "station": lambda o: o.station, "crew": lambda o: o.crew, "tool": lambda o: o.uses
     }  # fmt: skip
+    if limit.kind == "carrier":
+        carriers = answer.network.carriers
+        joins = carriers.joins.row(carriers.ids.index(limit.id))[0]
+        return {answer.network.operations.ids[int(o)] for o in joins}
     every = (o for route in answer.plan.routes.values() for o in route.operations)
     return {o.id for o in every if limit.id in uses[limit.kind](o)}
 
@@ -91,6 +95,7 @@ def rate(answer: Answer) -> Section:
         Picture("stations"),
         Grid(tables.resources(answer, "station")),
         Grid(tables.resources(answer, "tool")),
+        Grid(tables.resources(answer, "carrier")),
         Grid(tables.waiting(answer)),
         Grid(tables.effectiveness(answer)),
         Grid(variants.mates(answer)),

@@ -12,7 +12,7 @@ from linewright.answer.model import Answer
 from linewright.base.results import Table, Told
 from linewright.capacity.model import Resource
 from linewright.cost.model import ProductCost
-from linewright.plan.model import Crew, Station, Tool
+from linewright.plan.model import Carrier, Crew, Station, Tool
 from linewright.report import words
 
 
@@ -29,18 +29,18 @@ def operation_names(answer: Answer) -> dict[str, str]:
 def resource_name(answer: Answer, resource: Resource) -> str:
     """The name of a station, crew or tool as its author wrote it."""
     plan = answer.plan
-    known: Mapping[str, Station] | Mapping[str, Crew] | Mapping[str, Tool] = plan.stations
-    if resource.kind != "station":
-        known = plan.crews if resource.kind == "crew" else plan.tools
-    found = known.get(resource.id)
+    tables: dict[str, Mapping[str, Station | Crew | Tool | Carrier]] = {
+        "station": plan.stations, "crew": plan.crews, "tool": plan.tools, "carrier": plan.carriers
+    }  # fmt: skip
+    found = tables[resource.kind].get(resource.id)
     return words.name_of(resource.id, found.name if found is not None else "")
 
 
 def place_names(answer: Answer, where: str) -> str:
     """What a bound names, stations or a crew or a tool, as the author wrote them."""
     plan, names = answer.plan, operation_names(answer)
-    kinds: tuple[Mapping[str, Station] | Mapping[str, Crew] | Mapping[str, Tool], ...] = (
-        plan.stations, plan.crews, plan.tools
+    kinds: tuple[Mapping[str, Station | Crew | Tool | Carrier], ...] = (
+        plan.stations, plan.crews, plan.tools, plan.carriers
     )  # fmt: skip
     said = []
     for key in where.split(", "):
@@ -92,8 +92,11 @@ def resources(answer: Answer, kind: str) -> Table:
         kind, "people" if people else "count", "needed", "use", "working [h]", "rework [h]", "setup and cleaning [h]",
         "moving [h]", "standing [h]", "stopped [h]", "at hand [h]",
     )  # fmt: skip
-    title = {"station": "How busy the stations are", "crew": "How busy the people are"}.get(kind, "Shared tools")
-    return without_empty(Table(title, columns, rows, "Hours of one working day, at the demand."))
+    titles = {"station": "How busy the stations are", "crew": "How busy the people are", "carrier": "Carriers"}
+    note = "Hours of one working day, at the demand."
+    if kind == "carrier":
+        note += " Moving is the way back. Needed is the least number by the bound; the command carriers plays it."
+    return without_empty(Table(titles.get(kind, "Shared tools"), columns, rows, note))
 
 
 def use_in_short(answer: Answer, kind: str) -> Table:

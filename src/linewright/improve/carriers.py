@@ -1,0 +1,181 @@
+"""How many lasts, pallets or racks of each kind are needed: by the bound of the demand, and by simulation.
+
+The bound says below which number the demand cannot be made whatever the luck. Waiting and variation want more: the
+numbers of all kinds are raised together in steps and played under the same luck beside carriers without limit.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+import linewright
+from linewright.base.results import Honesty, Interval, Provenance, Shown, Table, show_interval
+from linewright.capacity.model import Capacity
+from linewright.flow.model import Flow
+from linewright.network.model import Ints, Network
+from linewright.simulate import Quotas, compare
+
+STEPS = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0)
+"""Numbers tried, as multiples of the least by the bound."""
+ENOUGH = 0.005
+"""The part of the rate that is given up where a number is called enough."""
+REPLICATIONS = 8
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """All kinds at a multiple of their least number: ``counts`` [n_kinds], their ``total``, the ``rate`` and ``loss``.
+
+    Rates are units of all demanded items a working day; ``loss`` is the rate without limit less this one. Both are None
+    where it could not be played, and ``why`` says it.
+    """
+
+    multiple: float
+    counts: tuple[int, ...]
+    rate: Interval | None
+    loss: Interval | None
+    why: str = ""
+
+    @property
+    def total(self) -> int:
+        """Carriers of all kinds together."""
+        return sum(self.counts)
+
+
+@dataclass(frozen=True, slots=True)
+class HowMany(Shown):
+    """How many carriers are needed.
+
+    ``kinds`` with ``there`` as written, ``least`` by the bound (0: nothing asks for them) and ``enough``: the first
+    step at which at most half a percent of the rate without limit (``unlimited``) is lost; None where no step was
+    enough, or none was played. ``steps`` is the curve of rate against number.
+    """
+
+    kinds: tuple[str, ...]
+    there: tuple[int, ...]
+    least: tuple[int, ...]
+    enough: tuple[int, ...] | None
+    unlimited: Interval | None
+    steps: tuple[Step, ...]
+    release: str
+    honesty: Honesty
+    provenance: Provenance
+
+    def to_table(self) -> Table:
+        """There, least by the bound and enough by simulation, of every kind."""
+        enough = self.enough or (None,) * len(self.kinds)
+        rows = tuple(zip(self.kinds, self.there, self.least, enough, strict=True))
+        columns = ("carrier", "there are", "least, by the bound", "enough, simulated")
+        note = "Enough: at most 0.5 % of the rate without limit is lost, all kinds raised together."
+        return Table("How many carriers", columns, rows, note)
+
+    def steps_table(self) -> Table:
+        """The rate against the number of carriers."""
+        rows: list[tuple[object, ...]] = []
+        for step in self.steps:
+            rate = show_interval(step.rate) if step.rate is not None else step.why
+            loss = show_interval(step.loss) if step.loss is not None else ""
+            rows.append((f"{step.multiple:g} x least", step.total, rate, loss))
+        if self.unlimited is not None:
+            rows.append(("without limit", "", show_interval(self.unlimited), ""))
+        columns = ("carriers", "of all kinds", "rate [/day]", "lost [/day]")
+        return Table("Rate against number", columns, tuple(rows), "Played under the same luck, with 95 % intervals.")
+
+
+def how_many_carriers(
+    network: Network,
+    flow: Flow,
+    capacity: Capacity,
+    *,
+    seed: int = 0,
+    budget_seconds: float = 20.0,
+    replications: int = REPLICATIONS,
+    days: float | None = None,
+    release: str | None = None,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> HowMany:
+    """How many carriers of each kind the demand needs; ``flow`` and ``capacity`` are those of the network.
+
+    Steps that the budget does not reach are left out, and the answer says so. Raises ProblemsError where the plan
+    cannot be played even with carriers without limit.
+    """
+    begun = time.perf_counter()
+    kinds = network.carriers.ids
+    least = tuple(capacity.of("carrier", kind).needed or 0 for kind in kinds)
+    counts = _counts(network, least)
+    steps: tuple[Step, ...] = ()
+    unlimited, honesty, played = None, Honesty("bound", notes=("nothing was simulated",)), release or ""
+    if kinds:
+        endless = np.full(len(kinds), _without_limit(network), dtype=np.int64)
+        networks = [with_counts(network, c) for c in (endless, *(np.array(c) for _, c in counts))]
+        quotas = Quotas(flow.mix, flow.choice_mix)
+        found = compare(
+            networks, seed, quotas=[quotas] * len(networks), release=release, replications=replications, days=days,
+            budget_seconds=budget_seconds, begin_within=0.7 * budget_seconds, threads=threads, progress=progress,
+            stop=stop, names=["without limit", *(f"{m:g} x least" for m, _ in counts)],
+        )  # fmt: skip
+        unlimited, honesty, played = found.first.rate, found.honesty, found.release
+        steps = tuple(
+            Step(multiple, c, one.rate, _loss(one.gain), one.problem.what if one.problem is not None else "")
+            for (multiple, c), one in zip(counts, found.networks[1:], strict=True)
+        )
+    return HowMany(
+        kinds=kinds,
+        there=tuple(network.carriers.count.tolist()),
+        least=least,
+        enough=_enough(steps, unlimited),
+        unlimited=unlimited,
+        steps=steps,
+        release=played,
+        honesty=honesty,
+        provenance=Provenance(
+            "carriers", linewright.__version__, network.fingerprint, seed, time.perf_counter() - begun
+        ),
+    )
+
+
+def with_counts(network: Network, counts: Ints) -> Network:
+    """The network with other numbers of carriers."""
+    return replace(network, carriers=replace(network.carriers, count=counts), notes={})
+
+
+def _counts(network: Network, least: tuple[int, ...]) -> list[tuple[float, tuple[int, ...]]]:
+    """The numbers at each step, the same as before left out; never fewer than a load of ``from`` takes."""
+    floor = [_largest_load(network, c) for c in range(len(least))]
+    found: list[tuple[float, tuple[int, ...]]] = []
+    for multiple in STEPS:
+        now = tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(least, floor, strict=True))
+        if not found or now != found[-1][1]:
+            found.append((multiple, now))
+    return found
+
+
+def _largest_load(network: Network, carrier: int) -> int:
+    joins = network.carriers.joins.row(carrier)[0]
+    load = float(network.operations.load_least[joins].max(initial=1.0))
+    return math.ceil(load / float(network.carriers.holds[carrier]))
+
+
+def _without_limit(network: Network) -> int:
+    return max(100_000, 10 * int(network.carriers.count.max(initial=1)))
+
+
+def _loss(gain: Interval | None) -> Interval | None:
+    return Interval(0.0 - gain.mean, gain.half_width, gain.level) if gain is not None else None
+
+
+def _enough(steps: tuple[Step, ...], unlimited: Interval | None) -> tuple[int, ...] | None:
+    if unlimited is None:
+        return None
+    for step in steps:
+        if step.loss is not None and step.loss.mean <= ENOUGH * unlimited.mean:
+            return step.counts
+    return None

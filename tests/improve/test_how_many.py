@@ -1,0 +1,104 @@
+"""How many carriers: the least by the bound, enough by simulation, the curve between, and what it costs."""
+
+from __future__ import annotations
+
+import itertools
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from linewright.answer import answer, carriers_of_plan, improve_plan
+from linewright.base.problems import ProblemsError
+from linewright.cli.main import run
+from linewright.plan import PlanBuilder
+
+
+def line(cv: float = 0.6, **carrier: Any) -> PlanBuilder:
+    """Three stations of two minutes on average, pallets with two minutes back; 480 a day is a piece every three."""
+    plan = PlanBuilder("Pallets", money="EUR", makes="thing", demand="480 each/day")
+    plan.item("thing", unit="each", sell="20 EUR")
+    plan.carrier("pallet", **{"count": 9, "from_": "s0", "to": "s2", "way_back": "2 min", **carrier})
+    route = plan.route("r", gives="thing")
+    for k in range(3):
+        plan.station(f"s{k}")
+        route.operation(f"s{k}", station=f"s{k}", time={"mean": "2 min", "cv": cv} if cv else "2 min")
+    return plan
+
+
+def test_least_by_the_bound_and_enough_by_simulation() -> None:
+    """Eight minutes a loop at one in three minutes: 2.67, so three at least; with luck in the times it takes more."""
+    found = carriers_of_plan(line().build(), budget_seconds=60, threads=1)
+    assert (found.kinds, found.there, found.least) == (("pallet",), (9,), (3,))
+    assert found.enough is not None
+    assert found.enough[0] > 3
+    assert found.unlimited is not None
+    assert found.unlimited.low <= 480 <= found.unlimited.high
+    rates = [step.rate for step in found.steps if step.rate is not None]
+    assert all(a.mean <= b.high for a, b in itertools.pairwise(rates)), "more carriers never make fewer pieces"
+    assert [step.total for step in found.steps] == [3, 4, 5, 6, 9]
+    assert found.to_table().rows == (("pallet", 9, 3, found.enough[0]),)
+    assert len(found.steps_table().rows) == len(found.steps) + 1
+
+
+def test_without_luck_the_least_is_enough() -> None:
+    found = carriers_of_plan(line(cv=0).build(), budget_seconds=60, threads=1)
+    assert found.enough == (3,)
+
+
+def test_every_size_has_its_own_number() -> None:
+    plan = line()
+    plan.document["options"] = {"size": {"values": ["39", "40"], "shares": {"39": "25 %"}}}
+    plan.document["items"]["thing"]["options"] = ["size"]
+    plan.document["carriers"]["pallet"]["options"] = ["size"]
+    found = carriers_of_plan(plan.build(), budget_seconds=60, threads=1)
+    assert found.kinds == ("pallet [39]", "pallet [40]")
+    assert found.least == (1, 2), "a quarter of 2.67, and the rest"
+
+
+def test_a_plan_without_carriers_is_told_so() -> None:
+    plan = line()
+    del plan.document["carriers"]
+    with pytest.raises(ProblemsError, match="no carrier is written in this plan"):
+        carriers_of_plan(plan.build())
+
+
+def test_the_command_prints_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    import tomlkit
+
+    file = tmp_path / "pallets.toml"
+    file.write_text(tomlkit.dumps(line(cv=0).document), "utf-8")
+    assert run(["carriers", str(file), "--budget", "5"]) == 0
+    out = capsys.readouterr().out
+    assert "least, by the bound" in out
+    assert "Rate against number" in out
+    assert run(["carriers", str(file), "--budget", "5", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["carriers"]["least"] == [3]
+
+
+def test_wear_is_part_of_the_machine_cost() -> None:
+    """30 EUR over 1000 uses: 3 cents a piece, 1 cent where three pieces share one."""
+    before = answer(line().build()).cost.of("thing").parts
+    after = answer(line(price="30 EUR", lasts_for=1000).build()).cost.of("thing").parts
+    shared = answer(line(price="30 EUR", lasts_for=1000, holds=3).build()).cost.of("thing").parts
+    assert (before.machine, after.machine, shared.machine) == (0, 0.03, 0.01)
+
+
+def test_more_carriers_are_a_change_that_helps() -> None:
+    """Three pallets limit; a fourth is the change that brings most."""
+    plan = line(count=3)
+    plan.document["plan"]["demand"] = "700 each/day"
+    improvement = improve_plan(plan.build(), seed=1, budget_seconds=12, threads=1).improvement
+    assert improvement is not None
+    best = improvement.confirmed[0]
+    assert (best.candidate.kind, best.verdict) == ("carriers", "helps")
+    assert best.candidate.what == "4 instead of 3 pallet"
+    assert [e.text for e in best.candidate.edits] == ["carriers.pallet.count: 3 -> 4"]
+
+
+def test_the_report_shows_the_carriers() -> None:
+    from linewright.report.tables import resources
+
+    table = resources(answer(line(name="Wooden pallet").build()), "carrier")
+    assert table.rows[0][:3] == ("Wooden pallet", 9, 3)
