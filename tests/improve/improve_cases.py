@@ -71,7 +71,8 @@ def ideas_of(plan: Plan, use: Any = None) -> Ideas:
     n = [len(table.ids) for table in (network.stations, network.crews, network.tools, network.stores)]
     share = [np.ones((k, len(network.operations.ids))) for k in n[:2]]
     use = np.linspace(0.2, 0.9, n[1]) if use is None else use
-    pressure = Pressure(*(np.ones(k) for k in n), share[0], share[1], use, np.ones(n[1]), np.ones(n[2]), np.ones(n[1]))
+    pressure = Pressure(*(np.ones(k) for k in n), share[0], share[1], use, np.ones(n[1]), np.ones(n[2]), np.ones(n[1]),
+                        np.ones(len(network.carriers.ids)))  # fmt: skip
     ideas = Ideas(network, pressure)
     think_of_resources(ideas)
     think_of_steps(ideas)

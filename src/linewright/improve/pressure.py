@@ -38,7 +38,6 @@ class Pressure:
     station: Floats
     crew: Floats
     tool: Floats
-    carrier: Floats
     store: Floats
     at_station: Floats
     of_crew: Floats
@@ -46,6 +45,7 @@ class Pressure:
     wait_for_crew: Floats
     wait_for_tool: Floats
     served: Floats
+    carrier: Floats
 
     def of_operation(self, o: int) -> float:
         """What a small part of the time of an operation is worth: its share of the most pressed that it uses."""

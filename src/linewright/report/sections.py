@@ -49,7 +49,7 @@ def made(answer: Answer) -> Section:
 
 
 def limiting(answer: Answer) -> set[str]:
-    """Ids of the operations at the bottleneck: at its station, of its crew, with its tool, or putting on its carrier."""
+    """Ids of the operations at the bottleneck: at its station, of its crew, with its tool or its carrier."""
     limit = answer.capacity.bottleneck
     if limit is None:
         return set()
