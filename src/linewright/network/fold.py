@@ -93,22 +93,8 @@ def fold_network(network: Network, runs: Floats, made: Floats) -> Network:
         carriers=_carriers(network.carriers, origin),
         changeovers=_changeovers(network.changeovers, origin),
         item_store=network.item_store[items.first],
-        carriers=_carriers(network.carriers, origin),
         notes={},
         origin=None,
-    )
-
-
-def _carriers(carriers: Carriers, origin: Origin) -> Carriers:
-    """Every kind of carriers as it is; the operations and items of a kind as they were written."""
-    own = groups_of(np.arange(len(carriers.ids)), len(carriers.ids), np.ones(len(carriers.ids)))
-    steps = origin.operation
-    return replace(
-        carriers,
-        joins=fold_links(carriers.joins, own, steps, weighed=False),
-        leaves=fold_links(carriers.leaves, own, steps, weighed=False),
-        stretch=fold_links(carriers.stretch, own, steps, weighed=False),
-        items=fold_links(carriers.items, own, origin.item, weighed=False),
     )
 
 
