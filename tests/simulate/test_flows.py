@@ -212,6 +212,20 @@ def test_one_person_cannot_run_two_flows_at_once() -> None:
     assert result.events < 1000
 
 
+def test_a_tiny_store_and_one_person_are_no_storm() -> None:
+    """A thousandth of a kilogram between two flows with one person: he starts a place at most once a second."""
+    p = works().station("a").station("b").item("flour", unit="kg").store("bin", room="0.001 kg")
+    p.shift("day", hours="08:00-08:10", days="Mon").crew("miller", people=1, shift="day")
+    route = p.route("f", gives="flour")
+    route.operation(
+        "grind", station="a", crew={"miller": 1}, time={"rate": "120 kg/h"}, takes={"grain": "1 kg"}, then_to="bin"
+    )
+    route.operation("sift", station="b", crew={"miller": 1}, time={"rate": "100 kg/h"})
+    result = run(p)
+    assert 0 < result.events < 4 * 2 * 600
+    assert 0 < result.rate.mean <= 0.001 * 602
+
+
 def test_cleaning_start_up_and_its_scrap() -> None:
     """Each day: 30 min of cleaning, 15 min of start-up, then 20 kg spoiled; the rest of 8 h is good."""
     p = works().station("mill", hours="day").item("flour", unit="kg").shift("day", hours="08:00-16:00", days="Mon-Sun")

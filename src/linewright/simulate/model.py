@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import isfinite
 
 import numpy as np
 
@@ -61,7 +62,8 @@ class Simulation(Shown):
     ``rate`` is finished units of all demanded items per working day, ``rates[k]`` of ``items[k]`` alone (its ``demand``
     beside). ``work_in_progress`` counts open pieces of the demanded items' routes, ``open_pieces`` [n_routes] of every
     route. Time in plant, in s, is from entering the first queue to leaving the plant: mean, quantiles
-    (``quantile_levels``) and a histogram (``time_edges`` [n + 1] in s, ``time_share`` [n]).
+    (``quantile_levels``) and a histogram (``time_edges`` [n + 1] in s, ``time_share`` [n]); nan where what is finished
+    flows, for then there is no piece to follow.
 
     Stations: ``state_share`` [n_stations, n_states] of all time, night and weekend included; ``states`` names the
     columns. ``crew_use`` is people at work over people there; ``tool_use`` pieces of tooling in use over their number.
@@ -155,13 +157,14 @@ class Simulation(Shown):
         )
         hour = 3600.0
         t = self.time_in_plant
+        if not isfinite(t.mean):  # what flows has no pieces to follow
+            return _outcome(rows)
         rows.append(("time in plant", "h", t.mean / hour, t.low / hour, t.high / hour))
         for level, q in zip(self.quantile_levels, self.quantiles, strict=True):
             rows.append(
                 (f"time in plant, {level:.0%} of pieces below", "h", q.mean / hour, q.low / hour, q.high / hour)
             )
-        columns = ("what", "unit", "mean", "low", "high")
-        return Table("What really happens", columns, tuple(rows), note="95 % intervals from independent replications")
+        return _outcome(rows)
 
     def station_table(self) -> Table:
         """The share of time that each station spends in each state."""
@@ -179,3 +182,8 @@ class Simulation(Shown):
         there = 1.0 - self.state_share.mean[:, 7]
         order: Ints = np.argsort(-np.divide(busy, there, out=np.zeros_like(busy), where=there > 0), kind="stable")
         return tuple(self.stations[int(k)] for k in order)
+
+
+def _outcome(rows: list[tuple[object, ...]]) -> Table:
+    columns = ("what", "unit", "mean", "low", "high")
+    return Table("What really happens", columns, tuple(rows), note="95 % intervals from independent replications")

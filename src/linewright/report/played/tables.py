@@ -52,9 +52,9 @@ def outcome(answer: Answer) -> Table:
 
 
 def time_of(interval: Interval) -> str:
-    """A time in s with its half-width, in the unit in which a person says it."""
+    """A time in s with its half-width, in the unit in which a person says it; what flows is not told piece by piece."""
     if not math.isfinite(interval.mean):
-        return "none was finished"
+        return "no piece to tell it by"
     factor, unit = words.step_of(interval.mean)
     return f"{show_interval(Interval(interval.mean / factor, interval.half_width / factor))} {unit}"
 
@@ -73,6 +73,8 @@ def time_through(answer: Answer) -> str:
             for level, q in zip(run.quantile_levels, run.quantiles, strict=True)
             if level == 0.9 and math.isfinite(q.mean)
         )
+        if not math.isfinite(run.time_in_plant.mean):
+            return time_of(run.time_in_plant)
         return f"{time_of(run.time_in_plant)} on average{within}, nights counted{_own_route(answer)}"
     if answer.capacity.lead_time is None:
         return "without end: more is let in than gets through"

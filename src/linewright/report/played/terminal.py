@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 
 from rich.console import Console
 from rich.panel import Panel
@@ -59,8 +60,10 @@ def _answers(answer: Answer, run: Simulation) -> Grid:
     open_now = show_interval(run.work_in_progress)
     rows.add_row("How much is open?", Text(f"{open_now} pieces on their way"))
     ninth = next((q for level, q in zip(run.quantile_levels, run.quantiles, strict=True) if level == 0.9), None)
-    within = f"; nine of ten within {tables.time_of(ninth)}" if ninth is not None else ""
-    rows.add_row("How long does it take?", Text(f"{tables.time_of(run.time_in_plant)} on average{within}"))
+    told = isfinite(run.time_in_plant.mean)
+    within = f"; nine of ten within {tables.time_of(ninth)}" if told and ninth is not None else ""
+    average = " on average" if told else ""
+    rows.add_row("How long does it take?", Text(f"{tables.time_of(run.time_in_plant)}{average}{within}"))
     rows.add_row("What is busiest?", Text(busiest(answer, run)))
     if run.honesty.status == "stopped":
         kept = run.honesty.replications or 0

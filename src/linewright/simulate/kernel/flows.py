@@ -25,6 +25,8 @@ RUNS_AT = 10
 """The log's word for a change of rate."""
 MOST_STARTS = 3
 """Starts of a runner at one instant: where two flows wait for one person they would take turns without end."""
+A_SECOND = 1_000_000_000
+"""A runner starts no sooner than this after its last start: nobody goes to and fro faster."""
 LATE = 1e17
 """ns to an event beyond which there is none."""
 
@@ -122,9 +124,15 @@ def _mode(m: Whole, x: Real, h: Whole, log: Whole, runner: int) -> int:
             return f.OFF
         m[place + r.STATUS] = r.IDLE
         m[place + r.ASKED] = 0
-    if m[runner + f.N_STARTS_AT] == m[r.NOW] and m[runner + f.N_STARTS] >= MOST_STARTS:
-        return f.OFF
-    return f.READY
+    return f.OFF if _rests(m, runner) > 0 else f.READY
+
+
+def _rests(m: Whole, runner: int) -> int:
+    """ns until a runner may start again."""
+    since = m[r.NOW] - m[runner + f.N_STARTS_AT]
+    if m[runner + f.N_STARTS] == 0 or since >= A_SECOND or (since == 0 and m[runner + f.N_STARTS] < MOST_STARTS):
+        return 0
+    return A_SECOND - since
 
 
 def _look_at_bounds(m: Whole, x: Real, flows: int) -> bool:
@@ -305,6 +313,8 @@ def _next_event(m: Whole, x: Real, h: Whole, flows: int) -> None:
         if x[runner + f.N_RATE] > 0.0:
             turn = min(turn, next_change(m, x, flows, runner))
             soonest = min(soonest, _next_of_run(m, x, runner))
+        elif m[runner + f.N_MODE] == f.OFF and m[m[runner + f.N_PLACE] + r.STATUS] == r.IDLE and _rests(m, runner) > 0:
+            soonest = min(soonest, float(_rests(m, runner)))
         runner += f.RUNNER_WIDTH
     for k in range(m[buffers]):
         if m[m[buffers + 1 + k] + f.U_LOADS] == 1:
