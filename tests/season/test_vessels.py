@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -45,15 +47,25 @@ def test_a_vessel_is_filled_little_by_little() -> None:
     assert run.week_in_use.mean[1, 1] <= 3
 
 
-def test_a_last_vessel_is_begun_with_its_least() -> None:
-    """14,000 L into vessels of 10,000 L: the last one starts with 4,000 L once it has waited, else never."""
-    never = in_sizes({"100 hL": 3}, fill="1000 L", until="2026-09-25", weekly=["14 t", "5600 kg"])
-    _, run = played(never)
-    assert run.total.mean == pytest.approx(10_000, rel=1e-9)
-    least = {"least": "30 hL", "most": "100 hL", "waits": "4 days"}
-    waits = in_sizes({"100 hL": 3}, fill="1000 L", load=least, until="2026-09-25", weekly=["14 t", "5600 kg"])
-    _, run = played(waits)
+def test_a_last_vessel_is_begun_as_it_is() -> None:
+    """14,000 L into vessels of 10,000 L: the last 4,000 L are all that is left, so they go as they are."""
+    _, run = played(in_sizes({"100 hL": 3}, fill="1000 L", until="2026-09-25", weekly=["14 t", "5600 kg"]))
     assert run.total.mean == pytest.approx(14_000, rel=1e-9)
+
+
+def test_a_vessel_that_has_waited_is_begun_with_its_least() -> None:
+    """4,000 L on Tuesday, then nothing for two weeks: begun after four days, drawn off on Friday 9 October."""
+    asked: dict[str, Any] = {"fill": "1000 L", "until": "2026-10-02", "weekly": ["5600 kg", "0 t", "5600 kg"]}
+    least = {"least": "30 hL", "most": "100 hL", "waits": "4 days"}
+    builder = in_sizes({"100 hL": 3}, load=least, **asked)
+    builder.document["intake"][0]["days"] = "Mon,Tue"
+    _, run = played(builder)
+    assert run.week_finished.mean[3, 0] == pytest.approx(4000)
+    builder = in_sizes({"100 hL": 3}, **asked)
+    builder.document["intake"][0]["days"] = "Mon,Tue"
+    _, run = played(builder)
+    assert run.week_finished.mean[3, 0] == 0
+    assert run.total.mean == pytest.approx(8000, rel=1e-9)
 
 
 def test_a_load_at_once_goes_where_it_fits() -> None:

@@ -143,10 +143,15 @@ def tracked(network: Network, legs: list[Leg]) -> list[int]:
 
 
 def keeps_of(network: Network, item: int) -> int:
-    """Whole days on which a unit can be used, that of its making included; 0 where it keeps for ever."""
-    keeps = getattr(network.items, "keeps", None)
-    ns = int(keeps[item]) if keeps is not None else 0
-    return int(ns / DAY + 1e-9) + 1 if ns > 0 else 0
+    """Days on which a unit can be used, that of its coming included; 0 where it keeps for ever.
+
+    What is delivered is there from midnight; what is made may be made late in the day, so that it has one day more.
+    """
+    ns, season = int(network.items.keeps[item]), network.season
+    assert season is not None
+    if ns <= 0:
+        return 0
+    return -(-ns // DAY) if item in season.intake_item else ns // DAY + 1
 
 
 def _vessels(p: Program) -> None:

@@ -66,7 +66,8 @@ def _refuse(layout: Layout) -> None:
         for reject in (*check.rejects, check.other):
             if limit_of(reject) >= 1 << BITS_OF_A_COUNT:
                 problems.error(path, "so many reworks are not simulated", expected=f"at most {1 << BITS_OF_A_COUNT}")
-    for item in np.flatnonzero(network.items.keeps).tolist():
+    came = set(network.season.intake_item.tolist()) if network.season is not None else set()
+    for item in sorted(set(np.flatnonzero(network.items.keeps).tolist()) - came):
         path = f"items.{network.items.ids[item]}.keeps"
         problems.error(path, "what goes off on hand is not yet simulated")
     for route in range(len(network.routes.ids)):

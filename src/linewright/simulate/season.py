@@ -147,14 +147,10 @@ def _shot(engine: Engine, layout: Layout, c: Columns) -> tuple[np.ndarray, ...]:
     m, x = engine.m, engine.x
     occupied = np.array([sum(int(m[place + r.VISIT] != 0) for place in places) for places in layout.places])
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1).reshape(len(c.accounts), r.N_STATES)
-    spoiled = x[c.items + SPOILED] if SPOILED else np.zeros(len(c.items))
     return (
-        x[c.items + r.I_FINISHED], x[c.items + r.I_POOL], spoiled, occupied, m[c.routes + r.U_OPEN], states,
-        x[c.crews + r.C_TIME],
+        x[c.items + r.I_FINISHED], x[c.items + r.I_POOL], x[c.items + r.I_SPOILED], occupied,
+        m[c.routes + r.U_OPEN], states, x[c.crews + r.C_TIME],
     )  # fmt: skip
-
-
-SPOILED: int = getattr(r, "I_SPOILED", 0)
 
 
 def _tell(

@@ -30,7 +30,11 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         if k in came:
             mine = np.flatnonzero(season.intake_item == k)
             times = (begins + season.intake_day[mine] * DAY).tolist()
-            _deliveries(layout, row, times, season.intake_amount[mine].tolist(), allows=False)
+            amounts = season.intake_amount[mine]
+            _deliveries(layout, row, times, amounts.tolist())
+            keeps = int(network.items.keeps[k])
+            if keeps > 0:
+                _deliveries(layout, row, [t + keeps for t in times], np.cumsum(amounts).tolist(), OLD)
         if not makers:
             continue
         b.m[row + r.I_MADE] = 1
@@ -38,14 +42,18 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         b.m[row + r.I_MODE] = r.BY_PUSH if network.items.demand[k] > 0 else r.BY_PUSH_PART
         b.x[row + r.I_TARGET] = held(network, makers, False)
         units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
-        _deliveries(layout, row, [begins], [units], allows=True)
+        _deliveries(layout, row, [begins], [units], ALLOWED)
     set_routes(layout, quotas)
 
 
-def _deliveries(layout: Layout, item: int, times: list[int], amounts: list[float], *, allows: bool) -> None:
+ALLOWED, OLD = 1, 2
+"""What the amounts of a row of deliveries are, where they are not units that come."""
+
+
+def _deliveries(layout: Layout, item: int, times: list[int], amounts: list[float], what: int = 0) -> None:
     b = layout.builder
     row = b.row(r.INTAKE_WIDTH + len(times), r.INTAKE)
-    b.m[row + r.N_ITEM], b.m[row + r.N_COUNT], b.m[row + r.N_ALLOWS] = item, len(times), int(allows)
+    b.m[row + r.N_ITEM], b.m[row + r.N_COUNT], b.m[row + r.N_ALLOWS] = item, len(times), what
     for k, (time, amount) in enumerate(zip(times, amounts, strict=True)):
         b.m[row + r.INTAKE_WIDTH + k] = time
         b.x[row + r.INTAKE_WIDTH + k] = amount

@@ -1,4 +1,4 @@
-"""What comes by the calendar: deliveries of items in season, and the day from which an item may be made."""
+"""What comes by the calendar: deliveries in season, what of them spoils, the day from which an item may be made."""
 
 from __future__ import annotations
 
@@ -24,6 +24,16 @@ def delivered(m: Whole, x: Real, h: Whole, row: int) -> None:
     if m[row + r.N_ALLOWS] == 1:
         x[item + r.I_DUE] += amount
         remind(m, item)
+    elif m[row + r.N_ALLOWS] == 2:
+        _spoil(m, x, item, amount)
     else:
         add_units(m, x, item, amount)
     schedule_delivery(m, h, row)
+
+
+def _spoil(m: Whole, x: Real, item: int, had_come: float) -> None:
+    """What came longest ago is used first; of all that had come by then, what is not used by now is too old."""
+    old = min(had_come - x[item + r.I_USED], x[item + r.I_POOL])
+    if old > 1e-9 * (1.0 + had_come):
+        x[item + r.I_SPOILED] += old
+        add_units(m, x, item, -old)

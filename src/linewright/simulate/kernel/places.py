@@ -16,7 +16,7 @@ from linewright.simulate.kernel.journeys import conclude
 from linewright.simulate.kernel.lists import remind, stop_waiting
 from linewright.simulate.kernel.moves import vacate
 from linewright.simulate.kernel.parts import enough, move_tools
-from linewright.simulate.kernel.vessels import least_in, most_in
+from linewright.simulate.kernel.vessels import is_the_last, least_in, most_in
 from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, goes_with, takes_parts
 
 
@@ -82,7 +82,10 @@ def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
     if m[op + r.O_ANY] == 1 or m[place + r.OPEN] == 0 or enough(group, most):
         return True
     if not enough(group, least_in(x, place, op)):
-        return False
+        if is_the_last(m, x, op, group):
+            return True
+        if m[op + r.O_CLOSES] == 1 or m[op + r.O_WAITS] == 0:
+            return False  # but what is left of a filling goes in once it has waited
     ready_at = m[place + r.WAIT_FROM] + m[op + r.O_WAITS]
     if m[r.NOW] >= ready_at:
         return True

@@ -18,7 +18,9 @@ N_ITEM: Final = 4
 N_DONE: Final = 5
 N_COUNT: Final = 6
 N_ALLOWS: Final = 7
-"""1: the amounts are what may be made of the item, not units of it."""
+"""1: the amounts are what may be made of the item; 2: what had come of it by the delivery that is too old now."""
+I_SPOILED: Final = 10
+"""x, of an item: units that have spoiled; they count among those used."""
 INTAKE_WIDTH: Final = 8
 
 # --- vessels of several sizes ---------------------------------------------------------------------------------------

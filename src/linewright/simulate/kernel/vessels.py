@@ -34,6 +34,21 @@ def room_in(x: Real, place: int, op: int) -> float:
     return min(x[op + r.O_ROOM], x[op + r.O_PER_SIZE] * x[place + r.SIZE])
 
 
+def is_the_last(m: Whole, x: Real, op: int, group: float) -> bool:
+    """Whether nothing more of a season can come to a load: then it goes as it is."""
+    item = m[m[op + r.O_ROUTE] + r.U_ITEM]
+    if m[item + r.I_MODE] < r.BY_PUSH:
+        return False
+    small = 1e-7 * (1.0 + x[item + r.I_DUE])
+    if x[item + r.I_DUE] - x[item + r.I_RATE] > small:
+        return False
+    visit = m[op + r.O_VISIT]
+    first = m[m[m[op + r.O_ROUTE] + r.U_FIRST] + r.O_VISIT]
+    if visit == first and m[visit + r.V_WAITING] == 0:  # nobody is on the way here
+        return True
+    return x[item + r.I_OPEN] - group * x[op + r.O_TO_GO] <= small
+
+
 def choose_vessel(m: Whole, x: Real, station: int, piece: int) -> int:
     """The empty place into which the load of a piece goes; those that are down only where all are."""
     op = m[piece + r.OPERATION]
