@@ -130,10 +130,10 @@ def _widths(columns: tuple[str, ...], rows: list[list[str]]) -> list[float]:
 
     A table that fits takes what it needs throughout. Else columns of long texts share what the others leave, longer
     ones more, yet less than in proportion, so that none gets too narrow to read; the others are as wide as their
-    longest word, told as minus its letters, so that their headings break.
+    longest word or half of their heading, told as minus its letters, so that headings break once.
     """
     longest = [max(len(row[k]) for row in rows) for k in range(len(columns))]
-    headings = [max(len(word) for word in column.split(" ")) if column else 0 for column in columns]
+    headings = [max(len(column) // 2 + 1, *(len(word) for word in column.split(" "))) for column in columns]
     if sum(max(text, heading) + 2 for text, heading in zip(longest, headings, strict=True)) <= FULL:
         return [0.0] * len(columns)
     return [

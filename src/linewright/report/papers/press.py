@@ -21,7 +21,7 @@ Format = Literal["a4", "letter"]
 FONT = "Fira Sans"
 UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 """Signs that XML does not allow (W3C, XML 1.0, 2.2), and delete."""
-_KEPT = re.compile(r"(?<=\d) (?=%)")
+_KEPT = re.compile(r"(?<=\d) (?=%|(?:mm|cm|m2|m3|m|g|kg|t|mL|L|s|min|h|kW|kWh|mbar|bar|EUR)(?!\w))")
 _FONTS = "fontpkg_fira_sans"
 _HERE = Path(__file__).parent
 _PAPER: dict[Format, str] = {"a4": "a4", "letter": "us-letter"}
@@ -80,7 +80,7 @@ def _set(
 
 
 def _printable(data: Any) -> Any:
-    """The data without the signs that no page and no picture may hold, and with numbers kept on a line with their %."""
+    """The data without signs that no page or picture may hold, and with numbers kept on a line with their unit."""
     if isinstance(data, str):
         return _KEPT.sub("\u00a0", UNPRINTABLE.sub("", data))
     if isinstance(data, list):
