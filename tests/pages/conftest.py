@@ -55,7 +55,7 @@ def opened(root: Path, rules: Rules | None = None, host: str = HOST) -> Iterator
             yield Pages(root, portal, client)
         finally:
             portal.call(client.aclose)
-            portal.call(app.app.state.desk.end)
+            portal.call(app.end)
 
 
 @pytest.fixture(scope="module")

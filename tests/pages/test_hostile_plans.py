@@ -156,7 +156,7 @@ def test_a_runaway_stops_no_page(works: Any, kind: str, monkeypatch: pytest.Monk
 def test_a_process_that_is_killed_is_told_and_replaced(works: Any) -> None:
     import linewright.pages.work as work
 
-    lane = works.client._transport.app.app.state.desk.quick
+    lane = works.client._transport.app.desk.quick
     works.post("/api/check", {"name": "stool", "text": HEAD})
     lane._process.kill()
     lane._process.join(5)

@@ -15,12 +15,24 @@ from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp
 
 from linewright.pages import api, print_views, run_api, views
-from linewright.pages.desk import desk_for
+from linewright.pages.desk import Desk, desk_for
 from linewright.pages.guard import Guard, Rules
 from linewright.pages.refused import RefusedError
 
 
-def make_app(root: str | Path, rules: Rules | None = None, *, port: int = 8750) -> ASGIApp:
+class Pages(Guard):
+    """The application with the guard around it, and what it holds."""
+
+    def __init__(self, app: ASGIApp, rules: Rules, things: Desk) -> None:
+        super().__init__(app, rules)
+        self.desk = things
+
+    def end(self) -> None:
+        """End every process beside the server."""
+        self.desk.end()
+
+
+def make_app(root: str | Path, rules: Rules | None = None, *, port: int = 8750) -> Pages:
     """The pages for the plans below ``root``; ``rules`` say who may ask (by default whoever is on this machine)."""
     rules = rules if rules is not None else Rules(token="", port=port)
     rules = rules if rules.token else replace(rules, token=secrets.token_urlsafe(24))
@@ -40,7 +52,7 @@ def make_app(root: str | Path, rules: Rules | None = None, *, port: int = 8750) 
         lifespan=lifespan,
     )
     app.state.desk = things
-    return Guard(app, rules)
+    return Pages(app, rules, things)
 
 
 async def _not_here(request: Request, wrong: Exception) -> Response:

@@ -44,7 +44,7 @@ class Desk:
             task.cancel()
         self.runs.end()
         for lane in (self.quick, self.slow, self.papers):
-            lane.end()
+            lane.close()
 
     async def check(self, work: str, name: str, text: str, **more: Any) -> bytes:
         """Quick work on a text of the plan ``name``."""

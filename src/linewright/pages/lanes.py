@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
+import threading
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -31,7 +32,8 @@ def _live(channel: Connection, root: str, lane: str) -> None:
 
     work.confine(root)
     work.get_ready(lane)
-    channel.send(READY)
+    if not _sent(channel, READY):
+        return
     while True:
         try:
             name, arguments = channel.recv()
@@ -48,10 +50,17 @@ def _live(channel: Connection, root: str, lane: str) -> None:
         except Exception as fault:  # a fault of ours: told, and the lane goes on
             words = str(fault).split("\n")[0][:300]
             reply = RefusedError(500, f"Linewright itself failed: {type(fault).__name__}: {words}")
-        try:
-            channel.send(reply)
-        except (BrokenPipeError, OSError):
+        if not _sent(channel, reply):
             return
+
+
+def _sent(channel: Connection, what: Any) -> bool:
+    """Send something; False where nobody listens any more."""
+    try:
+        channel.send(what)
+    except OSError:
+        return False
+    return True
 
 
 @dataclass(slots=True)
@@ -62,7 +71,9 @@ class Lane:
     name: str
     _process: BaseProcess | None = None
     _channel: Connection | None = None
+    _closed: bool = False
     _turn: asyncio.Lock = field(default_factory=asyncio.Lock)
+    _ending: threading.Lock = field(default_factory=threading.Lock)
     _waiting: dict[str, object] = field(default_factory=dict)
 
     async def do(self, work: str, seconds: float, *, instead: str = "", **arguments: Any) -> Any:
@@ -78,45 +89,57 @@ class Lane:
             if instead and self._waiting.get(instead) is not ticket:
                 raise RefusedError(SUPERSEDED, "a newer request has taken its place", superseded=True)
             try:
-                return await asyncio.shield(asyncio.to_thread(self._do, work, arguments, seconds))
+                reply = await asyncio.shield(asyncio.to_thread(self._do, work, arguments, seconds))
             finally:
                 if instead and self._waiting.get(instead) is ticket:
                     del self._waiting[instead]
+            if isinstance(reply, RefusedError):
+                raise reply
+            return reply
 
     def _do(self, work: str, arguments: dict[str, Any], seconds: float) -> Any:
+        """What the process replies, a RefusedError where it refuses or ends: nobody may be left to raise it to."""
         try:
             channel = self._begun()
             channel.send((work, arguments))
-            if not channel.poll(seconds):
-                self.end()
-                raise RefusedError(503, f"this took more than {seconds:.0f} s and was ended; the plan is as it was")
-            reply = channel.recv()
+            if channel.poll(seconds):
+                return channel.recv()
         except (EOFError, OSError):
             self.end()
-            raise RefusedError(503, "its process came to an end, perhaps for want of memory") from None
-        if isinstance(reply, RefusedError):
-            raise reply
-        return reply
+            return RefusedError(503, "its process came to an end, perhaps for want of memory")
+        self.end()
+        return RefusedError(503, f"this took more than {seconds:.0f} s and was ended; the plan is as it was")
 
     def _begun(self) -> Connection:
-        if self._process is None or not self._process.is_alive() or self._channel is None:
-            self.end()
-            self._channel, theirs = _SPAWN.Pipe()
-            self._process = _SPAWN.Process(
-                target=_live, args=(theirs, self.root, self.name), name=f"linewright-{self.name}", daemon=True
-            )
-            self._process.start()
-            theirs.close()
-            if not self._channel.poll(BEGINNING) or self._channel.recv() != READY:
-                raise OSError("it did not begin")
-        return self._channel
+        """The way to the process, which is begun where there is none."""
+        process, channel = self._process, self._channel
+        if process is not None and channel is not None and process.is_alive():
+            return channel
+        self.end()
+        if self._closed:
+            raise OSError("the server ends")
+        ours, theirs = _SPAWN.Pipe()
+        given = (theirs, self.root, self.name)
+        begun = _SPAWN.Process(target=_live, args=given, name=f"linewright-{self.name}", daemon=True)
+        begun.start()
+        theirs.close()
+        self._process, self._channel = begun, ours
+        if not ours.poll(BEGINNING) or ours.recv() != READY:
+            raise OSError("it did not begin")
+        return ours
 
     def end(self) -> None:
         """End the process, whatever it does."""
-        if self._process is not None:
-            self._process.kill()
-            self._process.join(5)
-            self._process.close()
-        if self._channel is not None:
-            self._channel.close()
-        self._process = self._channel = None
+        with self._ending:
+            process, channel = self._process, self._channel
+            self._process = self._channel = None
+        if process is not None:
+            process.kill()
+            process.join(5)
+        if channel is not None:
+            channel.close()
+
+    def close(self) -> None:
+        """End the process for good."""
+        self._closed = True
+        self.end()

@@ -187,11 +187,11 @@ class Runs:
             await run.tell(kind, data)
 
     def end(self) -> None:
-        """End every process; nothing is left behind."""
+        """End every process; nothing is left behind, and whoever follows a run is told."""
+        for run in self.runs.values():
+            self.stop(run.id)
         for process in list(self._processes.values()):
             process.kill()
-        for task in list(self._tasks.values()):
-            task.cancel()
 
 
 def _begin(module: str, channel: Connection, root: str, kind: str, arguments: dict[str, Any]) -> None:

@@ -72,6 +72,10 @@ def serve(
             if told is not None and self.started:
                 told(address)
 
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            app.end()  # first, so that streams come to their end and nothing waits for them
+            await super().shutdown(sockets)
+
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, date_header=False, ws="none", http="h11",
         loop="asyncio", lifespan="on", timeout_keep_alive=30, timeout_graceful_shutdown=2, limit_concurrency=100,
