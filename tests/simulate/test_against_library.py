@@ -1,7 +1,8 @@
 """Twenty random lines in two engines: this one and SimPy, a general-purpose process-simulation library.
 
 Throughput, time in plant and the shares of working, blocked and no crew of every station must agree within the joint
-interval. About 300 comparisons are made, so each is held to 4.5 joint standard errors (7e-6 by chance).
+interval. About 300 comparisons are made, so each is held to 4.5 joint standard errors (7e-6 by chance). So must the
+examples that the SimPy model of a whole plan can play.
 """
 
 from __future__ import annotations
@@ -15,17 +16,21 @@ import numpy as np
 import pytest
 
 from linewright.base.calendar import DAY, NS, WEEK
+from linewright.network import compile_network
+from linewright.plan import read_plan
 from linewright.simulate import simulate
 from linewright.simulate.estimates import t_value
+from linewright.simulate.replication import replicate
+from linewright.simulate.simulate import prepare
 
 
-def library() -> ModuleType:
-    path = Path(__file__).parents[2] / "benchmarks" / "process_library.py"
-    spec = importlib.util.spec_from_file_location("process_library", path)
+def library(name: str = "process_library") -> ModuleType:
+    path = Path(__file__).parents[2] / "benchmarks" / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(name, path)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
-    sys.modules["process_library"] = module
+    sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
 
@@ -54,3 +59,35 @@ def test_the_same_numbers_as_a_process_library(seed: int) -> None:
         for state, name in (("working", "working"), ("blocked", "blocked"), ("no crew", "no_crew")):
             found = ours.state_share.interval(k, ours.states.index(state))
             agree(f"{state} of station {k}", found.mean, found.half_width, [getattr(run, name)[k] for run in runs])
+
+
+WEEKS, WARM_UP = 14, 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "replications"), [("trailer", 8), ("boot", 3)])
+def test_an_example_played_by_a_process_library(name: str, replications: int) -> None:
+    """Rate and time in plant, flat out, in the same weeks."""
+    reference = library("process_plant")
+    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / f"{name}.toml"))
+    assert reference.cannot_play(network) == []
+    prepared = prepare(network, release="flat out")
+    weeks = WEEKS if name == "trailer" else 4
+    runs = [reference.play_plant(network, prepared, weeks, WARM_UP, seed) for seed in range(replications)]
+    demanded = int(np.argmax(network.items.demand))
+    rates, times = [], []
+    for k in range(replications):
+        found = replicate(prepared.layout, prepared.template, seed=1, replication=k, weeks=weeks)
+        made = found.finished[:, demanded]
+        rates.append((made[-1] - made[WARM_UP]) / (network.days_week * (weeks - WARM_UP)))
+        gone = found.gone[(found.gone[:, 0] >= WARM_UP * WEEK) & (found.gone[:, 1] == 6) & (found.gone[:, 7] == 1)]
+        times.append(float(np.mean(gone[:, 0] - gone[:, 5])) / NS)
+    for ours, theirs in ((rates, [run.rate for run in runs]), (times, [run.in_plant for run in runs])):
+        error = np.hypot(np.std(ours, ddof=1), np.std(theirs, ddof=1)) / np.sqrt(replications)
+        assert abs(np.mean(ours) - np.mean(theirs)) <= 4.5 * error, (ours, theirs)
+
+
+@pytest.mark.parametrize("name", ["cider", "reedboard", "hivekit"])
+def test_the_yardstick_names_what_it_cannot_play(name: str) -> None:
+    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / f"{name}.toml"))
+    assert library("process_plant").cannot_play(network) != []
