@@ -106,6 +106,32 @@ def test_less_motion_is_respected(page: Any) -> None:
     assert page.js("return window.flown") == 0
 
 
+def test_a_change_that_would_help_is_tried_in_the_text(page: Any) -> None:
+    file = page.open("tried")
+    page.unfold("compare")
+    page.until("document.querySelector('.versions')")
+    seen = page.driver.execute_async_script("""
+      const done = arguments[0], said = [], soon = () => new Promise((ready) => setTimeout(ready, 20));
+      import('/static/trials.js').then(async ({ trials }) => {
+        const aside = async (label) => { said.push(label); return label; };
+        const compare = async (label) => said.push('compare ' + label);
+        const change = async (edits) => { said.push(edits); return edits.length > 1; };
+        const tries = [{ what: 'one more place', gain: '2.1 ± 0.3', verdict: 'helps', assumes: '', edits: [1, 2] },
+                       { what: 'less', gain: '', verdict: 'no change', assumes: 'it holds', edits: [3] }];
+        const box = trials(tries, { change, versions: { aside, compare } });
+        document.body.append(box);
+        for (const button of box.querySelectorAll('button')) { button.click(); await soon(); }
+        done([said, box.textContent, trials([], {})]);
+      }, (wrong) => done(String(wrong)));
+    """)
+    said, text, nothing = seen
+    assert said == ["before one more place", [1, 2], "compare before one more place", "before less", [3]]
+    assert "helps, +2.1 ± 0.3 a day" in text
+    assert "It holds." in text
+    assert nothing is None
+    assert file.exists()
+
+
 def test_what_would_help_and_who_does_what_are_asked_for(page: Any) -> None:
     page.open("helped")
     page.unfold("q-people")

@@ -17,6 +17,7 @@ from linewright.pages.refused import RefusedError
 
 if TYPE_CHECKING:
     from linewright.answer.model import Answer
+    from linewright.improve.model import Effect
 
 EVERY = 0.1
 """Seconds between two progresses at least."""
@@ -126,7 +127,18 @@ def improve(tell: Teller, ask: Asked, file: str, text: str) -> dict[str, Any]:
     )  # fmt: skip
     assert found.improvement is not None
     said = in_one_sentence(found, found.improvement)
-    return _section(found, "helps", said, stopped=found.improvement.stopped)
+    made = _section(found, "helps", said, stopped=found.improvement.stopped)
+    return {**made, "tries": [_trial(effect) for effect in found.improvement.confirmed]}
+
+
+def _trial(effect: Effect) -> dict[str, Any]:
+    """One change as the page makes it in the text: each edit as it is typed, empty where a field is taken out."""
+    from linewright.improve.model import written
+
+    change = effect.candidate
+    edits = [{"path": e.path, "text": "" if e.after is None else written(e.after), "toml": True} for e in change.edits]
+    gain = show_interval(effect.gain) if effect.gain is not None else ""
+    return {"what": change.what, "assumes": change.assumes, "gain": gain, "verdict": effect.verdict, "edits": edits}
 
 
 def balance(tell: Teller, ask: Asked, file: str, text: str) -> dict[str, Any]:

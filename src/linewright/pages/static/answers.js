@@ -50,10 +50,11 @@ export class Answers {
       if (mark && row.html !== mark) {
         row.html = mark;
         const kept = [...row.body.querySelectorAll(".scroll, .chart")].map((box) => box.scrollLeft);
+        const drawn = new Map([...row.body.querySelectorAll("[data-drawn]")].map((place) => [place.dataset.chart, place]));
         row.body.innerHTML = section.html; // made and escaped by the server
         row.body.querySelectorAll(".scroll, .chart").forEach((box, k) => { box.scrollLeft = kept[k] ?? 0; });
         reachable(row.body);
-        chartsIn(row.body, charts);
+        chartsIn(row.body, charts, drawn);
       }
       row.stale = !section.html;
       row.box.classList.toggle("empty", !row.html);

@@ -16,6 +16,7 @@ import { splitter } from "./splitter.js";
 import { tabs } from "./tabs.js";
 import { TableView } from "./tables.js";
 import { PlanText } from "./text.js";
+import { trials } from "./trials.js";
 import { Versions } from "./versions.js";
 
 const ERRORS = "The plan has errors; the answers below are those of the last text without any.";
@@ -81,22 +82,26 @@ function operationAt(line) {
 
 let editing = Promise.resolve();
 
-// A change of a table: the server puts it into the text as it is now. Changes go one after the other.
-function edit(change) {
+// Changes of a table or of a trial: the server puts them into the text as it is now, all of them or none, as one step.
+// They are made one after the other; a text that was typed in meanwhile is asked about anew.
+function edit(...changes) {
   editing = editing.then(async () => {
-    const before = text.text;
-    try {
-      const made = await ask("POST", "/api/edit", { name, text: before, change });
-      if (text.text !== before) return edit(change);
-      const at = before === made.text ? null : firstChange(before, made.text);
-      text.change(made.text, { by: "table", caret: at });
+    for (let again = 0; again < 3; again += 1) {
+      const before = text.text;
+      let after = before;
+      try {
+        for (const change of changes) ({ text: after } = await ask("POST", "/api/edit", { name, text: after, change }));
+      } catch (failure) {
+        notice(`Not changed: ${failure.message}`);
+        if (view !== "text" && tables[view]) grids[view].show(tables[view]);
+        return false;
+      }
+      if (text.text !== before) continue;
+      text.change(after, { by: "table", caret: firstChange(before, after) });
       await check();
       return true;
-    } catch (wrong) {
-      notice(`Not changed: ${wrong.message}`);
-      if (view !== "text" && tables[view]) grids[view].show(tables[view]);
-      return false;
     }
+    return false;
   });
   return editing;
 }
@@ -245,7 +250,7 @@ find("simulate").addEventListener("click", () => {
   answers.unfold("rate");
   run("simulate", { name, text: played, options: { open: answers.open } }, {
     done: (data) => {
-      const found = data.data ?? data;
+      const found = data;
       if (text.text !== played) return bar.rest("The text changed while it was simulated; simulate again.");
       simulatedText = played;
       answers.show(found);
@@ -264,7 +269,9 @@ function longer(id, kind, words, told) {
       if (data.short) answers.row(id).short.textContent = data.short;
       out.innerHTML = data.html ?? ""; // made and escaped by the server
       reachable(out);
-      chartsIn(out, data.charts ?? data.data?.charts);
+      chartsIn(out, data.charts);
+      const tried = trials(data.tries, { change: (edits) => edit(...edits), versions });
+      if (tried) out.prepend(tried);
     },
   }, words));
   box.append(button, make("span", { class: "note" }, ` ${told}`), out);
@@ -279,6 +286,9 @@ const versions = new Versions(name, find("versions"), {
   start: (kind, body, hear) => run(kind, body, hear),
   take: (whole) => text.change(whole, { by: "version", caret: 0 }),
 });
+versions.onshow = () => {
+  find("compare").open = true;
+};
 saving.onkept = () => versions.refresh();
 find("papers").addEventListener("toggle", () => { find("unsaved-note").hidden = !saving.unsaved; });
 document.addEventListener("click", (event) => {

@@ -86,12 +86,19 @@ const watch = new IntersectionObserver((seen) => {
   }
 }, { rootMargin: "200px" });
 
-// Fill the places of a piece of HTML with their charts.
-export function chartsIn(box, charts) {
+// Fill the places of a piece of HTML with their charts. Where a chart was drawn `before`, it stays until the new one is
+// there, so that nothing jumps under the reader.
+export function chartsIn(box, charts, before = new Map()) {
   for (const place of box.querySelectorAll("[data-chart]")) {
     const chart = charts?.[place.dataset.chart];
-    if (!chart || place.querySelector("svg")) continue;
+    if (!chart) continue;
     place.spec = chart.spec;
+    const old = before.get(place.dataset.chart);
+    if (old) place.replaceChildren(...old.childNodes);
+    if (old && JSON.stringify(old.spec) === JSON.stringify(chart.spec)) {
+      place.dataset.drawn = "yes";
+      continue;
+    }
     watch.observe(place);
   }
 }

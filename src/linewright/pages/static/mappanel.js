@@ -68,7 +68,7 @@ export class MapPanel {
     this.run("trace", { name: this.name, text: this.text(), options: {} }, {
       done: (data) => {
         if (!this.list.hidden) this.#asList();
-        this.animation.open(data.data ?? data);
+        this.animation.open(data);
         this.player.querySelector(".play").focus();
       },
     }, "Simulating a day to play");

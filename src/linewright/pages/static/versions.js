@@ -2,7 +2,7 @@
 // a simulation of both under the same luck, their intervals.
 
 import { ask, at } from "./api.js";
-import { make } from "./dom.js";
+import { calm, make } from "./dom.js";
 import { sideBySide } from "./differ.js";
 
 export class Versions {
@@ -47,6 +47,22 @@ export class Versions {
     }
   }
 
+  // Keep the text as it stands beside a change that is about to be made; says under which label.
+  async aside(wish) {
+    const stem = wish.replace(/[^\p{L}\p{N} ,.%()-]/gu, "").slice(0, 76).replace(/[ .]+$/, "");
+    const there = new Set(this.versions.map(({ label }) => label));
+    let label = stem;
+    for (let k = 2; there.has(label); k += 1) label = `${stem} ${k}`;
+    try {
+      await ask("POST", `/api/versions/${at(this.name)}`, { label, text: this.text() });
+      await this.refresh();
+      return label;
+    } catch (wrong) {
+      this.notice(`Not tried, for the text could not be kept: ${wrong.message}`);
+      return null;
+    }
+  }
+
   async openOne(label) {
     const { text } = await ask("GET", this.#at(label));
     this.take(text);
@@ -76,6 +92,7 @@ export class Versions {
   }
 
   async compare(label) {
+    this.onshow?.();
     this.result.classList.remove("old");
     this.result.replaceChildren(make("p", { class: "note" }, "Comparing"));
     const text = this.text();
@@ -92,12 +109,13 @@ export class Versions {
 
   #show(label, text, old, found) {
     this.shown = text;
-    const table = make("div", {}, differences(found, [label, "now"]));
+    const heads = [label.length > 20 ? "kept" : label, "now"];
+    const table = make("div", {}, differences(found, heads));
     const play = make("button", { type: "button" }, "Simulate both");
     play.addEventListener("click", () => {
       play.disabled = true;
       this.start("compare", { name: this.name, text, options: { a: { label }, b: { label: "now", text } } }, {
-        done: (data) => { table.replaceChildren(differences(data.data ?? data, [label, "now"])); play.disabled = false; },
+        done: (data) => { table.replaceChildren(differences(data, heads)); play.disabled = false; },
         failed: () => { play.disabled = false; },
         cancelled: () => { play.disabled = false; },
       });
@@ -106,7 +124,8 @@ export class Versions {
       ? make("p", { class: "note" }, "The two texts are the same.")
       : make("details", {}, make("summary", {}, "What differs in the text"), sideBySide(old, text, [label, "Now"]));
     const about = make("p", { class: "note" }, "The simulation plays both under the same luck, so that only the change makes the difference.");
-    this.result.replaceChildren(make("h3", {}, `${label} beside the plan as it stands now`), table, make("div", { class: "acts" }, play), about, lines);
+    this.result.replaceChildren(make("h3", {}, `"${label}" beside the plan as it stands now`), table, make("div", { class: "acts" }, play), about, lines);
+    this.result.scrollIntoView({ block: "start", behavior: calm() ? "auto" : "smooth" });
   }
 }
 
