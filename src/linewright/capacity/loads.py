@@ -204,6 +204,7 @@ def crew_work(network: Network, load: Loads, parts: Segments, shares: Shares) ->
     totals = np.zeros((n, 6))  # working, reworking, setting up, cleaning, moving, stopped
     again = np.divide(load.again, load.cycles, out=np.zeros_like(hands), where=load.cycles > 0)
     held = _held(network, len(hands), shares)
+    cares = care_hours(network, load)
     for o, crew, people in _rows(operations.crews):
         size = people / max(1, int(operations.tends[o]))
         time = float(hands[o])
@@ -224,6 +225,8 @@ def crew_work(network: Network, load: Loads, parts: Segments, shares: Shares) ->
         totals[crew, 3] += people * time
         if operations.clean_when[o] in (Cleans.LOAD, Cleans.EVERY):
             _add(counted[crew], people, time)
+    for k, crew, people in _rows(network.cares.crews):  # at night nobody comes, so a bound cannot count on it
+        totals[crew, 0] += people * cares[k]
     for k, crew, people in _rows(network.stoppages.crews):
         share = shares.get(int(network.stoppages.station[k]))
         between = float(network.stoppages.between.mean[k])
@@ -234,6 +237,13 @@ def crew_work(network: Network, load: Loads, parts: Segments, shares: Shares) ->
         CrewWork(jobs, Hours(working=t[0], reworking=t[1], setting_up=t[2], cleaning=t[3], moving=t[4], stopped=t[5]))
         for jobs, t in zip(counted, totals.tolist(), strict=True)
     ]
+
+
+def care_hours(network: Network, load: Loads) -> Floats:
+    """[n_cares] hours a working day of work during stands, as often as it is to be done."""
+    cares = network.cares
+    often = load.cycles[cares.operation] * cares.a_load(network.operations.stand.mean)
+    return np.asarray(often * cares.time.mean / HOUR)
 
 
 def _held(network: Network, n: int, shares: Shares) -> Floats:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from linewright.base.calendar import HOUR
-from linewright.capacity.loads import Loads, loads
+from linewright.capacity.loads import Loads, care_hours, loads
 from linewright.capacity.model import Capacity
 from linewright.capacity.segments import Segments, segments
 from linewright.cost.energy import energy_day, lost_hours
@@ -104,6 +104,8 @@ def _crew_hours(network: Network, load: Loads, parts: Segments) -> tuple[Floats,
     row, crew, people = spread(operations.crews)
     hands = load.cycles * (parts.begin + parts.end) / HOUR
     np.add.at(runs, (crew, row), people / np.maximum(operations.tends[row], 1) * hands[row])
+    row, crew, people = spread(network.cares.crews)
+    np.add.at(runs, (crew, network.cares.operation[row]), people * care_hours(network, load)[row])
     for links, count, time in (
         (operations.setup_crews, load.setups, load.setting_up),
         (operations.clean_crews, load.cleans, operations.clean.mean),

@@ -11,6 +11,7 @@ import numpy as np
 
 from linewright.base.problems import Problem, ProblemsError
 from linewright.network.blocking import warn_of_rings
+from linewright.network.campaigns import compile_campaigns, compile_cares
 from linewright.network.carriers import compile_carriers
 from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
@@ -104,6 +105,8 @@ def compile_plain(plan: Plan) -> Network:
         calendars=tuple(calendars),
         open_calendar=people.open_calendar,
         days_week=people.days_week,
+        campaigns=compile_campaigns(context, facts, stores, kept),
+        cares=compile_cares(context, stretches, operations),
         season=compile_season(context, facts, people.open_calendar),
         fingerprint=plan.fingerprint or hashlib.sha256(repr(plan).encode()).hexdigest()[:16],
     )

@@ -20,6 +20,7 @@ from linewright.base.problems import Problem
 from linewright.plan.model import Plan
 
 if TYPE_CHECKING:
+    from linewright.network.campaigns import Campaigns, Cares
     from linewright.network.move import Moves
     from linewright.network.season import Season
 
@@ -420,7 +421,8 @@ class Network:
 
     ``item_store`` [n_items] is the finite store where units of an item wait (NOWHERE: unlimited). ``open_calendar`` is
     when anybody works; ``days_week`` the working days in a week. ``season`` is the
-    horizon of a plan that has one. ``problems`` holds warnings found while compiling.
+    horizon of a plan that has one, ``campaigns`` the routes that wait for enough, ``cares`` the work during stands.
+    ``problems`` holds warnings found while compiling.
     """
 
     plan: Plan
@@ -444,6 +446,8 @@ class Network:
     calendars: tuple[Calendar, ...]
     open_calendar: Calendar
     days_week: int
+    campaigns: Campaigns
+    cares: Cares
     fingerprint: str
     season: Season | None = None
     problems: tuple[Problem, ...] = ()

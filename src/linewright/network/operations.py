@@ -23,7 +23,7 @@ from linewright.network.model import (
     Stops,
 )
 from linewright.network.rows import DurationRows, LinkRows, bools, floats, ints
-from linewright.network.times import stretch_of, stretched, times_of
+from linewright.network.times import Times, stretch_of, stretched, times_of
 from linewright.plan.model import Amount, Operation, Route
 
 _CLEANS = {"load": Cleans.LOAD, "shift": Cleans.SHIFT, "day": Cleans.DAY, "every": Cleans.EVERY}
@@ -68,12 +68,13 @@ class OperationRows:
         self.durations["stand"].add(times.stand)
         load = operation.move.lot if operation.load is None and operation.move is not None else operation.load
         waits = load.waits.value if load is not None and load.waits is not None else 0.0
+        survives = operation.yields * self._kept(operation, times, path)
         for name, value in (
             ("route", route), ("position", position), ("each", times.each), ("continuous", times.continuous),
             ("hands_all", times.hands_all), ("hands_start", times.hands_start), ("hands_end", times.hands_end),
             ("tends", operation.tends), ("load_least", step.load_least), ("load_most", step.load_most),
             ("per_size", step.sized.per_size), ("size_least", step.sized.least), ("size_most", step.sized.most),
-            ("waits", round(waits * 1e9)), ("pieces_out", step.pieces_out), ("survives", operation.yields),
+            ("waits", round(waits * 1e9)), ("pieces_out", step.pieces_out), ("survives", survives),
             ("piece_mass", step.mass), ("faults_per_load", operation.faults_per == "load"),
             ("stop", int(_STOPS[operation.stop])), ("then_to", self._then_to(operation, path)),
         ):  # fmt: skip
@@ -91,6 +92,18 @@ class OperationRows:
         self._setup(operation, step, path)
         self._clean(operation, step, path)
         self._start(operation, step, path)
+
+    def _kept(self, operation: Operation, times: Times, path: str) -> float:
+        """The share that is left after the mean stand, where it shrinks over time."""
+        if operation.ullage is None:
+            return 1.0
+        lost = operation.ullage.value * times.stand.mean
+        if lost >= 1:
+            self.context.problems.error(
+                f"{path}.ullage", "nothing is left at the end of the stand", value=operation.ullage.text
+            )
+            return 1.0
+        return 1.0 - lost
 
     def _then_to(self, operation: Operation, path: str) -> int:
         if operation.then_to is None:

@@ -20,6 +20,7 @@ from linewright.plan.operation_model import (
     Check,
     Clean,
     Duration,
+    During,
     HandsOn,
     Load,
     Move,
@@ -31,7 +32,7 @@ from linewright.plan.operation_model import (
 )
 from linewright.plan.option_model import Option, Varies
 from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
-from linewright.plan.season_model import Campaign, During, Intake
+from linewright.plan.season_model import Campaign, Intake
 
 __all__ = [
     "Amount", "Campaign", "Carrier", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During",

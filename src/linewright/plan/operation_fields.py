@@ -8,11 +8,11 @@ from typing import Any
 
 from linewright.plan.amounts import GIVES, LOSES, TAKES
 from linewright.plan.check_fields import CHECK
-from linewright.plan.durations import DURATION, TIME
+from linewright.plan.durations import DURATION, SOME_TIME, TIME
 from linewright.plan.forms import Measure, Number, OneOf, Schema, Share, Text, Whole
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.many import ListOf, MapOf, Ref, RefOf, Several
-from linewright.plan.model import Clean, HandsOn, Load, Move, Operation, Setup, Start
+from linewright.plan.model import Clean, During, HandsOn, Load, Move, Operation, Setup, Start
 from linewright.plan.option_fields import ByOption, ValuesForm
 from linewright.plan.option_model import Varies
 from linewright.plan.quality_fields import FAILURE_MODE, LEARNING
@@ -227,6 +227,17 @@ MOVE = Record(
     made_by(Move),
 )
 
+DURING = Record(
+    "work during a stand",
+    (
+        Field("name", Text(filled=True), "what is done", required=True, example='"pump over"'),
+        Field("every", SOME_TIME, "time from one to the next", required=True, example='"6 h"'),
+        Field("time", DURATION, "normal time of it", required=True, example='"20 min"'),
+        Field("crew", CREW, "who does it; the operation's crew where none is written", example="{ cellar = 1 }"),
+    ),
+    made_by(During),
+)
+
 SYMBOLS = ("operation", "inspection", "transport", "delay", "storage")
 
 
@@ -303,6 +314,18 @@ OPERATION = Record(
             ByOption(DURATION),
             "waiting that is part of the work: no crew, the place stays taken",
             example='"15 min"',
+        ),
+        Field(
+            "during",
+            ListOf(DURING),
+            "work that comes again and again while it stands",
+            example='[{ name = "pump over", every = "6 h", time = "20 min", crew = "cellar" }]',
+        ),
+        Field(
+            "ullage",
+            Measure(("share/time",), said="share over time", shown=('"0.4 %/month"',)),
+            "what is lost of it while it stands",
+            example='"0.4 %/month"',
         ),
         Field("load", LOAD, "what goes through together", example='{ least = 8, most = 12, waits = "30 min" }'),
         Field("waits", TIME, "short for `load.waits`", example='"30 min"'),
@@ -381,6 +404,6 @@ OPERATION = Record(
         ),
     ),
     _operation,
-    reserved=("wait", "during", "power"),
+    reserved=("wait", "power"),
 )
 """Fields of ``[[routes.ID.operations]]``."""

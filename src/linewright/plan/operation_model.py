@@ -177,13 +177,24 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
+class During:
+    """Work that comes again and again while a load stands: ``every`` so often, for ``time``, by ``crew``."""
+
+    name: str
+    every: Quantity
+    time: Duration
+    crew: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
     """One step of a route. Takes, gives and faults are per piece; time and crew are per cycle.
 
     ``station`` lists alternatives (any one of them does). ``after`` names what must come before, for balancing (None:
     the operation above). ``stop`` says how it meets the end of a shift. ``symbol`` is None where it is to be derived.
     ``yields`` is the share that survives. ``loses`` names what leaves the mass balance. ``telling`` says in the
-    author's words what to mind. ``learning`` says how its time falls to the one written while it is new. ``only_if``
+    author's words what to mind. ``during`` is done again and again while it stands, and ``ullage`` is the share lost
+    for each second of it. ``learning`` says how its time falls to the one written while it is new. ``only_if``
     maps option to the values that a piece must have to be worked on here; ``by_option`` has what differs by an option:
     time, stand, yields, and ``faults.NAME``.
     """
@@ -220,5 +231,7 @@ class Operation:
     telling: str = ""
     learning: Learning | None = None
     failure_modes: tuple[FailureMode, ...] = ()
+    during: tuple[During, ...] = ()
+    ullage: Quantity | None = None
     only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     by_option: Mapping[str, Varies] = field(default_factory=dict)

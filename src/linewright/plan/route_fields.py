@@ -12,6 +12,7 @@ from linewright.plan.operation_fields import OPERATION, SOME
 from linewright.plan.option_fields import ValuesForm
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
+from linewright.plan.season_fields import CAMPAIGN
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,12 @@ ROUTE = Record(
             ValuesForm(),
             "the variants that are made so; all where none is written",
             example='{ colour = "red" }',
+        ),
+        Field(
+            "campaign",
+            CAMPAIGN,
+            "waits until so much is ready, then runs until it is used up",
+            example='{ starts = "12000 L", waits = "3 weeks" }',
         ),
         Field(
             "operations",

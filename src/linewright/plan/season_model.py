@@ -1,16 +1,14 @@
-"""The part of the plan's model that knows dates: deliveries in season, campaigns, and work during a stand.
+"""The part of the plan's model that knows dates: deliveries in season and campaigns.
 
 Frozen and as written, like the rest of the model. Days are calendar days, both ends included.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from linewright.base.units import Quantity
-from linewright.plan.operation_model import Duration
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +38,3 @@ class Campaign:
     starts: Quantity
     item: str | None = None
     waits: Quantity | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class During:
-    """Work that comes again and again while a load stands: ``every`` so often, for ``time``, by ``crew``."""
-
-    name: str
-    every: Quantity
-    time: Duration
-    crew: Mapping[str, float] = field(default_factory=dict)

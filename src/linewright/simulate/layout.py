@@ -22,6 +22,7 @@ from linewright.simulate.layout_base import (
     use_calendar,
 )
 from linewright.simulate.layout_carriers import lay_out_carriers
+from linewright.simulate.layout_season import lay_out_cares
 from linewright.simulate.layout_steps import cannot_hold_back, lay_out_checks, lay_out_operation, lay_out_visits
 from linewright.simulate.mates import lay_out_mates
 from linewright.simulate.sharing import load_classes, positions
@@ -49,6 +50,7 @@ def lay_out(network: Network) -> Layout:
     lay_out_checks(layout)
     lay_out_carriers(layout)
     lay_out_mates(layout)
+    lay_out_cares(layout)
     _attendance(layout)
     layout.builder.m[r.MARGIN] = _margin(network)
     layout.builder.m[r.RINGS] = int(_rings(network))

@@ -40,6 +40,7 @@ class Layout:
     mates: dict[str, int] = field(default_factory=dict)
     counts: dict[int, dict[int, int]] = field(default_factory=dict)
     event_rows: list[int] = field(default_factory=list)
+    cares: list[tuple[int, int]] = field(default_factory=list)
     users: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     calendars: dict[bytes, int] = field(default_factory=dict)
     times: dict[tuple[float, ...], int] = field(default_factory=dict)

@@ -17,6 +17,7 @@ from linewright.base.calendar import DAY, WEEK
 from linewright.network.model import Floats, Network
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, any_amount, calendar_row, limit_of_load, load_of, smallest_load
+from linewright.simulate.layout_season import lay_out_campaigns
 
 ROUNDS = 60
 """Rounds in which needs are carried from users to makers; enough for any chain of routes, and for loops to settle."""
@@ -91,6 +92,7 @@ def set_routes(layout: Layout, quotas: Quotas) -> None:
         b.x[row + r.U_RUN] = float(network.routes.lot[route])
     for k, shares in enumerate(quotas.choices):
         _set_choice(layout, k, shares)
+    lay_out_campaigns(layout)
     _trace_faults(layout)
     _openers(layout)
 
@@ -209,6 +211,8 @@ def _ahead(layout: Layout, item: int, makers: list[int], needs: Floats) -> float
             part = need / float(needs[variants].sum())
     a_week = need * network.days_week / WEEK
     on_hand = a_week * DAY * 7 / network.days_week + _largest_take(network, item)
+    waited = network.campaigns.starts[network.campaigns.item == item]
+    on_hand = max(on_hand, float(waited.max(initial=0.0)) + _largest_take(network, item))
     store = layout.builder.m[layout.items[item] + r.I_STORE]
     in_work = max(2.0 * a_week * unhindered(network, route) for route in makers)
     of_all = a_week * WEEK / part if network.origin is not None else math.inf

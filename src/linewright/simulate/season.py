@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 import linewright
-from linewright.base.calendar import DAY, WEEK, Calendar
+from linewright.base.calendar import DAY, HOUR, WEEK, Calendar
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.network.model import Floats, Ints, Network
@@ -32,7 +32,7 @@ from linewright.simulate.memory import Template
 from linewright.simulate.model import Estimates
 from linewright.simulate.replication import Columns
 from linewright.simulate.season_in import check_season, let_season_in
-from linewright.simulate.season_model import SeasonRun
+from linewright.simulate.season_model import Cared, SeasonRun
 from linewright.simulate.simulate import make_ready
 
 LEAST = 4
@@ -51,6 +51,8 @@ class Played:
     open_now: Ints
     states: Ints
     crews: Floats
+    campaigns: Ints
+    cares: Floats
     events: int
 
 
@@ -139,7 +141,20 @@ def _replicate(layout: Layout, template: Template, season: Season, seed: int, nu
         raise ProblemsError([Problem(path, "this is done again and again without any time passing")]) from None
     stacked: list[Any] = [np.stack(part) for part in zip(*shots, strict=True)]
     finished, pool, spoiled, occupied, open_now, states, crews = stacked
-    return Played(finished, pool, spoiled, occupied, open_now, states, crews, engine.events)
+    begun = [int(engine.m[engine.m[row + r.U_CAMPAIGN] + r.Q_COUNT]) for row in _with_campaigns(layout)]
+    cares = np.zeros((len(layout.network.cares.names), 4))
+    for k, row in layout.cares:
+        counts = [float(engine.m[row + c]) for c in (r.CARE_DONE, r.CARE_LATE, r.CARE_MISSED)]
+        cares[k] += [*counts, float(engine.x[row + r.CARE_DELAY])]
+    return Played(
+        finished, pool, spoiled, occupied, open_now, states, crews, np.array(begun, dtype=np.int64), cares,
+        engine.events,
+    )  # fmt: skip
+
+
+def _with_campaigns(layout: Layout) -> list[int]:
+    """Rows of the routes that run in campaigns."""
+    return [layout.routes[int(route)] for route in layout.network.campaigns.route]
 
 
 def _shot(engine: Engine, layout: Layout, c: Columns) -> tuple[np.ndarray, ...]:
@@ -192,10 +207,30 @@ def _tell(
         most_in_use=used.max(axis=(0, 1)),
         state_share=_states(network, layout, season, done),
         crew_use=_use(network, season, done),
+        campaigns=tuple(
+            (network.routes.ids[int(route)], interval([float(run.campaigns[k]) for run in done]))
+            for k, route in enumerate(network.campaigns.route)
+        ),
+        cares=_cares(network, done),
         events=sum(run.events for run in done),
         provenance=Provenance("simulate season", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(done)),
     )
+
+
+def _cares(network: Network, done: list[Played]) -> tuple[Cared, ...]:
+    """Work during stands, put together."""
+    found = []
+    for k, (name, o) in enumerate(zip(network.cares.names, network.cares.operation.tolist(), strict=True)):
+        each = np.array([run.cares[k] for run in done])
+        late = float(each[:, 1].sum())
+        found.append(
+            Cared(
+                network.operations.ids[o], name, interval(each[:, 0]), interval(each[:, 1]), interval(each[:, 2]),
+                float(each[:, 3].sum()) / late / HOUR if late else 0.0,
+            )
+        )  # fmt: skip
+    return tuple(found)
 
 
 def _week_ends(season: Season) -> Ints:

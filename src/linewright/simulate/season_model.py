@@ -10,6 +10,21 @@ from linewright.simulate.model import Estimates
 
 
 @dataclass(frozen=True, slots=True)
+class Cared:
+    """Work during the stands of an operation over a season: how often it was done, ended late, missed.
+
+    ``late`` are among those done; ``delay`` is the mean lateness of those, h.
+    """
+
+    operation: str
+    name: str
+    done: Interval
+    late: Interval
+    missed: Interval
+    delay: float
+
+
+@dataclass(frozen=True, slots=True)
 class SeasonRun(Shown):
     """A season played again and again; intervals of 95 % from independent replications, nothing left out as warm-up.
 
@@ -22,6 +37,8 @@ class SeasonRun(Shown):
     number of places that hold something at a midnight (mean over replications, with intervals). ``most_in_use``
     [n_stations] is the greatest of all. ``state_share`` [n_stations, n_states] of the horizon, ``crew_use`` people at
     work over people there.
+
+    ``campaigns``: how often each route with a campaign began one. ``cares``: work during stands.
     """
 
     products: tuple[str, ...]
@@ -47,6 +64,8 @@ class SeasonRun(Shown):
     most_in_use: Floats
     state_share: Estimates
     crew_use: Estimates
+    campaigns: tuple[tuple[str, Interval], ...]
+    cares: tuple[Cared, ...]
     events: int
     provenance: Provenance
     honesty: Honesty
@@ -65,6 +84,14 @@ class SeasonRun(Shown):
         columns = ("what", "unit", "mean", "low", "high")
         note = f"95 % intervals from {self.honesty.replications} independent replications of the season"
         return Table("What really happens in the season", columns, tuple(rows), note)
+
+    def care_table(self) -> Table:
+        """One row a kind of work during a stand."""
+        rows = tuple(
+            (one.operation, one.name, one.done.mean, one.late.mean, one.missed.mean, one.delay) for one in self.cares
+        )
+        columns = ("while", "what", "done", "of it late", "missed", "mean lateness [h]")
+        return Table("Work while it stands", columns, rows, "Times in the season, means over the replications.")
 
     def week_table(self) -> Table:
         """One row a week: what is finished, and the most places of each station that hold something."""

@@ -23,6 +23,8 @@ def rate(answer: Answer) -> Iterator[Block]:
         yield Note(f"The season was not played: variation, full hours and vessels that are not full cost more.{why}")
     else:
         yield Grid(tables.played_weeks(answer))
+        yield Grid(tables.campaigns(answer))
+        yield Grid(tables.cares(answer))
     yield Note("What follows are averages over the working days of the horizon.")
 
 

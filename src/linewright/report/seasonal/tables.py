@@ -175,3 +175,24 @@ def failures(answer: Answer) -> Table:
     columns = ("one of", "there are", f"lost at the bound [{found.unit}]", f"lost, played [{found.unit}]",
                f"money lost [{found.money}]")  # fmt: skip
     return Table("What is lost if one fails", columns, tuple(rows), "Out of use for the whole season.")
+
+
+def campaigns(answer: Answer) -> Table:
+    """How often each route with a campaign began one."""
+    run = answer.season_run
+    assert run is not None
+    routes = answer.plan.routes
+    rows = tuple((routes[route].name or name_of(route), _said(often)) for route, often in run.campaigns)
+    return Table("Campaigns", ("what", "times in the season"), rows)
+
+
+def cares(answer: Answer) -> Table:
+    """Work during stands: done, late, missed."""
+    run = answer.season_run
+    assert run is not None
+    rows = tuple(
+        (name_of(one.operation), one.name, _said(one.done), _said(one.late), _said(one.missed), round(one.delay, 2))
+        for one in run.cares
+    )
+    columns = ("while", "what", "done", "of it late", "missed", "mean lateness [h]")
+    return Table("Work while it stands", columns, rows, "Times in the season. The stand goes on whatever happens.")

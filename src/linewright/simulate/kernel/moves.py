@@ -191,6 +191,9 @@ def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
     With a load that is being filled, for all of it together.
     """
     op = m[piece + r.OPERATION]
+    campaign = m[m[piece + r.ROUTE] + r.U_CAMPAIGN]
+    if campaign != 0 and m[campaign + r.Q_RUNS] == 0:
+        return False
     amount = x[piece + r.AMOUNT]
     if filling != 0 and m[op + r.O_POSITION] == m[m[m[filling + r.HEAD] + r.OPERATION] + r.O_POSITION]:
         amount += x[filling + r.AMOUNT]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import set_state, write
+from linewright.simulate.kernel.cares import begin_cares, end_cares
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import let_go
 from linewright.simulate.kernel.draws import duration
@@ -202,9 +203,13 @@ def complete(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
         )
         if stand > 0:
             _let_stand(m, h, place, stand)
+            if m[op + r.O_CARES] != 0:
+                begin_cares(m, h, place, op)
         else:
             _finish(m, x, log, place, op)
     elif phase == r.STANDING:
+        if m[op + r.O_CARES] != 0:
+            end_cares(m, x, h, place, op)
         _finish(m, x, log, place, op)
     else:
         _made_ready(m, x, place, op, phase)

@@ -6,6 +6,8 @@ from typing import Final
 
 # --- kinds ----------------------------------------------------------------------------------------------------------
 INTAKE: Final = 20
+CAMPAIGN: Final = 21
+CARE: Final = 22
 
 # --- how an item is let in (beside those of rows_of_plant) ----------------------------------------------------------
 BY_PUSH: Final = 8
@@ -19,7 +21,7 @@ N_DONE: Final = 5
 N_COUNT: Final = 6
 N_ALLOWS: Final = 7
 """1: the amounts are what may be made of the item; 2: what had come of it by the delivery that is too old now."""
-I_SPOILED: Final = 10
+I_SPOILED: Final = 11
 """x, of an item: units that have spoiled; they count among those used."""
 INTAKE_WIDTH: Final = 8
 
@@ -30,3 +32,38 @@ O_PER_SIZE: Final = 12
 """x, of an operation: pieces in one base unit of size; 0: its places have no sizes."""
 S_SIZED: Final = 11
 """Of a station: 1: its places have sizes."""
+
+# --- campaign: a route waits until enough of an item is on hand, and runs until it is used up -----------------------
+I_CAMPAIGNS: Final = 21
+"""Of an item: a list of the campaigns that wait for it."""
+U_CAMPAIGN: Final = 13
+Q_ITEM: Final = 4
+Q_ROUTE: Final = 5
+Q_RUNS: Final = 6
+Q_COUNT: Final = 7
+Q_WAITS: Final = 8
+CAMPAIGN_WIDTH: Final = 10
+Q_STARTS: Final = 0
+Q_NEED: Final = 1
+"""x: units of the item that one lot of the route takes."""
+
+# --- care: work that comes again and again while a load stands (after the columns of work) --------------------------
+O_CARES: Final = 62
+"""Of an operation: for each place of the plant the first of its cares; 0: there are none."""
+CARE_PLACE: Final = 15
+CARE_EVERY: Final = 16
+CARE_TIME: Final = 17
+CARE_KEY: Final = 18
+CARE_KEY_HIGH: Final = 19
+CARE_DUE: Final = 20
+CARE_LASTS: Final = 21
+CARE_NEXT: Final = 22
+CARE_ORDINAL: Final = 23
+CARE_DONE: Final = 24
+CARE_LATE: Final = 25
+CARE_MISSED: Final = 26
+CARE_WIDTH: Final = 28
+CARE_DELAY: Final = 0
+"""x: ns by which they were late, all together."""
+FOR_CARE: Final = 12
+"""The purpose of its random numbers."""

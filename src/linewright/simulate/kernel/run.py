@@ -18,6 +18,8 @@ from linewright.simulate.kernel.accounts import (
     settle_tool,
 )
 from linewright.simulate.kernel.calendars import schedule_turn, turn
+from linewright.simulate.kernel.campaigns import begin_campaign, look_at_campaigns
+from linewright.simulate.kernel.cares import care_comes
 from linewright.simulate.kernel.carriers import come_back, set_off, wind_up_losses
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_levels import carry_on
@@ -49,6 +51,8 @@ def dispatch(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         set_off(m, x, h, row)
     elif kind == r.ITEM:
         look_at_waiting(m, x, h, log, row)
+        if m[row + r.I_CAMPAIGNS] != 0:
+            look_at_campaigns(m, x, h, row)
         let_in(m, x, log, row)
     elif kind == r.STORE:
         look_for_room(m, x, log, row)
@@ -72,6 +76,10 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         demand_comes(m, x, h, row)
     elif kind == r.INTAKE:
         delivered(m, x, h, row)
+    elif kind == r.CAMPAIGN:
+        begin_campaign(m, x, h, row)
+    elif kind == r.CARE:
+        care_comes(m, x, h, log, row)
     elif kind == r.CARRIED:
         come_back(m, x, row)
     elif kind == f.FLOWING:

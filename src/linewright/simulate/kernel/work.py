@@ -30,7 +30,7 @@ CANNOT = -1
 
 def crews_of(m: Whole, work: int) -> int:
     """The list of people that the work at hand needs."""
-    if m[work + r.KIND] == r.STOPPAGE:
+    if m[work + r.KIND] != r.PLACE:
         return m[work + r.CREW_LIST]
     phase, op = m[work + r.PHASE], m[work + r.STAGE]
     if phase == r.HANDS and m[op + r.O_HANDS_ALL] == 0 and m[op + r.O_HANDS_START] == 0:

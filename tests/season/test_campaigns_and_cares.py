@@ -1,0 +1,152 @@
+"""Campaigns, work during a stand and ullage: by hand, in the averages and as they are played."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from season_cases import cellar
+from test_season_played import played
+
+from linewright.base.problems import ProblemsError
+from linewright.capacity import measure_capacity
+from linewright.flow import solve_flow
+from linewright.network import compile_network
+from linewright.plan import PlanBuilder
+from linewright.simulate import simulate
+
+
+def bottled(campaign: Any, **asked: Any) -> PlanBuilder:
+    """The cellar with a bottling line behind it: a litre a bottle, 1,000 an hour."""
+    builder = cellar(**asked)
+    builder.document["plan"]["makes"] = "bottle"
+    builder.item("bottle", unit="bottle", mass="1 kg").station("line").crew("bottler", people=1, shift="day")
+    fields = {"campaign": campaign} if campaign is not None else {}
+    builder.route("bottling", gives="bottle", **fields).operation(
+        "bottle", station="line", crew="bottler", takes={"cider": "1 L"}, load=100, time={"each": "3.6 s"}
+    )
+    return builder
+
+
+def refused(builder: PlanBuilder, path: str, what: str) -> None:
+    with pytest.raises(ProblemsError) as wrong:
+        compile_network(builder.build())
+    assert any(path in p.path and what in p.what for p in wrong.value.problems), wrong.value
+
+
+def test_a_campaign_waits_for_enough() -> None:
+    """Two vats of 5,000 L come a week from 6 October on. At 15,000 L it begins on the third, and empties what came."""
+    _, without = played(bottled(None, vats=9))
+    _, run = played(bottled("15000 L", vats=9))
+    assert without.week_finished.mean[3, 0] == pytest.approx(10_000)
+    assert run.week_finished.mean[3, 0] == 0  # two vats in the week of 5 October
+    assert run.week_finished.mean[4, 0] >= 15_000
+    ((route, often),) = run.campaigns
+    assert route == "bottling"
+    assert often.mean == 4  # 14 vats of 5,000 L, three to a campaign; the last two wait for ever
+    assert run.total.mean == pytest.approx(60_000)
+
+
+def test_what_is_left_waits_no_longer_than_is_written() -> None:
+    _, run = played(bottled({"starts": "15000 L", "waits": "10 days"}, vats=9))
+    assert run.total.mean == pytest.approx(70_000)
+    assert run.campaigns[0][1].mean == 5
+
+
+def test_campaigns_in_a_steady_state() -> None:
+    """Cider is kept ahead, at least what a campaign waits for: the demand is made."""
+    builder = bottled("15000 L", vats=9)
+    header = builder.document["plan"]
+    for key in ("from", "to"):
+        del header[key]
+    header["demand"] = "1000 bottle/day"
+    del builder.document["intake"]
+    result = simulate(compile_network(builder.build()), replications=1, still=True, days=280)
+    assert result.rate.mean == pytest.approx(1000, rel=0.05)
+
+
+def test_a_campaign_for_more_than_its_store_holds() -> None:
+    builder = bottled("15000 L").store("bright", room="10000 L")
+    builder.document["items"]["cider"]["store"] = "bright"
+    refused(builder, "routes.bottling.campaign.starts", "waits for more than bright ever holds")
+
+
+def test_a_campaign_needs_something_that_is_made() -> None:
+    builder = cellar()
+    builder.document["routes"]["must"]["campaign"] = {"starts": "1 t", "item": "must"}
+    refused(builder, "routes.must.campaign.item", "no operation of the route takes this")
+
+
+def cared(every: str = "2 days", time: str = "30 min", **asked: Any) -> PlanBuilder:
+    builder = cellar(**asked)
+    ferment = builder.document["routes"]["cider"]["operations"][1]
+    ferment["during"] = [{"name": "stir", "every": every, "time": time, "crew": "hand"}]
+    return builder
+
+
+def test_work_during_a_stand_by_hand() -> None:
+    """5,000 L are pressed and filled by Monday noon and stand for ten days: stirred after 2, 4, 6 and 8 days.
+
+    The third time is Sunday noon, when nobody is there: it is done on Monday at 6, 18 hours late.
+    """
+    builder = cared(vats=1, until="2026-09-14", weekly="35 t", stand="10 days")
+    _, run = played(builder)
+    (care,) = run.cares
+    assert care.done.mean == 4
+    assert care.missed.mean == 0
+    assert care.late.mean == 1
+    assert care.delay == pytest.approx(18)
+
+
+def test_work_that_nobody_has_time_for_is_missed() -> None:
+    """Every hour for ten days, but there is a hand only for 8 h on working days."""
+    builder = cared("1 h", "20 min", vats=1, until="2026-09-14", weekly="35 t", stand="10 days")
+    _, run = played(builder)
+    (care,) = run.cares
+    assert care.done.mean + care.missed.mean == pytest.approx(239, abs=2)
+    assert care.missed.mean > 150
+
+
+def test_work_during_a_stand_counts_for_its_crew() -> None:
+    """200 L a working day are 0.04 loads of 5,000 L; nine times half an hour a load: 0.18 h."""
+    builder = cared()
+    header = builder.document["plan"]
+    for key in ("from", "to"):
+        del header[key]
+    header["demand"] = "200 L/day"
+    del builder.document["intake"]
+    network = compile_network(builder.build())
+    flow = solve_flow(network)
+    bare = cellar()
+    bare.document["plan"] = header
+    del bare.document["intake"]
+    plain = compile_network(bare.build())
+    more = measure_capacity(network, flow).of("crew", "hand").hours.working
+    less = measure_capacity(plain, solve_flow(plain)).of("crew", "hand").hours.working
+    assert more - less == pytest.approx(0.04 * 9 * 0.5, rel=1e-9)
+
+
+def test_work_that_never_comes() -> None:
+    refused(cared("30 days"), "routes.cider.operations[1].during[0].every", "the stand is shorter")
+
+
+def test_only_what_stands_is_cared_for() -> None:
+    builder = cellar()
+    builder.document["routes"]["must"]["operations"][0]["ullage"] = "1 %/month"
+    refused(builder, "routes.must.operations[0].ullage", "does not stand")
+
+
+def test_ullage_by_hand() -> None:
+    """1.5 % a month for 20 days: 1.5 % x 20 / (365.25 / 12) of 70,000 L is lost, in the balance and as it is played."""
+    builder = cellar(vats=9)
+    builder.document["routes"]["cider"]["operations"][1]["ullage"] = "1.5 %/month"
+    bound, run = played(builder)
+    by_hand = 70_000 * (1 - 0.015 * 20 / (365.25 / 12))
+    assert bound.most[0] == pytest.approx(by_hand, rel=1e-6)
+    assert run.total.mean == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_ullage_that_leaves_nothing() -> None:
+    builder = cellar()
+    builder.document["routes"]["cider"]["operations"][1]["ullage"] = "200 %/month"
+    refused(builder, "routes.cider.operations[1].ullage", "nothing is left")
