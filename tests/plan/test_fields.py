@@ -49,6 +49,7 @@ TIMES: list[tuple[Any, Duration]] = [
     ),
     ({"rate": "2.4 t/h"}, Duration(rate=q("2400 kg/h"))),
     ({"rate": "30 each/h", "rate_of": "part"}, Duration(rate=q("30 each/h"), rate_of="part")),
+    ({"rate": "30 kg/h", "dwell": "19 min"}, Duration(rate=q("30 kg/h"), dwell=q("19 min"))),
     ({"study": "glue.csv", "element": "glue"}, Duration(study="glue.csv", element="glue")),
     ({"ferment": {"at": "17 degC"}}, Duration(physics="ferment", conditions={"at": "17 degC"})),
 ]

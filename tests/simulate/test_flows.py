@@ -260,6 +260,59 @@ def test_a_setup_comes_due_by_amount() -> None:
     assert result.rate.mean == pytest.approx(1600, rel=0.01)
 
 
+def dwelling(rate: str = "100 kg/h", dwell: str = "60 min", after: str = "100 kg/h", **station: Any) -> PlanBuilder:
+    """An oven in which meal stays for an hour, a sieve behind it."""
+    p = works().station("oven", **station).station("sieve").item("flour", unit="kg").store("bin", room="30 kg")
+    route = p.route("f", gives="flour")
+    route.operation("bake", station="oven", time={"rate": rate, "dwell": dwell}, takes={"grain": "1 kg"}, then_to="bin")
+    route.operation("sift", station="sieve", time={"rate": after})
+    return p
+
+
+def test_what_dwells_comes_out_later() -> None:
+    result = run(dwelling(), days=14)
+    assert speeds(result, "sift")[0] == (pytest.approx(60, abs=1e-6), 1.0)
+    assert result.rate.mean == pytest.approx(2400, rel=1e-9)
+    assert result.week_rate[0] == pytest.approx(2400 - 100 / 7, rel=1e-9)
+
+
+def test_a_gap_comes_out_as_late_as_what_is_around_it() -> None:
+    """Fed for the first 30 min of every hour only; the sieve runs for 30 min of every hour, one hour later."""
+    p = works().station("oven").station("sieve").station("feeder", hours="half").item("flour", unit="kg")
+    p.shift("half", hours="00:00-00:30", days="Mon-Sun")
+    route = p.route("f", gives="flour")
+    route.operation("feed", station="feeder", time={"rate": "100 kg/h"}, takes={"grain": "1 kg"}, then_to="next")
+    route.operation("bake", station="oven", time={"rate": "100 kg/h", "dwell": "60 min"}, then_to="next")
+    route.operation("sift", station="sieve", time={"rate": "100 kg/h"})
+    result = run(p, days=14)
+    day = [(at, speed) for at, speed in speeds(result, "sift") if at < 1440]
+    assert day == [(pytest.approx(60, abs=1e-6), 1.0), (pytest.approx(90, abs=1e-6), 0.0)]
+    assert speeds(result, "bake")[1][1] == 0.0, "runs on without being fed"
+    assert result.rate.mean == pytest.approx(50, rel=1e-9)
+
+
+def test_a_machine_that_cannot_give_stands_full() -> None:
+    """The sieve takes half: the oven moves at half its speed, full all the time; what it holds takes twice as long."""
+    result = run(dwelling(after="50 kg/h"), days=14)
+    assert result.rate.mean == pytest.approx(1200, rel=1e-9)
+    assert speeds(result, "bake")[-1] == (pytest.approx(60 + 60 * 30 / 50, abs=1e-3), 0.5)
+
+
+def test_what_dwells_waits_through_the_night() -> None:
+    """8 h a day at 100 kg/h: the hour's content stays in the oven overnight, so each day gives 800 kg."""
+    p = dwelling(hours="day").shift("day", hours="08:00-16:00", days="Mon-Sun")
+    result = run(p, days=14)
+    assert result.rate.mean == pytest.approx(800, rel=1e-9)
+    assert speeds(result, "sift")[0][0] == pytest.approx(9 * 60, abs=1e-6)
+
+
+def test_a_dwell_of_pieces_is_refused() -> None:
+    p = works("bun", demand="500 each/day", open_pieces=20).item("bun", unit="each").station("oven")
+    p.route("b", gives="bun").operation("bake", station="oven", time={"rate": "60 each/h", "dwell": "20 min"})
+    with pytest.raises(ProblemsError, match="dwell"):
+        run(p)
+
+
 def test_what_is_wanted_ahead_bounds_a_flow() -> None:
     """Parts ahead without a store: the flow stops where enough is on hand, and the rest is short of work."""
     p = works("board", demand="24 each/day", open_pieces=2).station("mill").station("former")

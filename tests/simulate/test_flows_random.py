@@ -30,6 +30,8 @@ from linewright.simulate.simulate import Prepared, prepare
 
 def a_flow(luck: random.Random, station: str) -> dict[str, Any]:
     fields: dict[str, Any] = {"station": station, "time": {"rate": f"{luck.choice([5, 20, 60, 100, 101, 300])} kg/h"}}
+    if luck.random() < 0.2:
+        fields["time"]["dwell"] = luck.choice(["20 min", "3 min", "2 h"])
     if luck.random() < 0.35:
         fields["crew"] = {luck.choice(["red", "blue"]): 1}
         if luck.random() < 0.3:

@@ -129,6 +129,7 @@ class Operations:
       operation at a rate has time FIXED 0, ``each`` = ns a piece and ``continuous`` true).
     - ``hands_all``: the crew stays for the whole time; else it stays ``hands_start`` ns at the beginning and
       ``hands_end`` ns at the end, and the machine runs alone between. No crew: all three are 0/false.
+    - ``dwell``: ns that what runs at a rate stays in the machine.
     - ``stand``: after the time, with no crew, the place kept.
     - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns. In vessels of
       several sizes they are those of the mean vessel; ``per_size`` pieces go in one base unit of size (0: no sizes),
@@ -155,6 +156,7 @@ class Operations:
     continuous: Bools
     time: Durations
     each: Ints
+    dwell: Ints
     stand: Durations
     hands_all: Bools
     hands_start: Ints

@@ -34,7 +34,7 @@ _LINKS = (
     "setup_crews", "setup_takes", "clean_crews", "clean_takes",
 )  # fmt: skip
 _INTS = (
-    "route", "position", "each", "hands_start", "hands_end", "tends", "waits", "stop", "then_to",
+    "route", "position", "each", "dwell", "hands_start", "hands_end", "tends", "waits", "stop", "then_to",
     "setup_when", "clean_when", "start_when",
 )  # fmt: skip
 _FLOATS = (
@@ -70,7 +70,8 @@ class OperationRows:
         waits = load.waits.value if load is not None and load.waits is not None else 0.0
         survives = operation.yields * self._kept(operation, times, path)
         for name, value in (
-            ("route", route), ("position", position), ("each", times.each), ("continuous", times.continuous),
+            ("route", route), ("position", position), ("each", times.each), ("dwell", times.dwell),
+            ("continuous", times.continuous),
             ("hands_all", times.hands_all), ("hands_start", times.hands_start), ("hands_end", times.hands_end),
             ("tends", operation.tends), ("load_least", step.load_least), ("load_most", step.load_most),
             ("per_size", step.sized.per_size), ("size_least", step.sized.least), ("size_most", step.sized.most),

@@ -30,6 +30,7 @@ class Times:
     hands_all: bool
     hands_start: int
     hands_end: int
+    dwell: int = 0
 
 
 _NOTHING = fixed(0.0)
@@ -63,7 +64,8 @@ def times_of(
     if written is not None and written.rate is not None:
         pace = _each_at_rate(written, step, f"{path}.time", facts, context)
         start, end = _hands(operation, stretch_of(dict(operation.crew), stretches) if crewed else 1.0)
-        return Times(_NOTHING, pace, stand, True, crewed and hands is None, start, end)
+        dwell = round(written.dwell.value * SECOND) if written.dwell is not None else 0
+        return Times(_NOTHING, pace, stand, True, crewed and hands is None, start, end, dwell)
     time = evaluate(written, f"{path}.time", context.problems, context.plan.folder)
     each = written.each.value if written is not None and written.each is not None else 0.0
     if not crewed:

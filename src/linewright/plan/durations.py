@@ -48,6 +48,7 @@ SPREAD = Record(
             "the item that the rate counts; where none is written, what goes in",
             example='"chips"',
         ),
+        Field("dwell", TIME, "how long what flows stays in the machine, beside `rate`", example='"19 min"'),
         Field("study", Text(filled=True), "a file of observed times, beside the plan", example='"glue.csv"'),
         Field("element", Text(filled=True), "the element of the study", example='"glue"'),
     ),
@@ -129,7 +130,7 @@ def _together(leads: list[str]) -> tuple[str, ...]:
         case ["least"]:
             return ("least", "likely", "most", "each")
         case ["rate"]:
-            return ("rate", "rate_of")
+            return ("rate", "rate_of", "dwell")
         case ["study"]:
             return ("study", "element", "each")
         case _:

@@ -23,7 +23,8 @@ class Duration:
 
     Exactly one group is filled: ``fixed`` (with ``each`` per piece of a load); ``mean`` and ``cv`` (with ``shape``:
     lognormal, exponential, gamma, normal or uniform); ``least``, ``likely``, ``most``; ``rate`` (an amount over time,
-    continuous); ``study`` (a file) and ``element``; ``physics`` (a model's name) with its ``conditions`` as written.
+    continuous; with ``rate_of``, and ``dwell`` in the machine); ``study`` (a file) and ``element``; ``physics`` (a
+    model's name) with its ``conditions`` as written.
     ``each`` may stand beside ``mean`` too.
     """
 
@@ -37,6 +38,7 @@ class Duration:
     most: Quantity | None = None
     rate: Quantity | None = None
     rate_of: str | None = None
+    dwell: Quantity | None = None
     study: str | None = None
     element: str | None = None
     physics: str | None = None

@@ -73,11 +73,25 @@ def _check_routes(engine: Engine, layout: Layout) -> None:
             for buffer in layout.buffers.values()
             if m[m[buffer + f.U_OP] + r.O_ROUTE] == row
         )
+        flowing += sum(
+            float(x[runner + f.N_CONTENT] * x[m[runner + f.N_OP] + r.O_TO_GO])
+            for runner in runners(engine)
+            if m[runner + f.N_ROUTE] == row
+        )
         open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered + flowing
         let_in = float(x[row + r.U_RELEASED])
         known = float(x[row + r.U_FINISHED] + x[row + r.U_SCRAPPED] + x[row + r.U_SECONDS]) + open_units
         if abs(let_in - known) > RELATIVE * max(let_in, 1.0) * 10:
             raise BooksError(f"{let_in} units were let in, {known} are known")
+
+
+def runners(engine: Engine) -> range:
+    """The rows of the runners of flows."""
+    flows = int(engine.m[r.FLOWS])
+    if flows == 0:
+        return range(0)
+    first, count = int(engine.m[flows + f.F_RUNNERS]), int(engine.m[flows + f.F_N])
+    return range(first, first + count * f.RUNNER_WIDTH, f.RUNNER_WIDTH)
 
 
 def _check_items(engine: Engine, layout: Layout) -> None:

@@ -10,6 +10,7 @@ import numpy as np
 from linewright.base.calendar import Calendar, always
 from linewright.network.model import DIRECT, NOWHERE, Fate, Network, Reject
 from linewright.network.variants import changing_items
+from linewright.simulate.flowing import flows
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.calendars import A_CREW, ATTENDANCE, HOURS
 from linewright.simulate.kernel.journeys import BITS_OF_A_COUNT, COUNTS_A_COLUMN
@@ -72,6 +73,10 @@ def _refuse(layout: Layout) -> None:
     for item in sorted(set(np.flatnonzero(network.items.keeps).tolist()) - came):
         path = f"items.{network.items.ids[item]}.keeps"
         problems.error(path, "what goes off on hand is not yet simulated")
+    for o in np.flatnonzero(network.operations.dwell).tolist():
+        if not flows(network)[o]:
+            path = f"{network.operations.paths[o]}.time.dwell"
+            problems.error(path, "a dwell is simulated of what flows only", hint="write a stand in place of it")
     for route in range(len(network.routes.ids)):
         last = int(network.routes.last[route])
         if network.operations.then_to[last] == DIRECT:

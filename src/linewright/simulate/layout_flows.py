@@ -15,6 +15,8 @@ from linewright.simulate.letting_in import lot_of
 
 LIMIT = (f.ON_HAND, f.IN_BUFFER, f.ROOM, f.WANTED, f.DIRECTLY)
 """Kinds of bounds that may hold somebody up."""
+STRETCHES = 256
+"""Stretches of a belt that are told apart; where there are more, the last two become one."""
 Column = dict[tuple[int, int], float]
 """Change of slack per piece, by bound (kind, row)."""
 
@@ -167,6 +169,10 @@ def _runner(layout: Layout, runner: int, o: int, place: int) -> None:
     b.m[runner + f.N_SHORT_OF] = r.SHORT
     b.m[runner + f.N_STARTS_AT] = -1
     b.x[runner + f.N_CAP] = 1.0 / float(p.each[o])
+    if p.dwell[o]:
+        belt = b.m[runner + f.N_BELT] = b.row(f.BELT_WIDTH + 2 * STRETCHES)
+        b.m[belt + f.E_COUNT], b.m[belt + f.E_SIZE] = 1, STRETCHES
+        b.x[belt + f.E_LENGTH] = b.x[belt + f.BELT_WIDTH] = float(p.dwell[o])
     if b.m[runner + f.N_IN] == 0:
         b.m[runner + f.N_FIRST] = 1
         b.m[item + r.I_MADE] = 2
@@ -199,11 +205,13 @@ def _columns(layout: Layout, runner: int, o: int, made: Runners) -> None:
     to_go, survives = b.x[op + r.O_TO_GO], b.x[op + r.O_SURVIVES]
     paced = b.m[item + r.I_MADE] == 2
     lost = (1.0 - survives) * to_go
-    _add(main, (f.OPEN_UNITS, item), (to_go if b.m[runner + f.N_FIRST] else 0.0) - lost)
+    leaves = out if p.dwell[o] else main  # what dwells is lost as it leaves
+    _add(main, (f.OPEN_UNITS, item), to_go if b.m[runner + f.N_FIRST] else 0.0)
+    _add(leaves, (f.OPEN_UNITS, item), -lost)
     if b.m[runner + f.N_FIRST] and paced:
         _add(main, (f.WANTED, item), -to_go)
     if paced and survives < 1.0:
-        _add(main, (f.WANTED, item), lost)
+        _add(leaves, (f.WANTED, item), lost)
     for links, sign in ((p.takes, -1.0), (p.gives, 1.0)):
         for i, units in zip(*(part.tolist() for part in links.row(o)), strict=True):
             _put(layout, main, layout.items[i], sign * float(units), made)
@@ -254,7 +262,8 @@ def _bounds(layout: Layout, row: int, made: Runners) -> None:
     limiting = [key for column in columns for key, amount in column.items() if amount < 0.0 and key[0] in LIMIT]
     moving = [key for column in columns for key in column if key[0] in (f.OPEN_UNITS, f.FINISHED_UNITS, f.IN_BUFFER)]
     keys = list(dict.fromkeys([*limiting, *kept, *moving]))
-    acts = n + len(made.options)
+    dwelling = [runner for runner in made.rows if b.m[runner + f.N_BELT]]
+    acts = n + len(made.options) + len(dwelling)
     first = b.row(max(len(keys), 1) * f.BOUND_WIDTH)
     matrix = b.row(len(keys) * len(columns) + 1)
     for k, key in enumerate(keys):
@@ -264,7 +273,7 @@ def _bounds(layout: Layout, row: int, made: Runners) -> None:
             b.x[matrix + k * len(columns) + c] = column.get(key, 0.0)
         b.x[bound + f.B_GROSS] = _gross(layout, made, key) if key[0] in LIMIT else 0.0
     b.m[row + f.F_BOUNDS], b.m[row + f.F_N_BOUNDS], b.m[row + f.F_ACTS] = first, len(keys), acts
-    b.m[row + f.F_MATRIX] = matrix
+    b.m[row + f.F_MATRIX], b.m[row + f.F_COLUMNS] = matrix, len(columns)
     b.m[row + f.F_STALE] = 1
     b.m[row + f.F_ENTRIES] = b.row(len(keys) * (acts + 1) + 1)
     made.bounds = {key: first + k * f.BOUND_WIDTH for k, key in enumerate(keys)}
@@ -273,6 +282,9 @@ def _bounds(layout: Layout, row: int, made: Runners) -> None:
         (f.F_SYSTEM, len(keys) * (len(keys) + 1)), (f.F_DRAWS, 2 * acts),
     ):  # fmt: skip
         b.m[row + column_of] = b.row(size + 1)
+    for k, runner in enumerate(dwelling):
+        b.m[runner + f.N_LEAVES] = n + len(made.options) + k
+        b.m[b.m[row + f.F_CAPS] + n + len(made.options) + k] = -1
     for k, option in enumerate(made.options):
         own = next((key for key in option if key[0] == f.ON_HAND), None)
         b.m[b.m[row + f.F_DRAWS] + acts + n + k] = first + keys.index(own) * f.BOUND_WIDTH if own else 0

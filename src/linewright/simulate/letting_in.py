@@ -180,7 +180,9 @@ def unhindered(network: Network, route: int) -> float:
             for o in range(part.start, part.stop)
         ]
     )
-    work = float((p.time.mean[part] + p.each[part] * loads + p.setup.mean[part] + p.clean.mean[part]).sum())
+    work = float(
+        (p.time.mean[part] + p.each[part] * loads + p.dwell[part] + p.setup.mean[part] + p.clean.mean[part]).sum()
+    )
     open_share = network.open_calendar.open_ns / WEEK
     return work / open_share + float(p.stand.mean[part].sum())
 

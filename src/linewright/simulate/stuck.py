@@ -6,6 +6,7 @@ import numpy as np
 
 from linewright.base.calendar import DAY
 from linewright.base.problems import Problem, ProblemsError
+from linewright.simulate.checks import runners
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
@@ -51,15 +52,7 @@ def _under_way(engine: Engine) -> bool:
 
 def _flows_stand(engine: Engine) -> bool:
     """Whether a flow cannot go on because something is missing or full, not because nothing more is wanted."""
-    return any(_flow_held_up_by(engine, runner) for runner in _runners(engine))
-
-
-def _runners(engine: Engine) -> range:
-    flows = int(engine.m[r.FLOWS])
-    if flows == 0:
-        return range(0)
-    first, count = int(engine.m[flows + f.F_RUNNERS]), int(engine.m[flows + f.F_N])
-    return range(first, first + count * f.RUNNER_WIDTH, f.RUNNER_WIDTH)
+    return any(_flow_held_up_by(engine, runner) for runner in runners(engine))
 
 
 def _flow_held_up_by(engine: Engine, runner: int) -> int:
@@ -80,7 +73,7 @@ def _flow_held_up_by(engine: Engine, runner: int) -> int:
 def _standing_flows(engine: Engine, layout: Layout) -> list[str]:
     """Flows that stand, and what for."""
     said = []
-    for runner in _runners(engine):
+    for runner in runners(engine):
         bound = _flow_held_up_by(engine, runner)
         if bound:
             op = layout.network.operations.ids[int(engine.m[int(engine.m[runner + f.N_OP]) + r.O_INDEX])]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_belts import clear, is_empty, loading, roll
 
 
 def carry_on(m: Whole, x: Real) -> None:
@@ -56,7 +57,7 @@ def book(m: Whole, x: Real) -> None:
     m[flows + f.F_BOOKED] = m[r.NOW]
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
-        if x[runner + f.N_RATE] > 0.0:
+        if runs(m, x, runner):
             _run(m, x, flows, runner, float(passed))
         runner += f.RUNNER_WIDTH
 
@@ -65,8 +66,8 @@ def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
     """One runner: what it took, made and lost in the time that has passed."""
     op = m[runner + f.N_OP]
     rate = x[runner + f.N_RATE]
-    x[runner + f.N_LOST] += passed * (1.0 - rate / x[runner + f.N_CAP])
     pieces = rate * passed
+    x[runner + f.N_LOST] += passed * (1.0 - max(rate, leaving(m, x, runner)) / x[runner + f.N_CAP])
     if m[runner + f.N_FIRST] == 1:
         units = pieces * x[op + r.O_TO_GO]
         x[m[runner + f.N_ROUTE] + r.U_RELEASED] += units
@@ -83,6 +84,9 @@ def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
                 x[m[parts + 1 + k] + r.I_POOL] += x[parts + 1 + k] * pieces
     _choose(m, x, flows, runner, pieces, passed)
     _count(m, x, runner, pieces)
+    if m[runner + f.N_BELT] != 0:
+        _roll(m, x, runner, passed)
+        pieces = x[runner + f.N_LEAVING] * passed
     good = pieces * x[op + r.O_SURVIVES]
     _scrap(m, x, runner, pieces - good)
     if m[runner + f.N_SPOILS] == 1:
@@ -93,6 +97,27 @@ def _run(m: Whole, x: Real, flows: int, runner: int, passed: float) -> None:
         x[m[runner + f.N_ROUTE] + r.U_FINISHED] += units
         if lies_on_hand(m, m[runner + f.N_ITEM]):
             x[m[runner + f.N_ITEM] + r.I_MADE_UNITS] += units
+
+
+def runs(m: Whole, x: Real, runner: int) -> bool:
+    """Whether anything comes into a runner, leaves it, or moves in it."""
+    if x[runner + f.N_RATE] > 0.0:
+        return True
+    return m[runner + f.N_BELT] != 0 and x[runner + f.N_SPEED] > 0.0 and not is_empty(m, x, runner)
+
+
+def leaving(m: Whole, x: Real, runner: int) -> float:
+    """Pieces a ns that leave a runner."""
+    return x[runner + f.N_LEAVING] if m[runner + f.N_BELT] != 0 else x[runner + f.N_RATE]
+
+
+def _roll(m: Whole, x: Real, runner: int, passed: float) -> None:
+    speed = x[runner + f.N_SPEED]
+    if speed > 0.0:
+        roll(m, x, m[runner + f.N_BELT], speed * passed, loading(x, runner))
+    x[runner + f.N_CONTENT] += (x[runner + f.N_RATE] - x[runner + f.N_LEAVING]) * passed
+    if is_empty(m, x, runner):
+        clear(m, x, m[runner + f.N_BELT])
 
 
 def _take(m: Whole, x: Real, item: int, units: float) -> None:

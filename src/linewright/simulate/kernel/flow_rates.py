@@ -13,6 +13,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_belts import front
 from linewright.simulate.kernel.flow_choices import A_SECOND, AS_IT_COMES, RESTED_ON, lay_draws
 
 TINY = 1e-12
@@ -49,6 +50,9 @@ def _lay_out(m: Whole, x: Real, flows: int) -> None:
     runner = m[flows + f.F_RUNNERS]
     for j in range(m[flows + f.F_N]):
         x[caps + j] = x[runner + f.N_CAP] if m[runner + f.N_MODE] != f.OFF else 0.0
+        if m[runner + f.N_BELT] != 0:
+            x[runner + f.N_FRONT] = front(m, x, runner)
+            x[caps + m[runner + f.N_LEAVES]] = x[caps + j] * x[runner + f.N_FRONT]
         if lay_draws(m, x, flows, runner):
             changed = True
         runner += f.RUNNER_WIDTH
@@ -65,22 +69,27 @@ def _lay_out_matrix(m: Whole, x: Real, flows: int) -> None:
     """What changes which slack now: outputs or scrap of each runner, what it rests on, what it draws as it comes."""
     acts, n, n_bounds = m[flows + f.F_ACTS], m[flows + f.F_N], m[flows + f.F_N_BOUNDS]
     present = m[flows + f.F_PRESENT]
-    columns = n + acts
+    columns = m[flows + f.F_COLUMNS]
     for k in range(n_bounds * acts):
         x[present + k] = 0.0
         m[present + k] = 0
     runner = m[flows + f.F_RUNNERS]
     for j in range(n):
         for b in range(n_bounds):
-            cell, source = present + b * acts + j, m[flows + f.F_MATRIX] + b * columns
-            x[cell] = x[source + j]
+            row, source = present + b * acts, m[flows + f.F_MATRIX] + b * columns
+            x[row + j] = x[source + j]
             if m[runner + f.N_SPOILS] == 0:
-                x[cell] += x[source + n + j]
+                made = x[source + n + j]
             else:
-                x[cell] += _spoiled(m, x, m[flows + f.F_BOUNDS] + b * f.BOUND_WIDTH, runner)
+                made = _spoiled(m, x, m[flows + f.F_BOUNDS] + b * f.BOUND_WIDTH, runner)
+            x[row + (m[runner + f.N_LEAVES] if m[runner + f.N_BELT] != 0 else j)] += made
         _lay_out_options(m, x, flows, runner, j)
         for b in range(n_bounds):
-            m[present + b * acts + j] = 1 if x[present + b * acts + j] < 0.0 else 0
+            row, leaves = present + b * acts, m[runner + f.N_LEAVES]
+            m[row + j] = 1 if x[row + j] < 0.0 else 0
+            if m[runner + f.N_BELT] != 0 and x[row + leaves] < 0.0:
+                m[row + leaves] = 1
+                m[row + j] = 1
         runner += f.RUNNER_WIDTH
     for b in range(n_bounds):
         row, entries = present + b * acts, m[flows + f.F_ENTRIES] + b * (acts + 1)
@@ -96,7 +105,7 @@ def _spoiled(m: Whole, x: Real, bound: int, runner: int) -> float:
     op, kind = m[runner + f.N_OP], m[bound + f.B_KIND]
     if m[bound + f.B_OF] != m[runner + f.N_ITEM] or (kind != f.WANTED and kind != f.OPEN_UNITS):
         return 0.0
-    units = x[op + r.O_SURVIVES] * x[op + r.O_TO_GO]
+    units = (1.0 if m[runner + f.N_BELT] != 0 else x[op + r.O_SURVIVES]) * x[op + r.O_TO_GO]
     return units if kind == f.WANTED else -units
 
 
@@ -106,7 +115,7 @@ def _lay_out_options(m: Whole, x: Real, flows: int, runner: int, j: int) -> None
     if choices == 0:
         return
     acts, n, n_bounds = m[flows + f.F_ACTS], m[flows + f.F_N], m[flows + f.F_N_BOUNDS]
-    columns = n + acts
+    columns = m[flows + f.F_COLUMNS]
     a = m[runner + f.N_OPTION]
     for c in range(m[choices]):
         options = m[m[choices + 1 + c]]
@@ -217,7 +226,8 @@ def limits(m: Whole, flows: int, b: int, a: int) -> bool:
     row = m[flows + f.F_PRESENT] + b * acts
     if m[row + a] == 1:
         return True
-    return a >= n and m[row + m[m[flows + f.F_CAPS] + a]] == 1
+    owner = m[m[flows + f.F_CAPS] + a]
+    return a >= n and owner >= 0 and m[row + owner] == 1
 
 
 def _settle(m: Whole, x: Real, flows: int, active: int) -> int:
@@ -368,6 +378,8 @@ def _tell_rates(m: Whole, x: Real, flows: int) -> None:
         if rate <= TINY * x[runner + f.N_CAP]:
             rate = 0.0
         x[runner + f.N_RATE] = rate
+        if m[runner + f.N_BELT] != 0:
+            _tell_belt(m, x, flows, runner)
         spot = m[rates + j] - 1
         if spot >= 0:
             kind = m[m[flows + f.F_BOUNDS] + m[active + spot] * f.BOUND_WIDTH + f.B_KIND]
@@ -376,6 +388,16 @@ def _tell_rates(m: Whole, x: Real, flows: int) -> None:
         runner += f.RUNNER_WIDTH
     for a in range(n, acts):
         m[rates + a] = 0
+
+
+def _tell_belt(m: Whole, x: Real, flows: int, runner: int) -> None:
+    """How fast a belt moves and what leaves it."""
+    leaves = m[runner + f.N_LEAVES]
+    spot = m[m[flows + f.F_RATES] + leaves] - 1
+    x[runner + f.N_LEAVING] = x[m[flows + f.F_RATES] + leaves]
+    x[runner + f.N_SPEED] = 1.0 if spot < 0 else min(x[m[flows + f.F_ACTIVE] + spot], 1.0)
+    if m[runner + f.N_MODE] == f.OFF:
+        x[runner + f.N_SPEED] = 0.0
 
 
 def _tell_bounds(m: Whole, x: Real, flows: int) -> None:

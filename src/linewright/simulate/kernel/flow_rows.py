@@ -50,6 +50,8 @@ F_MOVING: Final = 26
 """Lists of the levels that flows can change, and that move now."""
 F_BOOKED: Final = 27
 """Up to when the runners have been booked."""
+F_COLUMNS: Final = 29
+"""Columns of the matrix."""
 F_LOOK: Final = 28
 """1: something has happened that flows must look at."""
 FLOWS_WIDTH: Final = 32
@@ -88,18 +90,38 @@ N_OPTION: Final = 16
 N_SHORT_OF: Final = 17
 """The state it is in for the part of its speed that it cannot use."""
 N_SPOILS: Final = 18
-RUNNER_WIDTH: Final = 20
+N_BELT: Final = 19
+"""What dwells in it; 0: nothing does."""
+N_LEAVES: Final = 20
+"""Where something dwells, the activity of what leaves."""
+RUNNER_WIDTH: Final = 24
 N_CAP: Final = 0
 N_RATE: Final = 1
 N_LOST: Final = 2
 """x: ns of its speed that it could not use, not yet booked."""
 N_TOLD: Final = 3
 """x: the rate that the trace was told last."""
+N_LEAVING: Final = 4
+"""x: pieces a ns that leave; the rate is of those that come in."""
+N_SPEED: Final = 5
+"""x: of the belt, as part of full."""
+N_CONTENT: Final = 6
+"""x: pieces on it."""
+N_FRONT: Final = 7
+"""x: how full it ends, as the rates were solved for."""
 
 OFF: Final = 0
 ON: Final = 1
 READY: Final = 2
 """Modes: cannot run, runs, could run."""
+
+# --- belt: what dwells in a runner; stretches (length in ns, how full) follow, in a ring ----------------------------
+E_FIRST: Final = 4
+E_COUNT: Final = 5
+E_SIZE: Final = 6
+E_LENGTH: Final = 0
+"""x: ns from one end to the other."""
+BELT_WIDTH: Final = 8
 
 # --- bound ----------------------------------------------------------------------------------------------------------
 B_KIND: Final = 4

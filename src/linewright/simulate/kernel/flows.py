@@ -11,9 +11,19 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import set_state, write
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import let_go
+from linewright.simulate.kernel.flow_belts import front, until_next_stretch
 from linewright.simulate.kernel.flow_boundaries import look, pour, watch_anew
 from linewright.simulate.kernel.flow_choices import next_change
-from linewright.simulate.kernel.flow_levels import book, book_lost_speed, carry_on, rounding, set_moving, slack_of
+from linewright.simulate.kernel.flow_levels import (
+    book,
+    book_lost_speed,
+    carry_on,
+    leaving,
+    rounding,
+    runs,
+    set_moving,
+    slack_of,
+)
 from linewright.simulate.kernel.flow_rates import solve
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.places import DAY, ENDS, phase_due
@@ -38,6 +48,8 @@ def flows_go_on(m: Whole, x: Real, h: Whole, log: Whole) -> bool:
         return False
     m[flows + f.F_LOOK] = 1
     book(m, x)
+    if _fronts_changed(m, x, flows):
+        m[flows + f.F_DIRTY] = 1
     if _meet_loads(m, x, log, flows):
         return True
     dirty = _look_at_runners(m, x, h, log, flows) or m[flows + f.F_DIRTY] == 1
@@ -51,6 +63,16 @@ def flows_go_on(m: Whole, x: Real, h: Whole, log: Whole) -> bool:
         return True
     m[flows + f.F_LOOK] = 0
     _see(m, x, flows)
+    return False
+
+
+def _fronts_changed(m: Whole, x: Real, flows: int) -> bool:
+    """Whether another stretch of a belt has come to its end since the rates were solved."""
+    runner = m[flows + f.F_RUNNERS]
+    for _ in range(m[flows + f.F_N]):
+        if m[runner + f.N_BELT] != 0 and front(m, x, runner) != x[runner + f.N_FRONT]:
+            return True
+        runner += f.RUNNER_WIDTH
     return False
 
 
@@ -180,7 +202,7 @@ def _start_those_needed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) -> 
     missing = False
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
-        if m[runner + f.N_MODE] == f.READY and x[runner + f.N_RATE] > 0.0 and not _start(m, x, h, log, runner):
+        if m[runner + f.N_MODE] == f.READY and runs(m, x, runner) and not _start(m, x, h, log, runner):
             missing = True
         runner += f.RUNNER_WIDTH
     return missing
@@ -206,6 +228,8 @@ def _start(m: Whole, x: Real, h: Whole, log: Whole, runner: int) -> bool:
         return True
     m[runner + f.N_MODE] = f.OFF
     x[runner + f.N_RATE] = 0.0
+    x[runner + f.N_SPEED] = 0.0
+    x[runner + f.N_LEAVING] = 0.0
     return False
 
 
@@ -229,7 +253,7 @@ def _after_rates_changed(m: Whole, x: Real, h: Whole, log: Whole, flows: int) ->
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
         place = m[runner + f.N_PLACE]
-        if m[runner + f.N_MODE] == f.ON and x[runner + f.N_RATE] == 0.0:
+        if m[runner + f.N_MODE] == f.ON and not runs(m, x, runner):
             stop_run(m, x, h, log, runner, m[runner + f.N_SHORT_OF])
             m[runner + f.N_MODE] = f.READY
         elif m[runner + f.N_MODE] == f.READY and m[place + r.STATUS] == r.IDLE:
@@ -292,9 +316,9 @@ def _rate_of_wanted(m: Whole, x: Real, flows: int, item: int, on_hand: float) ->
         if m[runner + f.N_ITEM] == item:
             op = m[runner + f.N_OP]
             good = 0.0 if m[runner + f.N_SPOILS] == 1 else x[op + r.O_SURVIVES]
-            lost += x[runner + f.N_RATE] * (1.0 - good) * x[op + r.O_TO_GO]
+            lost += leaving(m, x, runner) * (1.0 - good) * x[op + r.O_TO_GO]
             if m[runner + f.N_OUT] == 0:
-                finished += x[runner + f.N_RATE] * good * x[op + r.O_OUT]
+                finished += leaving(m, x, runner) * good * x[op + r.O_OUT]
         runner += f.RUNNER_WIDTH
     return lost + finished if mode == r.BY_OPEN else lost + finished - on_hand
 
@@ -310,7 +334,7 @@ def _next_event(m: Whole, x: Real, h: Whole, flows: int) -> None:
     turn = LATE
     runner = m[flows + f.F_RUNNERS]
     for _ in range(m[flows + f.F_N]):
-        if x[runner + f.N_RATE] > 0.0:
+        if runs(m, x, runner):
             turn = min(turn, next_change(m, x, flows, runner))
             soonest = min(soonest, _next_of_run(m, x, runner))
         elif m[runner + f.N_MODE] == f.OFF and m[m[runner + f.N_PLACE] + r.STATUS] == r.IDLE and _rests(m, runner) > 0:
@@ -349,14 +373,20 @@ def _next_of_run(m: Whole, x: Real, runner: int) -> float:
     """ns until a setup or cleaning comes due by count, the start-up has spoiled its part, or another day begins."""
     place, op, rate = m[runner + f.N_PLACE], m[runner + f.N_OP], x[runner + f.N_RATE]
     spot, soonest = m[place + r.INDEX], LATE
+    if m[runner + f.N_BELT] != 0:
+        ahead = until_next_stretch(m, x, runner)
+        if ahead >= 0.0 and x[runner + f.N_SPEED] > 0.0:
+            soonest = ahead / x[runner + f.N_SPEED]
+    if rate == 0.0:
+        return soonest
     if m[op + r.O_SETUP_WHEN] == r.EVERY:
         soonest = min(soonest, max(x[m[op + r.O_SETUP_PLACES] + spot], 0.0) / rate)
     if m[op + r.O_CLEAN_WHEN] == r.CLEAN_EVERY:
         soonest = min(soonest, max(x[m[op + r.O_CLEAN_PLACES] + spot], 0.0) / rate)
     if m[op + r.O_CLEAN_WHEN] == r.CLEAN_DAY:
         soonest = min(soonest, float(DAY - m[r.NOW] % DAY))
-    if m[runner + f.N_SPOILS] == 1:
-        soonest = min(soonest, max(x[place + r.DUE_SCRAP], 0.0) / (rate * x[op + r.O_SURVIVES]))
+    if m[runner + f.N_SPOILS] == 1 and leaving(m, x, runner) > 0.0:
+        soonest = min(soonest, max(x[place + r.DUE_SCRAP], 0.0) / (leaving(m, x, runner) * x[op + r.O_SURVIVES]))
     return soonest
 
 
@@ -367,7 +397,7 @@ def _next_load(m: Whole, x: Real, flows: int, buffer: int) -> float:
     for _ in range(m[flows + f.F_N]):
         if m[runner + f.N_OUT] == buffer and m[runner + f.N_SPOILS] == 0:
             op = m[runner + f.N_OP]
-            rate += x[runner + f.N_RATE] * x[op + r.O_SURVIVES] * x[op + r.O_OUT]
+            rate += leaving(m, x, runner) * x[op + r.O_SURVIVES] * x[op + r.O_OUT]
         runner += f.RUNNER_WIDTH
     return (x[buffer + f.U_LOT] - x[buffer + f.U_LEVEL]) / rate if rate > 0.0 else LATE
 
