@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import sys
 import textwrap
+from math import ceil
 from pathlib import Path
 
 from linewright.answer import Answer, answer
 from linewright.answer.followed import followed
 from linewright.answer.quality.kits import CountWish, count_plan
+from linewright.flow import solve_flow
+from linewright.network import compile_network
 from linewright.plan import Plan, read_plan
+from linewright.simulate import Quotas, Simulation, simulate
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("trailer", "cider", "reedboard", "hivekit", "boot")
@@ -180,13 +184,31 @@ def boot() -> str:
     now, where = rate(plan)
     one, third = (rate(plan, ("stations.welt_machine.places", places))[0] for places in (1, 3))
     second, then = rate(plan, ("crews.welt_stitcher.people", 2))
+    small, large = (rate(plan, ("options.size.shares", {size: "100 %"})) for size in ("36", "47"))
+    assert found.variants is not None
+    costs = {row[1]: row[5] for row in found.variants.to_table().rows}
+    run = lefts_and_rights(plan)
+    ready = float(run.stock.mean[run.all_items.index("boot")])
     return f"""
         {verdict(found)} Of {people} people and {len(found.network.operations.ids)} operations, one person limits
         the works: the {where}, who does two operations, {percent(work)} of the work, and is used to
         {percent(stitcher.use)}. The second sewing machine, bought to make more boots, brings {now - one:.1f} pairs
         a day; the two are used to {percent(machine.use)}, and a third would leave the greatest rate at {third:.1f}.
         A second person who can sew a welt lifts it from {now:.1f} to {second:.1f}; then the {then}s are next.
+        Sizes matter more than they seem: a pair of 47 costs {costs["47"] - costs["36"]:.2f} EUR more than a pair of 36
+        at the same price, and if everybody wanted 47 no more than {large[0]:.0f} pairs a day could be sewn (of 36,
+        {small[0]:.0f}, and then the {small[1]}s are next). Every boot is made as a left or a right of its size, about
+        {round(ready, -1):.0f} of them lie ready, and on average fewer than {ceil(run.orphans.mean.sum())} of these
+        waits for a mate: boots are
+        scrapped so seldom that orphans are no reason to make them in pairs.
     """
+
+
+def lefts_and_rights(plan: Plan) -> Simulation:
+    """The plan played for some weeks."""
+    network = compile_network(plan)
+    flow = solve_flow(network)
+    return simulate(network, quotas=Quotas(flow.mix, flow.choice_mix), replications=2, days=56)
 
 
 def paragraph(name: str) -> str:

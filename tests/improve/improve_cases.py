@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from linewright.answer.variants import told
 from linewright.capacity import measure_capacity
 from linewright.cost import cost_of_one
 from linewright.flow import solve_flow
@@ -68,6 +69,7 @@ def of(effects: tuple[Effect, ...], what: str) -> Effect:
 def ideas_of(plan: Plan, use: Any = None) -> Ideas:
     """Every idea, with everything pressed alike; ``use`` of the crews decides who learns whose job."""
     network = compile_network(plan)
+    network, _ = told(network, solve_flow(network))
     n = [len(table.ids) for table in (network.stations, network.crews, network.tools, network.stores)]
     share = [np.ones((k, len(network.operations.ids))) for k in n[:2]]
     use = np.linspace(0.2, 0.9, n[1]) if use is None else use

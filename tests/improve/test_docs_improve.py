@@ -11,7 +11,9 @@ import pytest
 from improve_cases import example, ideas_of
 
 from linewright.capacity import Capacity, measure_capacity
+from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
+from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
 from linewright.improve.edits import edited
 from linewright.network import Network, compile_network
@@ -52,7 +54,9 @@ def worked_out(network: Network) -> tuple[Capacity, float]:
     """Bounds, and the cost of one."""
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)
-    return capacity, cost_of_one(network, flow, capacity).products[0].total
+    return fold_capacity(network, flow, capacity), fold_cost(network, cost_of_one(network, flow, capacity)).products[
+        0
+    ].total
 
 
 @pytest.mark.parametrize("plan", PLAYED)

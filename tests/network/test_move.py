@@ -107,9 +107,11 @@ def test_a_part_of_a_plan_has_what_others_make_at_hand(works: Network) -> None:
 )
 def test_the_lines_of_the_examples_stand_alone(name: str, line: str) -> None:
     network = compile_network(read_plan(EXAMPLES / f"{name}.toml"))
-    routes = network.plan.lines[line].routes
-    part = network.only(routes, {network.plan.routes[routes[-1]].gives: 10})
-    assert set(part.operations.ids) == {o.id for route in routes for o in network.plan.routes[route].operations}
+    plan = network.written
+    routes = plan.lines[line].routes
+    part = network.only(routes, {plan.routes[routes[-1]].gives: 10})
+    every = part.operations.ids if part.origin is None else part.origin.operations
+    assert set(every) == {o.id for route in routes for o in plan.routes[route].operations}
     assert part.problems == ()
 
 

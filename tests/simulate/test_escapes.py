@@ -11,6 +11,7 @@ from scipy.stats import t as student
 
 from linewright.base.results import Interval
 from linewright.flow import solve_flow
+from linewright.flow.fold import fold_flow
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder, read_plan
 from linewright.simulate import Simulation, simulate
@@ -101,7 +102,8 @@ BY_LOADS = {("hive_kit", "hole off place")}
 @pytest.mark.parametrize("name", ["trailer", "cider", "reedboard", "hivekit", "boot"])
 def test_examples_agree_with_the_balance(name: str) -> None:
     network = compile_network(read_plan(EXAMPLES / f"{name}.toml"))
-    computed = {(network.items.ids[e.item], network.faults[e.fault]): e.share for e in solve_flow(network).escapes}
+    flow = fold_flow(network, solve_flow(network))
+    computed = {(flow.items[e.item], network.faults[e.fault]): e.share for e in flow.escapes}
     found = simulate(network, days=112, replications=8, budget_seconds=300)
     told = [e for e in found.escapes if e.fault]
     assert told

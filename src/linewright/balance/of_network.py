@@ -18,7 +18,9 @@ from linewright.balance.line_rules import rules_of
 from linewright.balance.line_source import Source, source_of
 from linewright.balance.line_times import NS, Floats, runs_alone, takt_of
 from linewright.base.problems import Problem, ProblemsError, did_you_mean
+from linewright.network.fold import fold_network
 from linewright.network.model import Network, Reject
+from linewright.network.rows import summed
 from linewright.plan.paths import join
 
 TICK = Fraction(1, 100)  # seconds
@@ -64,9 +66,10 @@ class PlanLine:
 def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None = None) -> PlanLine:
     """A line of the plan. ``runs`` [n_operations] is how often each operation is done in a working day.
 
-    Without ``runs`` every operation is done once for a piece. Raises ProblemsError where the plan has no such line, or
-    where what the line asks contradicts itself.
+    Without ``runs`` every operation is done once for a piece. Variants of an operation are one task. Raises
+    ProblemsError where the plan has no such line, or where what the line asks contradicts itself.
     """
+    network, runs = _as_written(network, runs)
     written = network.plan.lines.get(id)
     if written is None:
         known = network.plan.lines
@@ -99,6 +102,17 @@ def line_of(network: Network, id: str, *, runs: Sequence[float] | Floats | None 
         return replace(bare, line=line.with_rules(rules_of(source, float(line.resolution))))
     except ProblemsError as wrong:
         raise ProblemsError([bare.placed(problem) for problem in wrong.problems]) from None
+
+
+def _as_written(
+    network: Network, runs: Sequence[float] | Floats | None
+) -> tuple[Network, Sequence[float] | Floats | None]:
+    """A network with variants by what was written, and how often each operation is done."""
+    if network.origin is None:
+        return network, runs
+    often = np.ones(len(network.operations.ids)) if runs is None else np.asarray(runs, dtype=np.float64)
+    whole = fold_network(network, often, np.ones(len(network.items.ids)))
+    return whole, None if runs is None else summed(network.origin.operation, often, len(whole.operations.ids))
 
 
 _NOTHING = make_line({"nothing": 0})

@@ -130,10 +130,14 @@ def _givers(network: Network, flow: Flow, item: int) -> Floats:
     row, given, amount = spread(network.operations.gives)
     here = given == item
     np.add.at(out, row[here], amount[here] * flow.runs[row[here]])
-    for inspection in network.inspections:
-        rejects = (*inspection.rejects, inspection.other)
-        if any(_gives_seconds(reject, item) for reject in rejects) and not out[inspection.operation]:
-            out[inspection.operation] += flow.seconds[item]
+    lookers = {
+        check.operation: float(flow.runs[check.operation])
+        for check in network.inspections
+        if any(_gives_seconds(reject, item) for reject in (*check.rejects, check.other)) and not out[check.operation]
+    }
+    looked = sum(lookers.values())
+    for operation, runs in lookers.items():  # several checks are taken to reject alike
+        out[operation] += flow.seconds[item] * runs / looked if looked > 0 else 0.0
     total = out.sum()
     return out / total if total > 0 else np.full(len(out), 1 / len(out))
 

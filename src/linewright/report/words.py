@@ -136,6 +136,8 @@ def _amount(value: Amount, names: dict[str, str]) -> str:
 
 def part(value: Amount, names: dict[str, str]) -> tuple[str, str]:
     """An amount in two cells: the item, and how much of it."""
+    if value.varies is not None:
+        return names.get(value.item, value.item), f"by {in_sentence(value.varies.by)}"
     item = " or ".join(names.get(one, one) for one in value.any_of) or names.get(value.item, value.item)
     if value.varies is not None:
         each = {key: part(one, names)[1] for key, one in value.varies.table.items()}

@@ -21,6 +21,7 @@ import linewright
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats, Network
+from linewright.simulate.by_origin import as_written
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import LEVEL, edge_of, t_value, warm_up, widened, window
 from linewright.simulate.letting_in import Quotas
@@ -244,7 +245,7 @@ class _Round:
         except (TooMuchError, EndlessInstantError):
             player.failed = Problem("", "work piles up, or goes round, without end")
             return None
-        return _light(run)
+        return _light(run, player.prepared)
 
 
 def _in_order(
@@ -258,14 +259,14 @@ def _in_order(
         waiting += [(task, pool.submit(work, task)) for task in islice(tasks, 1)]
 
 
-def _light(run: Weeks) -> Weeks:
-    """A replication without the record of every piece that left: many are kept at once."""
-    return replace(run, gone=run.gone[:0].copy(), log=None)
+def _light(run: Weeks, prepared: Prepared) -> Weeks:
+    """A replication by what was written, without the record of every piece that left: many are kept at once."""
+    return replace(as_written(run, prepared.names), gone=run.gone[:0].copy(), log=None)
 
 
 def _common_warm_up(players: list[_Player], n: int, weeks: int) -> tuple[int, int, tuple[str, ...]]:
     """The longest warm-up that any network needs, for all are looked at in the same weeks; their longest rhythm."""
-    found = [warm_up(p.runs[:n], p.prepared.demanded, weeks) for p in players if p.prepared is not None and p.runs]
+    found = [warm_up(p.runs[:n], p.prepared.wanted, weeks) for p in players if p.prepared is not None and p.runs]
     restless = sum(not one.settled for one in found)
     notes = (f"{restless} of {len(found)} plans do not settle in {weeks} weeks",) if restless else ()
     cut, cycle = max(one.weeks for one in found), max(one.cycle for one in found)
@@ -301,7 +302,7 @@ def _weekly(player: _Player, n: int) -> Floats:
     """Units of all demanded items finished in every week [n, n_weeks]."""
     if player.prepared is None or player.failed is not None:
         return np.zeros((0, 1))
-    demanded = player.prepared.demanded
+    demanded = player.prepared.wanted
     return np.array([np.diff(run.finished[:, demanded].sum(axis=1)) for run in player.runs[:n]])
 
 
@@ -309,13 +310,13 @@ def _largest_load(player: _Player, n: int, cut: int) -> float:
     """The largest load on the way to a finished unit, in finished units: it may fall to either side of the window."""
     assert player.prepared is not None
     network = player.prepared.network
-    finished = sum(float(window(run.finished, cut)[player.prepared.demanded].sum()) for run in player.runs[:n])
+    finished = sum(float(window(run.finished, cut)[player.prepared.wanted].sum()) for run in player.runs[:n])
     runs = np.sum([window(run.runs, cut) for run in player.runs[:n]], axis=0)
-    p = network.operations
+    p, written = network.operations, player.prepared.names.operation.tolist()
     loads = [
-        float(p.load_most[o]) * finished / float(runs[o])
-        for o in range(len(runs))
-        if runs[o] > 0 and not p.continuous[o]
+        float(p.load_most[o]) * finished / float(runs[step])
+        for o, step in enumerate(written)
+        if runs[step] > 0 and not p.continuous[o]
     ]
     return max([1.0, *loads])
 

@@ -20,6 +20,7 @@ from linewright.base.calendar import DAY, WEEK
 from linewright.base.problems import Problem, Problems, ProblemsError
 from linewright.base.results import Interval
 from linewright.network.model import Network
+from linewright.simulate.by_origin import Names, as_written, names_of
 from linewright.simulate.diary import WHOLE, Stretch
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
 from linewright.simulate.estimates import edge_of, interval, warm_up, widened, window
@@ -53,6 +54,16 @@ class Prepared:
     release: str
     demanded: list[int]
     targets: dict[int, float]
+    names: Names
+
+    @property
+    def wanted(self) -> list[int]:
+        """Demanded items by what was written, variants together."""
+        return self.names.demanded(self.demanded)
+
+    def told(self, runs: list[Weeks]) -> list[Weeks]:
+        """Replications by what was written."""
+        return [as_written(run, self.names) for run in runs]
 
 
 def prepare(
@@ -84,7 +95,7 @@ def prepare(
     for family in dict.fromkeys(families.values()):
         targets |= let_in_family(layout, family, mode, wanted)
     lay_out_flows(layout)
-    return Prepared(network, layout, layout.template(), mode, demanded, targets)
+    return Prepared(network, layout, layout.template(), mode, demanded, targets, names_of(network))
 
 
 def weeks_for(network: Network, days: float | None) -> int:
@@ -140,7 +151,7 @@ def simulate(
         if not runner.done:
             raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
         spent += runner.spent
-        settled = days is not None or warm_up(runner.done, prepared.demanded, weeks).settled
+        settled = days is not None or warm_up(prepared.told(runner.done), prepared.wanted, weeks).settled
         if settled or runner.stopped or weeks >= MOST_WEEKS or 3 * spent > budget_seconds * workers:
             break
         weeks *= 2
@@ -189,8 +200,9 @@ def rate_so_far(runs: list[Weeks], prepared: Prepared, weeks: int) -> Interval:
     """The rate after the warm-up, of what has been done."""
     if not runs:
         return Interval(0.0, math.inf)
-    warm = warm_up(runs, prepared.demanded, weeks)
-    output = np.array([np.diff(run.finished[:, prepared.demanded].sum(axis=1)) for run in runs])
+    told = prepared.told(runs)
+    warm = warm_up(told, prepared.wanted, weeks)
+    output = np.array([np.diff(run.finished[:, prepared.wanted].sum(axis=1)) for run in told])
     edge = edge_of(output, warm.weeks, warm.cycle) / prepared.network.days_week
     return widened(interval(rates_of_each(runs, prepared, warm.weeks, weeks)), edge)
 
