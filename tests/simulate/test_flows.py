@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
-from linewright.base.calendar import MINUTE
+from linewright.base.calendar import HOUR, MINUTE
 from linewright.base.problems import ProblemsError
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder
-from linewright.simulate import Simulation, simulate
+from linewright.simulate import Quotas, Simulation, simulate
+from linewright.simulate.engine import Engine
 from linewright.simulate.flowing import flows, lots
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.simulate import prepare
 
 
 def works(makes: str = "flour", demand: str = "2000 kg/day", **plan: Any) -> PlanBuilder:
@@ -143,6 +147,34 @@ def test_a_recycle_is_solved_and_not_iterated(back: float) -> None:
     result = run(recycle(back))
     assert result.rate.mean == pytest.approx(2400 * (1 - back), rel=1e-6)
     assert result.events < 60
+
+
+def test_feeds_keep_their_shares() -> None:
+    """Two bought feeds, 3 to 1 as declared: both are drawn all the time, so every amount is 3 to 1."""
+    p = works().item("barley", unit="kg", buy="0.2 EUR").item("flour", unit="kg").station("mill")
+    feed = {"any_of": ["grain", "barley"], "amount": "1 kg", "shares": {"grain": "75 %", "barley": "25 %"}}
+    p.route("f", gives="flour").operation("grind", station="mill", time={"rate": "100 kg/h"}, takes={"feed": feed})
+    prepared = prepare(network(p))
+    engine = Engine(prepared.template, seed=0, replication=0)
+    assert engine.advance(37 * HOUR)
+    engine.settle()
+    used = [float(engine.x[row + r.I_USED]) for row in prepared.layout.items]
+    named = dict(zip(prepared.network.items.ids, used, strict=True))
+    assert named["grain"] == pytest.approx(2775, rel=1e-6)
+    assert named["barley"] == pytest.approx(925, rel=1e-6)
+
+
+def test_what_is_short_is_drawn_as_it_comes_and_the_rest_makes_way() -> None:
+    """The preferred feed comes at 30 kg/h, the mill takes 100: 30 of it, 70 of the other; nothing of it piles up."""
+    p = works().item("chaff", unit="kg").item("flour", unit="kg").station("mill").station("cutter")
+    p.route("c", gives="chaff").operation("cut", station="cutter", time={"rate": "30 kg/h"}, takes={"grain": "1 kg"})
+    feed = {"any_of": ["chaff", "grain"], "amount": "1 kg"}
+    p.route("f", gives="flour").operation("grind", station="mill", time={"rate": "100 kg/h"}, takes={"feed": feed})
+    made = network(p)
+    result = simulate(made, days=7, replications=1, quotas=Quotas(np.ones(2), ((1.0, 0.0),)))
+    assert result.rate.mean == pytest.approx(2400, rel=1e-9)
+    assert result.stock.mean[result.all_items.index("chaff")] == pytest.approx(0.0, abs=1e-3)
+    assert result.runs.mean[result.operations.index("cut")] == pytest.approx(720, rel=1e-6)
 
 
 def test_a_load_takes_what_a_flow_has_put_into_a_store() -> None:
