@@ -12,6 +12,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from linewright.plan.scaffold import new_plan
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -80,6 +82,7 @@ def mutated(text: str, luck: random.Random, others: list[str]) -> str:
     return "\n".join(lines)
 
 
+@pytest.mark.slow
 def test_a_thousand_mutated_plans_and_no_fault(tmp_path: Path, open_pages: Callable[..., Any]) -> None:
     luck = random.Random(20260)
     small = new_plan("Stool")

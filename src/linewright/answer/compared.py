@@ -91,6 +91,7 @@ def simulated_differences(
     Raises ProblemsError where the first cannot be played at all.
     """
     found = differences(a, b, names)
+    played_as = (a.to_play, b.to_play)
     played: dict[str, Comparison] = {}
     notes: list[str] = []
     ways = {"as planned": None, FLAT_OUT: FLAT_OUT} if a.network.plan.release != FLAT_OUT else {FLAT_OUT: FLAT_OUT}
@@ -99,8 +100,8 @@ def simulated_differences(
             break
         try:
             played[way] = compare(
-                [a.network, b.network], seed, names=names,
-                quotas=[Quotas(one.flow.mix, one.flow.choice_mix) for one in (a, b)], release=release,
+                [network for network, _ in played_as], seed, names=names,
+                quotas=[Quotas(flow.mix, flow.choice_mix) for _, flow in played_as], release=release,
                 replications=replications, budget_seconds=budget_seconds / len(ways), threads=threads, stop=stop,
                 progress=_telling(progress, way),
             )  # fmt: skip

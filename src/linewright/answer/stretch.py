@@ -13,6 +13,7 @@ from linewright.answer.play import Stop, Wish, middle_day, play, play_flat_out
 from linewright.answer.simulated import FLAT_OUT
 from linewright.base.calendar import WEEK
 from linewright.base.trace import EVENTS, Trace
+from linewright.network.model import Network
 
 MOST = 80_000
 GONE = ("finished", "scrapped", "seconds")
@@ -40,16 +41,17 @@ def play_stretch(
     Flat out where the bounds rule the demand out: by takt work would only pile up. Raises ProblemsError for a plan that
     cannot be played.
     """
-    first, last = middle_day(found.network)
+    network, flow = found.to_play
+    first, last = middle_day(network)
     begin, end = first if begin is None else begin, last if end is None else end
     wish = Wish(replications=1, seed=seed, trace=(begin - WEEK, end), threads=1)
     if found.capacity.makes:
-        run = play(found.network, found.flow, wish, stop=stop)
+        run = play(network, flow, wish, stop=stop)
     else:
-        run = play_flat_out(found.network, found.flow, replace(wish, release=FLAT_OUT), None, stop, found.capacity)
+        run = play_flat_out(network, flow, replace(wish, release=FLAT_OUT), None, stop, found.capacity)
     assert run.trace is not None  # it was asked for
     shift = (run.weeks - 1) * WEEK
-    trace = replace(run.trace, time=run.trace.time - shift)
+    trace = _as_written(replace(run.trace, time=run.trace.time - shift), network)
     earlier, during = trace.between(-(1 << 62), begin), trace.between(begin, end)
     before = _taken(earlier, last_words(earlier))
     left = max(MOST - len(before), 0)
@@ -58,6 +60,15 @@ def play_stretch(
         during = _taken(during, np.arange(left))
         end = int(during.time[-1]) if left else begin
     return Played(begin, end, before, during, run.release, cut)
+
+
+def _as_written(trace: Trace, network: Network) -> Trace:
+    """The trace with the operations of all variants under the ids that the plan writes."""
+    origin = network.origin
+    if origin is None:
+        return trace
+    operation = np.append(origin.operation, -1)[trace.operation]
+    return replace(trace, operation=operation, names={**trace.names, "operation": origin.operations})
 
 
 def last_words(trace: Trace) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

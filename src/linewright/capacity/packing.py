@@ -123,11 +123,18 @@ def people_needed(work: Mapping[float, float], manned: Mapping[int, float]) -> i
     if not hours:
         return None
     start = max(1, math.ceil(max(work) - 1e-9), math.floor(fullest / max(_by_hours(work, hours), 1e-12) - 1e-9))
-    for people in range(start, 4 * start + 8):
+
+    def enough(people: int) -> bool:
         scaled: dict[int, float] = {}
         for there, h in hours.items():
             level = math.ceil(there * people / fullest - 1e-9)
             scaled[level] = scaled.get(level, 0.0) + h
-        if greatest_multiple(work, scaled) >= 1 - 1e-9:
-            return people
-    return None
+        return greatest_multiple(work, scaled) >= 1 - 1e-9
+
+    few, many = start - 1, 4 * start + 7  # more people never do less, so halving finds the least
+    if not enough(many):
+        return None
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if enough(middle) else (middle, many)
+    return many

@@ -125,10 +125,11 @@ def improve(tell: Teller, ask: Asked, file: str, text: str) -> dict[str, Any]:
         work.plan_of(file, text), seed=_seed(ask), budget_seconds=_seconds(ask, 30.0), progress=tell.progress,
         stop=tell.stop,
     )  # fmt: skip
-    assert found.improvement is not None
-    said = in_one_sentence(found, found.improvement)
-    made = _section(found, "helps", said, stopped=found.improvement.stopped)
-    return {**made, "tries": [_trial(effect) for effect in found.improvement.confirmed]}
+    done = found.improvement
+    if done is None:  # a season is helped by its vessels, which its section tells
+        return {**_section(found, "helps", "", stopped=tell.stop()), "tries": []}
+    made = _section(found, "helps", in_one_sentence(found, done), stopped=done.stopped)
+    return {**made, "tries": [_trial(effect) for effect in done.confirmed]}
 
 
 def _trial(effect: Effect) -> dict[str, Any]:
@@ -166,6 +167,7 @@ def _section(found: Answer, id: str, said: str, *, stopped: bool) -> dict[str, A
 
     data = told(found, [id])
     own = next(section for section in data["sections"] if section["id"] == id)
+    said = said or own["short"]
     capital = f"{said[:1].upper()}{said[1:]}"
     return {"html": own["html"], "short": own["short"], "charts": data["charts"], "said": capital, "stopped": stopped}
 
