@@ -67,6 +67,7 @@ def _can_ring(network: Network) -> bool:
         or (network.item_store != NOWHERE).any()
         or np.isfinite(network.items.stock).any()
         or network.carriers.ids
+        or (network.windows.least > 0).any()
     )
 
 
@@ -173,6 +174,8 @@ def _decisions(work: Work, hours: Hours, parts: Segments) -> list[str]:
         "a station does several visits": _shared(network),
         "a crew or a tool has several jobs": _shares(network),
         "an item has several makers or users": _branches(network),
+        "windows can close": bool((network.windows.most > 0).any()),
+        "windows open while nobody is there": not hours.always and bool((network.windows.least > 0).any()),
         "carriers are lost, or their way back varies": bool(
             (network.carriers.between.mean > 0).any() or (network.carriers.way_back.shape != Shape.FIXED).any()
         ),

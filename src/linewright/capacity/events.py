@@ -26,7 +26,8 @@ class Edge:
     """x_head waits for x_tail: a firing of ``tail`` gives ``made`` tokens, one of ``head`` wants ``wanted``.
 
     The time of an edge is that of its ``operation`` (NOWHERE: none). ``tokens`` are there at the start. ``moves``: the
-    edge follows the pieces themselves; the others give room back. ``way_back``: ns more by the wall clock (carriers).
+    edge follows the pieces themselves; the others give room back. ``way_back``: ns more by the wall clock (carriers,
+    least times of windows).
     """
 
     tail: int
@@ -105,6 +106,9 @@ def events_of(work: Work) -> Events:
     _places(work, graph)
     _items(work, graph, steady)
     _carriers(network, graph)
+    for after, o, least in zip(network.windows.after, network.windows.operation, network.windows.least, strict=True):
+        if least > 0 and int(after) in graph.done and int(o) in graph.begin:
+            _flash_off(network, graph, int(after), int(o), float(least))
     return graph
 
 
@@ -247,6 +251,15 @@ def _room(
         room = float(network.stores.room[store]) - stock
         graph.edge(graph.begin[o], source, made=wanted, tokens=room, moves=False)
     elif store >= 0:
+        graph.whole = False
+
+
+def _flash_off(network: Network, graph: Events, after: int, o: int, least: float) -> None:
+    """Pieces begin ``o`` at least so long after the end of ``after``; only where both work on as many at a time."""
+    table = network.operations
+    if table.load_most[after] == table.load_most[o] and (table.pieces_out[after:o] == 1).all():
+        graph.edge(graph.done[after], graph.begin[o], way_back=least)
+    else:
         graph.whole = False
 
 

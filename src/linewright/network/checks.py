@@ -39,7 +39,7 @@ def _inspection(
         context.problems.error(f"{path}.one_in", "one in n checks at most every piece", value=check.one_in)
 
     def reject(reaction: Reaction | None, here: str) -> Reject:
-        return _reject(reaction, route, position, positions, steps, here, context)
+        return reject_of(reaction, route, position, positions, steps, here, context)
 
     for name in check.then:
         if name != "*" and name not in check.finds:
@@ -62,7 +62,7 @@ def _inspection(
     )
 
 
-def _reject(
+def reject_of(
     reaction: Reaction | None,
     route: Route,
     position: int,
@@ -107,5 +107,5 @@ def _reject(
         to=context.operations[route.operations[to].id],
         at_most=reaction.at_most,
         takes_again=reaction.takes_again,
-        otherwise=_reject(reaction.otherwise, route, position, positions, steps, f"{path}.else", context),
+        otherwise=reject_of(reaction.otherwise, route, position, positions, steps, f"{path}.else", context),
     )

@@ -32,6 +32,7 @@ from linewright.network.stations import (
 )
 from linewright.network.variants import Expansion, expand, without_values, written_path
 from linewright.network.visits import compile_visits
+from linewright.network.windows import compile_windows
 from linewright.plan.model import Plan, Route
 from linewright.plan.paths import join
 
@@ -88,6 +89,7 @@ def compile_plain(plan: Plan) -> Network:
         items=compile_items(context, facts, people.open_calendar, people.days_week),
         routes=_routes(context, facts),
         operations=(operations := rows.done(visit)),
+        windows=compile_windows(context, steps, operations),
         visits=visits,
         stations=stations,
         stoppages=compile_stoppages(context),
@@ -200,6 +202,12 @@ def _check_shares(network: Network, context: Context) -> None:
 
 def _assume(network: Network, context: Context) -> None:
     """Say what was taken for granted."""
+    closes = [network.operations.ids[int(o)] for o in network.windows.operation[network.windows.most > 0]]
+    if closes:
+        context.assumptions.append(
+            f"The material balance takes it that every piece begins {', '.join(closes)} before its window closes; "
+            "those that do not are counted by the simulation."
+        )
     leaving = _leaving(network)
     unlimited = int((network.operations.then_to[leaving] == NOWHERE).sum())
     if unlimited:

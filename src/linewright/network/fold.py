@@ -28,6 +28,7 @@ from linewright.network.model import (
     Reject,
     Routes,
     Visits,
+    Windows,
 )
 
 _OF_ITEMS = ("takes", "takes_per_load", "gives", "setup_takes", "clean_takes")
@@ -91,6 +92,7 @@ def fold_network(network: Network, runs: Floats, made: Floats) -> Network:
         choices=_choices(network, origin),
         inspections=_inspections(network, origin),
         carriers=_carriers(network.carriers, origin),
+        windows=_windows(network.windows, origin),
         changeovers=_changeovers(network.changeovers, origin),
         item_store=network.item_store[items.first],
         notes={},
@@ -240,6 +242,20 @@ def _reject(reject: Reject, origin: Origin) -> Reject:
         to=int(origin.operation[reject.to]) if reject.to != NOWHERE else NOWHERE,
         item=int(origin.item[reject.item]) if reject.item != NOWHERE else NOWHERE,
         otherwise=_reject(reject.otherwise, origin) if reject.otherwise is not None else None,
+    )
+
+
+def _windows(windows: Windows, origin: Origin) -> Windows:
+    """Each window as written, once."""
+    steps = origin.operation
+    pairs = zip(steps[windows.after].tolist(), steps[windows.operation].tolist(), strict=True)
+    kept = list({pair: k for k, pair in enumerate(pairs)}.values())
+    return Windows(
+        after=steps[windows.after[kept]],
+        operation=steps[windows.operation[kept]],
+        least=windows.least[kept],
+        most=windows.most[kept],
+        rejects=tuple(_reject(windows.rejects[k], origin) for k in kept),
     )
 
 

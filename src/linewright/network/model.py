@@ -364,6 +364,20 @@ class Carriers:
 
 
 @dataclass(frozen=True, slots=True)
+class Windows:
+    """[n_windows] each: ``operation`` must begin from ``least`` to ``most`` ns (0: no limit) after ``after`` has ended.
+
+    ``rejects`` is what happens to a piece when its window closes.
+    """
+
+    after: Ints
+    operation: Ints
+    least: Ints
+    most: Ints
+    rejects: tuple[Reject, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Visits:
     """[n_visits] each: ``first`` and ``last`` operation; ``station`` is the first alternative or NOWHERE (a bench)."""
 
@@ -439,6 +453,7 @@ class Network:
     stores: Stores
     tools: Tools
     carriers: Carriers
+    windows: Windows
     choices: tuple[Choice, ...]
     inspections: tuple[Inspection, ...]
     faults: tuple[str, ...]

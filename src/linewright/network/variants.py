@@ -295,6 +295,10 @@ class _Expanding:
                 fields[key] = replace(side, takes=self._amounts(side.takes, own))
         if operation.check is not None:
             fields["check"] = self._check(operation.check, own, names)
+        if operation.wait is not None:
+            begins = names.get(operation.wait.after)
+            otherwise = self._reaction(operation.wait.otherwise, own, names)
+            fields["wait"] = replace(operation.wait, after=begins, otherwise=otherwise) if begins is not None else None
         if operation.after is not None:
             fields["after"] = _after(operation.after, route, names)
         return replace(operation, only_if={}, by_option={}, **fields)

@@ -29,6 +29,7 @@ from linewright.plan.operation_model import (
     Setup,
     Start,
     Symbol,
+    Wait,
 )
 from linewright.plan.option_model import Option, Varies
 from linewright.plan.quality_model import CheckScale, FailureMode, FirstPieces, Fit, FitDimension, Learning
@@ -38,7 +39,7 @@ __all__ = [
     "Amount", "Campaign", "Carrier", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During",
     "FailureMode", "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load",
     "Mass", "Move", "Operation", "Option", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift",
-    "Start", "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies",
+    "Start", "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies", "Wait",
 ]  # fmt: skip
 
 

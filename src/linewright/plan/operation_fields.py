@@ -18,6 +18,7 @@ from linewright.plan.option_model import Varies
 from linewright.plan.quality_fields import FAILURE_MODE, LEARNING
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
+from linewright.plan.wait_fields import WAIT
 
 COUNTED = ("number", "count", "mass", "dry mass", "volume", "length", "area")
 SOME = Measure(COUNTED, above=True, said="amount", shown=("12", '"4000 L"'))
@@ -327,6 +328,12 @@ OPERATION = Record(
             "what is lost of it while it stands",
             example='"0.4 %/month"',
         ),
+        Field(
+            "wait",
+            WAIT,
+            "the window in which it must begin after an earlier operation",
+            example='{ after = "glue", least = "20 min", most = "40 min", else = "scrap" }',
+        ),
         Field("load", LOAD, "what goes through together", example='{ least = 8, most = 12, waits = "30 min" }'),
         Field("waits", TIME, "short for `load.waits`", example='"30 min"'),
         Field("takes", TAKES, "what goes in, per piece", example='{ tub = 1, adhesive = "0.42 kg" }'),
@@ -404,6 +411,6 @@ OPERATION = Record(
         ),
     ),
     _operation,
-    reserved=("wait", "power"),
+    reserved=("power",),
 )
 """Fields of ``[[routes.ID.operations]]``."""

@@ -189,6 +189,19 @@ class During:
 
 
 @dataclass(frozen=True, slots=True)
+class Wait:
+    """The window in which an operation must begin, from the end of operation ``after``: ``least`` and ``most`` in s.
+
+    ``otherwise`` is what happens to a piece when it closes.
+    """
+
+    after: str
+    otherwise: Reaction
+    least: Quantity | None = None
+    most: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
     """One step of a route. Takes, gives and faults are per piece; time and crew are per cycle.
 
@@ -224,6 +237,7 @@ class Operation:
     clean: Clean | None = None
     start: Start | None = None
     move: Move | None = None
+    wait: Wait | None = None
     stop: Literal["anywhere", "finish", "fits"] = "anywhere"
     then_to: str | None = None
     after: tuple[str, ...] | None = None

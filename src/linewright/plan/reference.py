@@ -21,6 +21,7 @@ from linewright.plan.record import Record
 from linewright.plan.season_fields import INTAKE
 from linewright.plan.station_fields import POWER, STOPPAGE
 from linewright.plan.table_fields import RECORDS
+from linewright.plan.wait_fields import WAIT
 
 TABLES: Mapping[str, Record] = {
     "plan": PLAN,
@@ -39,6 +40,7 @@ TABLES: Mapping[str, Record] = {
     "clean": CLEAN,
     "start": START,
     "move": MOVE,
+    "wait": WAIT,
     "check": CHECK,
     "reaction": REACTION,
     "first_pieces": FIRST_PIECES,

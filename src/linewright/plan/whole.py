@@ -80,7 +80,9 @@ def items_of(amount: Amount) -> tuple[str, ...]:
 
 
 def reactions_of(one: Placed) -> Iterator[tuple[str, Reaction]]:
-    """Path and reaction, for each reaction of the check of an operation, chains included."""
+    """Path and reaction, for each reaction of the check and of the window of an operation, chains included."""
+    if one.operation.wait is not None:
+        yield from _chain(f"{one.path}.wait.else", one.operation.wait.otherwise)
     if one.operation.check is None:
         return
     check = one.row.get("check")
@@ -88,10 +90,14 @@ def reactions_of(one: Placed) -> Iterator[tuple[str, Reaction]]:
     for fault, first in one.operation.check.then.items():
         several = isinstance(then, Mapping) and fault in then
         path = join(f"{one.path}.check.then", fault) if several else f"{one.path}.check.then"
-        reaction: Reaction | None = first
-        while reaction is not None:
-            yield path, reaction
-            path, reaction = f"{path}.else", reaction.otherwise
+        yield from _chain(path, first)
+
+
+def _chain(path: str, first: Reaction) -> Iterator[tuple[str, Reaction]]:
+    reaction: Reaction | None = first
+    while reaction is not None:
+        yield path, reaction
+        path, reaction = f"{path}.else", reaction.otherwise
 
 
 def times_of(plan: Plan, placed: list[Placed]) -> Iterator[tuple[str, Duration]]:

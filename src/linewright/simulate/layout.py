@@ -82,9 +82,10 @@ def _refuse(layout: Layout) -> None:
         if network.operations.then_to[last] == DIRECT:
             path = f"{network.operations.paths[last]}.then_to"
             problems.error(path, "direct hand-over from the end of a route is not yet simulated", hint="name a store")
-        if sum(network.operations.route[c.operation] == route for c in network.inspections) > CHECKS_A_ROUTE:
+        looks = [*(c.operation for c in network.inspections), *network.windows.operation.tolist()]
+        if sum(network.operations.route[o] == route for o in looks) > CHECKS_A_ROUTE:
             path = f"routes.{network.routes.ids[route]}"
-            problems.error(path, f"the simulation follows at most {CHECKS_A_ROUTE} checks on a route")
+            problems.error(path, f"the simulation follows at most {CHECKS_A_ROUTE} checks and windows on a route")
 
 
 def _rings(network: Network) -> bool:
@@ -250,6 +251,7 @@ def _margin(network: Network) -> int:
     branches = (int(np.diff(p.faults.starts).max(initial=0)) + len(network.faults) + 4) * int(
         p.load_most.max(initial=1)
     )
+    windows = len(network.windows.operation) * int(2 * p.load_most.max(initial=1) + split.max(initial=0) + 4)
     rides = len(network.carriers.ids) * int(2 * p.load_most.max(initial=1) + split.max(initial=0) + 4)
     held = sum(2 * check.one_in for check in network.inspections if check.hold_back)
-    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000) + rides + held
+    return 64 + int(split.max(initial=0)) + 4 * people + min(branches, 100_000) + rides + windows + held

@@ -26,6 +26,7 @@ class Layout:
     crews: list[int] = field(default_factory=list)
     tools: list[int] = field(default_factory=list)
     carriers: list[int] = field(default_factory=list)
+    windows: list[int] = field(default_factory=list)
     stores: list[int] = field(default_factory=list)
     routes: list[int] = field(default_factory=list)
     stations: list[int] = field(default_factory=list)

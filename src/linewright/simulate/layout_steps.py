@@ -215,6 +215,29 @@ def lay_out_checks(layout: Layout) -> None:
             b.m[one + r.F_REJECT] = _reject(layout, reject, check.operation, 0)
             b.x[one + r.F_FINDS] = finds
         b.m[layout.operations[check.operation] + r.O_CHECK] = row
+    _lay_out_windows(layout, counters)
+
+
+def _lay_out_windows(layout: Layout, counters: dict[int, int]) -> None:
+    """Windows, each with a check of its own that counts what it sends back, and where they start."""
+    network, b = layout.network, layout.builder
+    windows = network.windows
+    starts: dict[int, list[int]] = {}
+    for k, (after, o) in enumerate(zip(windows.after.tolist(), windows.operation.tolist(), strict=True)):
+        route = int(network.operations.route[o])
+        check = b.row(r.CHECK_WIDTH)
+        b.m[check + r.C_COUNT] = counters.get(route, 0)
+        counters[route] = counters.get(route, 0) + 1
+        b.m[check + r.C_OTHER] = _reject(layout, windows.rejects[k], o - 1, 0)
+        row = b.row(r.WINDOW_WIDTH)
+        b.m[row + r.X_AFTER], b.m[row + r.X_OP] = layout.operations[after], layout.operations[o]
+        b.m[row + r.X_LEAST], b.m[row + r.X_MOST] = int(windows.least[k]), int(windows.most[k])
+        b.m[row + r.X_CHECK] = check
+        layout.windows.append(row)
+        starts.setdefault(after, []).append(row)
+    for after, rows in starts.items():
+        b.m[layout.operations[after] + r.O_OPENS] = b.list_of(rows)
+    b.m[r.WINDOWED] = int(bool(starts))
 
 
 def cannot_hold_back(network: Network, check: Inspection) -> str:

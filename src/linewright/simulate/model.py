@@ -69,6 +69,7 @@ class Simulation(Shown):
     columns. ``crew_use`` is people at work over people there; ``tool_use`` pieces of tooling in use over their number.
     ``carrier_use`` [n_carriers, 4]: how many carriers are in use, on their way back, away to be mended (means), and the
     share of time in which one is wanted and too few are free (``CARRIER_COLUMNS``).
+    ``closed`` [n_windows]: pieces a working day whose window closed before the operation in ``windows`` began.
     ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
     made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day. ``escapes``: shares of delivered
     units that carry each fault.
@@ -89,6 +90,7 @@ class Simulation(Shown):
     crews: tuple[str, ...]
     tools: tuple[str, ...]
     carriers: tuple[str, ...]
+    windows: tuple[str, ...]
     stores: tuple[str, ...]
     operations: tuple[str, ...]
     all_items: tuple[str, ...]
@@ -108,6 +110,7 @@ class Simulation(Shown):
     crew_use: Estimates
     tool_use: Estimates
     carrier_use: Estimates
+    closed: Estimates
     store_level: Estimates
     store_most: Floats
     stock: Estimates

@@ -38,6 +38,7 @@ class Columns:
     crews: Ints
     tools: Ints
     carriers: Ints
+    windows: Ints
     stores: Ints
     items: Ints
     routes: Ints
@@ -59,6 +60,7 @@ class Columns:
             crews=bases(layout.crews),
             tools=bases(layout.tools),
             carriers=bases(layout.carriers),
+            windows=bases(layout.windows),
             stores=bases(layout.stores),
             items=bases(layout.items),
             routes=bases(layout.routes),
@@ -71,7 +73,8 @@ class Columns:
 class Weeks:
     """Running accounts of one replication at the end of every week, the zeroth before the first [n_weeks + 1, ...].
 
-    Times in ns, person-ns, tool-ns, carrier-ns (CARRIER_TIMES), units-ns. ``gone`` are records (time, demanded?,
+    Times in ns, person-ns, tool-ns, carrier-ns (CARRIER_TIMES), units-ns;
+    ``closed`` counts windows that closed. ``gone`` are records (time, demanded?,
     entered, route, event) of pieces that left the plant; ``parts`` the items that are made ahead for other routes;
     ``levels`` the stores at every hour of the last week.
     """
@@ -80,6 +83,7 @@ class Weeks:
     crews: Floats
     tools: Floats
     carriers: Floats
+    closed: Ints
     stores: Floats
     stocks: Floats
     open_time: Floats
@@ -150,7 +154,7 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1)
     return (
         states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME],
-        np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1),
+        np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1), m[c.windows + r.X_CLOSED],
         x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
@@ -171,6 +175,7 @@ def _gather(
         "crews",
         "tools",
         "carriers",
+        "closed",
         "stores",
         "stocks",
         "open_time",

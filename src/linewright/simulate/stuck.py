@@ -47,7 +47,8 @@ def _under_way(engine: Engine) -> bool:
     rows = engine.h[2 : 3 * size : 3]
     kinds = engine.m[rows]
     mending = (kinds == r.STOPPAGE) & (engine.m[rows + r.Z_BROKEN] == 1)
-    return bool((np.isin(kinds, (r.PLACE, r.CARRIED)) | mending).any())
+    resting = (kinds == r.WINDOW) & (engine.m[rows + r.J_PIECE] != 0)
+    return bool((np.isin(kinds, (r.PLACE, r.CARRIED)) | mending | resting).any())
 
 
 def _flows_stand(engine: Engine) -> bool:

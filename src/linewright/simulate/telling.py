@@ -79,6 +79,7 @@ def tell(
         crews=network.crews.ids,
         tools=network.tools.ids,
         carriers=network.carriers.ids,
+        windows=tuple(dict.fromkeys(names.operations[o] for o in _windows_of(network, names))),
         stores=network.stores.ids,
         operations=names.operations,
         all_items=names.items,
@@ -106,6 +107,7 @@ def tell(
             (network.tools.count * float(WEEK)).astype(np.float64),
             weeks - cut,
         ),
+        closed=estimate(_closed(runs, network, names, cut) / days),
         carrier_use=estimate(np.array([window(run.carriers, cut) for run in runs]) / span),
         store_level=estimate(np.array([window(run.stores, cut) for run in runs]) / span),
         store_most=np.max([run.store_most for run in runs], axis=0),
@@ -129,6 +131,21 @@ def tell(
         problems=network.problems,
         notes=notes,
     )
+
+
+def _windows_of(network: Network, names: Names) -> list[int]:
+    """The operation, as written, of every window."""
+    return [int(names.operation[o]) for o in network.windows.operation]
+
+
+def _closed(runs: list[Weeks], network: Network, names: Names, cut: int) -> Floats:
+    """[n_replications, n_windows] windows that closed, by the operation as written."""
+    steps = _windows_of(network, names)
+    rows = {step: k for k, step in enumerate(dict.fromkeys(steps))}
+    out = np.zeros((len(runs), len(rows)))
+    for k, step in enumerate(steps):
+        out[:, rows[step]] += [float(run.closed[-1][k] - run.closed[cut][k]) for run in runs]
+    return out
 
 
 def _notes(

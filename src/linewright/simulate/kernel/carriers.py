@@ -11,7 +11,7 @@ from linewright.simulate.kernel.accounts import settle_carrier
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import schedule
-from linewright.simulate.kernel.lists import drop_row, new_row, remind
+from linewright.simulate.kernel.lists import drop_row, goes_with, new_row, remind
 
 
 def rides_on(m: Whole, ride: int, carrier: int) -> bool:
@@ -37,22 +37,43 @@ def lacks(m: Whole, x: Real, carrier: int, pieces: int) -> bool:
 
 
 def lacking_carrier(m: Whole, x: Real, place: int, op: int) -> int:
-    """The first kind of carriers of which there are too few for the pieces of the cycle at hand; 0: none."""
-    joins = m[op + r.O_JOINS]
-    for k in range(m[joins]):
-        carrier = m[joins + 1 + k]
-        new = 0
-        left = x[place + r.GROUP]
-        piece = m[place + r.HEAD]
-        while piece != 0 and left > 1e-9:
-            if m[piece + r.OPERATION] == op and m[piece + r.WHERE] == r.TO_DO:
-                left -= x[piece + r.AMOUNT]
-                if not rides_on(m, m[piece + r.RIDES], carrier):
-                    new += 1
-            piece = m[piece + r.P_NEXT]
-        if lacks(m, x, carrier, new):
-            return carrier
+    """The first kind of carriers of which there are too few for the pieces of the cycle at hand; 0: none.
+
+    Pieces that share a load may be variants, which get on kinds of their own.
+    """
+    left = x[place + r.GROUP]
+    piece = m[place + r.HEAD]
+    while piece != 0 and left > 1e-9:
+        own = m[piece + r.OPERATION]
+        if m[piece + r.WHERE] == r.TO_DO and goes_with(m, own, op):
+            left -= x[piece + r.AMOUNT]
+            joins = m[own + r.O_JOINS]
+            if joins != 0:
+                for k in range(m[joins]):
+                    if lacks(m, x, m[joins + 1 + k], _new_on(m, x, place, op, m[joins + 1 + k])):
+                        return m[joins + 1 + k]
+            if m[op + r.O_MIXES] == 0:
+                return 0
+        piece = m[piece + r.P_NEXT]
     return 0
+
+
+def _new_on(m: Whole, x: Real, place: int, op: int, carrier: int) -> int:
+    """Pieces of the cycle at hand that still have to get on a kind of carriers."""
+    new = 0
+    left = x[place + r.GROUP]
+    piece = m[place + r.HEAD]
+    while piece != 0 and left > 1e-9:
+        own = m[piece + r.OPERATION]
+        if m[piece + r.WHERE] == r.TO_DO and goes_with(m, own, op):
+            left -= x[piece + r.AMOUNT]
+            joins = m[own + r.O_JOINS]
+            if joins != 0 and not rides_on(m, m[piece + r.RIDES], carrier):
+                for k in range(m[joins]):
+                    if m[joins + 1 + k] == carrier:
+                        new += 1
+        piece = m[piece + r.P_NEXT]
+    return new
 
 
 def no_carrier_for(m: Whole, x: Real, piece: int, beside: int) -> bool:
@@ -95,8 +116,8 @@ def _ride(m: Whole, x: Real, carried: int, others: int, op: int) -> int:
     return ride
 
 
-def close_carriers(m: Whole, op: int) -> None:
-    """A load goes off together: nobody joins what it is on."""
+def close_carrier(m: Whole, op: int) -> None:
+    """A load goes off together: nobody joins later what a piece of it got on at ``op``."""
     joins = m[op + r.O_JOINS]
     for k in range(m[joins]):
         m[m[joins + 1 + k] + r.Y_OPEN] = 0

@@ -22,6 +22,7 @@ from linewright.simulate.kernel.moves import (
     twin,
 )
 from linewright.simulate.kernel.parts import add_units, room_for
+from linewright.simulate.kernel.windows import comes_up, end_windows_from, start_windows
 
 SCRAPPED = 7
 """The log's word."""
@@ -65,6 +66,8 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
                 return
     if m[op + r.O_LEAVES] != 0 and m[piece + r.RIDES] != 0:
         get_off(m, piece, m[op + r.O_LEAVES])
+    if m[op + r.O_OPENS] != 0:
+        start_windows(m, x, piece, op)
     if m[op + r.O_POSITION] >= m[piece + r.REACH]:
         _repeat(m, piece, -1, NEVER, -1)
     if m[op + r.O_SPLITS] == 1:
@@ -87,7 +90,7 @@ def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
         depart(m, x, log, piece, op)
     else:
         m[piece + r.OPERATION] = m[op + r.O_NEXT]
-        m[piece + r.WHERE] = r.TO_DO
+        comes_up(m, piece)
 
 
 def _no_room_for_gives(m: Whole, x: Real, op: int, pieces: float) -> int:
@@ -219,9 +222,9 @@ def verdict(m: Whole, x: Real, piece: int, op: int, check: int, ordinal: int, in
         row = check + r.CHECK_WIDTH + k * r.FAULT_WIDTH
         carried = (m[piece + r.FAULTS] >> m[row + r.F_BIT]) & 1
         if carried == 1 and chance(m, x, piece, x[row], op, ordinal, r.FOR_FINDING, index * 64 + k, k + 64 * worst):
-            worst = graver(m, worst, _in_force(m, piece, check, m[row + r.F_REJECT]))
+            worst = graver(m, worst, in_force(m, piece, check, m[row + r.F_REJECT]))
     if worst == 0 and chance(m, x, piece, x[check], op, ordinal, r.FOR_FALSE, index, 0):
-        worst = _in_force(m, piece, check, m[check + r.C_OTHER])
+        worst = in_force(m, piece, check, m[check + r.C_OTHER])
     return worst
 
 
@@ -269,7 +272,7 @@ def _decide_on_held(m: Whole, x: Real, log: Whole, op: int, check: int, bad: boo
         piece = after
 
 
-def _in_force(m: Whole, piece: int, check: int, reject: int) -> int:
+def in_force(m: Whole, piece: int, check: int, reject: int) -> int:
     """The reaction that holds for this piece: after so many reworks, what is written for otherwise."""
     done = reworks(m, piece, m[check + r.C_COUNT])
     while m[reject + r.R_FATE] == r.REWORK and done >= m[reject + r.R_MOST] and m[reject + r.R_ELSE] != 0:
@@ -304,7 +307,8 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
         x[route + r.U_SECONDS] += x[piece + r.AMOUNT] * x[op + r.O_TO_GO]
         amount = x[piece + r.AMOUNT]
         write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], 3, m[piece + r.ORDERED])
-        take_from_place(m, x, piece)
+        if m[piece + r.IN_PLACE] != 0:
+            take_from_place(m, x, piece)
         add_units(m, x, m[reject + r.R_ITEM], amount)
         _remind_maker(m, x, route)
         end_piece(m, x, piece)
@@ -322,11 +326,15 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
     m[piece + r.OPERATION] = target
     if m[piece + r.RIDES] != 0:
         get_off_before(m, piece, target)
-    if m[target + r.O_VISIT] == m[op + r.O_VISIT]:
-        m[piece + r.WHERE] = r.TO_DO
+    if m[piece + r.WINDOWS] != 0:
+        end_windows_from(m, piece, target)
+    place = m[piece + r.IN_PLACE]
+    if place != 0 and m[place + r.VISIT] == m[target + r.O_VISIT]:
+        comes_up(m, piece)
         return True
     m[piece + r.REWORKED] = 1
-    take_from_place(m, x, piece)
+    if place != 0:
+        take_from_place(m, x, piece)
     ask_for_visit(m, piece)
     return True
 
@@ -353,7 +361,7 @@ NEVER = 1 << 30
 
 
 def discard(m: Whole, x: Real, log: Whole, piece: int, op: int, why: int) -> None:
-    """Scrap a piece: 0 plain yield, 1 start-up, 2 a check's verdict (3 is seconds)."""
+    """Scrap a piece: 0 plain yield, 1 start-up, 2 a check's verdict (3 is seconds), 4 its window has closed."""
     route = m[piece + r.ROUTE]
     amount = x[piece + r.AMOUNT]
     m[op + r.O_SCRAPPED] += 1
@@ -361,7 +369,8 @@ def discard(m: Whole, x: Real, log: Whole, piece: int, op: int, why: int) -> Non
     x[m[route + r.U_ITEM] + r.I_OPEN] -= amount * x[op + r.O_TO_GO]
     x[route + r.U_SCRAPPED] += amount * x[op + r.O_TO_GO]
     write(m, log, SCRAPPED, m[piece + r.SERIAL], op, 0, m[piece + r.ENTERED], why, m[piece + r.ORDERED])
-    take_from_place(m, x, piece)
+    if m[piece + r.IN_PLACE] != 0:
+        take_from_place(m, x, piece)
     _remind_maker(m, x, route)
     end_piece(m, x, piece)
 

@@ -119,6 +119,11 @@ def leave_queue(m: Whole, owner: int, piece: int, first: int) -> None:
     m[piece + r.Q_NEXT] = 0
 
 
+def goes_with(m: Whole, own: int, op: int) -> bool:
+    """Whether a piece at operation ``own`` may be in a cycle of ``op``: it is the same, or shares its loads."""
+    return own == op or (m[op + r.O_MIXES] != 0 and m[own + r.O_MIXES] == m[op + r.O_MIXES])
+
+
 def wait_at(m: Whole, owner: int, work: int) -> None:
     """Let work wait for a crew, an item or a tool, in order of asking."""
     m[work + r.STATUS] = r.WAITING

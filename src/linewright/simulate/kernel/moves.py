@@ -29,6 +29,7 @@ from linewright.simulate.kernel.parts import (
     room_for,
 )
 from linewright.simulate.kernel.vessels import choose_vessel, room_in
+from linewright.simulate.kernel.windows import comes_up, copy_windows, end_all_windows, is_open
 
 ENTERS = 2
 MOVES = 5
@@ -133,6 +134,8 @@ def end_piece(m: Whole, x: Real, piece: int) -> None:
     route = m[piece + r.ROUTE]
     if m[piece + r.RIDES] != 0:
         end_rides(m, m[piece + r.RIDES])
+    if m[piece + r.WINDOWS] != 0:
+        end_all_windows(m, piece)
     count_piece(m, x, route, -1)
     m[route + r.U_DIED] = (m[route + r.U_DIED] + m[r.NOW] - m[piece + r.BORN]) & 0x3FFFFFFFFFFFFFFF
     drop_row(m, piece)
@@ -153,6 +156,8 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
             continue
         filling = m[visit + r.V_FILLING]
         if m[piece + r.BEGINS] == 1 and not _parts_are_there(m, x, piece, filling):
+            continue
+        if m[piece + r.WINDOWS] != 0 and not is_open(m, piece):
             continue
         if m[m[piece + r.OPERATION] + r.O_JOINS] != 0 and no_carrier_for(
             m, x, piece, m[filling + r.COUNT] if filling != 0 else 0
@@ -254,6 +259,8 @@ def twin(m: Whole, x: Real, piece: int, amount: float) -> int:
     m[new + r.IN_STORE] = 0
     if m[piece + r.RIDES] != 0:
         m[new + r.RIDES] = copied_rides(m, x, m[piece + r.RIDES])
+    if m[piece + r.WINDOWS] != 0:
+        copy_windows(m, x, piece, new)
     x[new + r.AMOUNT] = amount
     count_piece(m, x, m[new + r.ROUTE], 1)
     return new
@@ -275,7 +282,7 @@ def _step_in(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) 
 
 def settle_in(m: Whole, log: Whole, place: int, piece: int) -> None:
     """A piece has come into its place and wants to be worked on."""
-    m[piece + r.WHERE] = r.TO_DO
+    comes_up(m, piece)
     m[piece + r.REWORKED] = 0
     if m[r.TRACING] == 1:
         write(m, log, MOVES, m[piece + r.SERIAL], m[piece + r.OPERATION], place, 0, 0, 0)

@@ -10,15 +10,17 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import set_state, write
 from linewright.simulate.kernel.cares import begin_cares, end_cares
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.closing import close_window
 from linewright.simulate.kernel.crews import let_go
 from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.journeys import conclude
-from linewright.simulate.kernel.lists import remind, stop_waiting
+from linewright.simulate.kernel.lists import goes_with, remind, stop_waiting
 from linewright.simulate.kernel.moves import vacate
 from linewright.simulate.kernel.parts import enough, move_tools
 from linewright.simulate.kernel.vessels import is_the_last, least_in, most_in
-from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, goes_with, takes_parts
+from linewright.simulate.kernel.windows import overdue
+from linewright.simulate.kernel.work import attempt, changeover, clocks_off, draw_times, takes_parts
 
 
 def step(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
@@ -43,12 +45,22 @@ def step(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
         return
     op = _stage(m, place)
     if op == 0:
-        set_state(m, place, r.BLOCKED)
+        set_state(m, place, r.STANDS if m[r.WINDOWED] == 1 and _rests(m, place) else r.BLOCKED)
         return
     if not _ready(m, x, h, place, op):
         set_state(m, place, r.IS_DOWN if m[place + r.DOWN] > 0 else r.SHORT)
         return
     _ask(m, x, h, log, place, op)
+
+
+def _rests(m: Whole, place: int) -> bool:
+    """Whether a piece in a place waits for its window to open: it stands there and nobody is needed."""
+    piece = m[place + r.HEAD]
+    while piece != 0:
+        if m[piece + r.WHERE] == r.RESTS:
+            return True
+        piece = m[piece + r.P_NEXT]
+    return False
 
 
 def _stage(m: Whole, place: int) -> int:
@@ -246,7 +258,11 @@ def _finish(m: Whole, x: Real, log: Whole, place: int, op: int) -> None:
         if m[piece + r.WHERE] == r.IN_WORK:
             if m[r.TRACING] == 1:
                 write(m, log, ENDS, m[piece + r.SERIAL], op, place, 0, 0, 0)
-            conclude(m, x, log, piece, m[piece + r.OPERATION], ordinal, index)
+            late = overdue(m, piece) if m[piece + r.WINDOWS] != 0 else 0
+            if late != 0:
+                close_window(m, x, log, piece, late, 1)
+            else:
+                conclude(m, x, log, piece, m[piece + r.OPERATION], ordinal, index)
             index += 1
         piece = after
     remind(m, place)

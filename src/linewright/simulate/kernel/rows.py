@@ -14,6 +14,7 @@ from linewright.simulate.kernel.rows_of_carriers import *
 from linewright.simulate.kernel.rows_of_operations import *
 from linewright.simulate.kernel.rows_of_plant import *
 from linewright.simulate.kernel.rows_of_season import *
+from linewright.simulate.kernel.rows_of_windows import *
 from linewright.simulate.kernel.rows_of_work import *
 
 # --- header: the state of the whole run, m[NOW] and so on -------------------------------------------------------
@@ -71,6 +72,8 @@ CARRIERS: Final = 48
 """First row and number of rows of the table of carriers."""
 RIDES_TAKEN: Final = 50
 """The rides of the units just taken from those on hand."""
+WINDOWED: Final = 51
+"""1: the plan has windows."""
 HEADER: Final = 52
 
 # --- what enter() answers -----------------------------------------------------------------------------------------
@@ -109,6 +112,7 @@ ROTOR: Final = 13
 CARRIER: Final = 15
 CARRIED: Final = 16
 RIDE: Final = 17
+WINDOW: Final = 18
 
 # priorities of events at the same time
 FINISHES: Final = 0

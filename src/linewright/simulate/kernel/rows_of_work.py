@@ -128,6 +128,8 @@ BEGINS: Final = 35
 """1: nothing has been done to it yet, so it is nothing but the parts that it will take."""
 RIDES: Final = 37
 """First of its rides on carriers."""
+WINDOWS: Final = 38
+"""First of its running windows."""
 WANTS: Final = 34
 """The store in which it waits for room."""
 
@@ -140,6 +142,8 @@ EXITS: Final = 4
 """Done altogether, waits in its place for room in the store of its item."""
 GIVES: Final = 5
 """Worked on, waits in its place for room for its by-products."""
+RESTS: Final = 6
+"""In its place, may not be worked on before its window opens."""
 HELD_BACK: Final = 6
 """Out of its place, waits for the next sample of the check that it has passed unseen."""
 

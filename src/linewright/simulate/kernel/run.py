@@ -22,6 +22,7 @@ from linewright.simulate.kernel.campaigns import begin_campaign, look_at_campaig
 from linewright.simulate.kernel.cares import care_comes
 from linewright.simulate.kernel.carriers import come_back, set_off, wind_up_losses
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.closing import window_event
 from linewright.simulate.kernel.flow_levels import carry_on
 from linewright.simulate.kernel.flows import flows_go_on, settle_flows
 from linewright.simulate.kernel.heap import close_top, take_next
@@ -34,6 +35,7 @@ from linewright.simulate.kernel.places import complete, step
 from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
 from linewright.simulate.kernel.rings import turn_ring
 from linewright.simulate.kernel.stoppages import break_down, mend, wind_up
+from linewright.simulate.kernel.windows import set_clock
 from linewright.simulate.kernel.work import look_at_waiting
 
 
@@ -49,6 +51,8 @@ def dispatch(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         look_at_waiting(m, x, h, log, row)
     elif kind == r.CARRIED:
         set_off(m, x, h, row)
+    elif kind == r.WINDOW:
+        set_clock(m, h, row)
     elif kind == r.ITEM:
         look_at_waiting(m, x, h, log, row)
         if m[row + r.I_CAMPAIGNS] != 0:
@@ -82,6 +86,8 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         care_comes(m, x, h, log, row)
     elif kind == r.CARRIED:
         come_back(m, x, row)
+    elif kind == r.WINDOW:
+        window_event(m, x, h, log, row)
     elif kind == f.FLOWING:
         m[row + f.F_LOOK] = 1
         if m[row + f.F_DIRTY] == f.WHEN_IT_COMES:

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import set_state, write
-from linewright.simulate.kernel.carriers import close_carriers, get_on, joined_rides, lacking_carrier
+from linewright.simulate.kernel.carriers import close_carrier, get_on, joined_rides, lacking_carrier
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import free_people, lacking_crew, let_go, seize
 from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import cancel, schedule
-from linewright.simulate.kernel.lists import stop_waiting, wait_at
+from linewright.simulate.kernel.lists import goes_with, stop_waiting, wait_at
 from linewright.simulate.kernel.parts import (
     faults_taken,
     lacking_choice,
@@ -23,6 +23,7 @@ from linewright.simulate.kernel.parts import (
     take_choices,
     take_parts,
 )
+from linewright.simulate.kernel.windows import end_windows
 
 CANNOT = -1
 """Lacks nothing that has a list: the place is down, or the station closed."""
@@ -66,7 +67,7 @@ def _lacking_things(m: Whole, x: Real, place: int) -> int:
             lack = lacking_choice(m, x, m[op + r.O_CHOICES], x[place + r.FRESH])
         if lack == 0:
             lack = lacking_tool(m, m[op + r.O_TOOLS])
-        if lack == 0 and m[op + r.O_JOINS] != 0:
+        if lack == 0 and (m[op + r.O_JOINS] != 0 or m[op + r.O_MIXES] != 0):
             lack = lacking_carrier(m, x, place, op)
         return lack
     if phase == r.SETTING:
@@ -139,6 +140,8 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
     while piece != 0 and left > 1e-9:
         if m[piece + r.WHERE] == r.TO_DO and goes_with(m, m[piece + r.OPERATION], op):
             m[piece + r.WHERE] = r.IN_WORK
+            if m[piece + r.WINDOWS] != 0:
+                end_windows(m, piece, m[piece + r.OPERATION])
             m[piece + r.BEGINS] = 0
             left -= x[piece + r.AMOUNT]
             if takes_parts(m, piece, op):
@@ -146,15 +149,15 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
                 if m[r.RIDES_TAKEN] != 0:
                     m[piece + r.RIDES] = joined_rides(m, m[piece + r.RIDES], m[r.RIDES_TAKEN])
                     m[r.RIDES_TAKEN] = 0
-            if m[op + r.O_JOINS] != 0:
-                get_on(m, x, piece, op)
+            if m[m[piece + r.OPERATION] + r.O_JOINS] != 0:
+                get_on(m, x, piece, m[piece + r.OPERATION])
             if m[r.TRACING] == 1:
                 write(m, log, START, m[piece + r.SERIAL], op, place, 0, 0, 0)
             if m[op + r.O_MIXES] != 0:
                 x[m[piece + r.OPERATION] + r.O_RUNS] += x[piece + r.AMOUNT]
         piece = m[piece + r.P_NEXT]
-    if m[op + r.O_JOINS] != 0 and x[op + r.O_MOST] > 1.0:
-        close_carriers(m, op)
+    if m[r.CARRIERS + 1] > 0 and x[op + r.O_MOST] > 1.0:
+        _close_carriers(m, place)
     if m[op + r.O_MIXES] == 0:
         x[op + r.O_RUNS] += x[place + r.GROUP]
     m[op + r.O_LOADS] += 1
@@ -171,13 +174,17 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
         m[m[op + r.O_VISIT] + r.V_FILLING] = 0
 
 
+def _close_carriers(m: Whole, place: int) -> None:
+    """What the pieces of a load got on is closed to others."""
+    piece = m[place + r.HEAD]
+    while piece != 0:
+        if m[piece + r.WHERE] == r.IN_WORK and m[m[piece + r.OPERATION] + r.O_JOINS] != 0:
+            close_carrier(m, m[piece + r.OPERATION])
+        piece = m[piece + r.P_NEXT]
+
+
 START = 3
 """The log's word for a start."""
-
-
-def goes_with(m: Whole, own: int, op: int) -> bool:
-    """Whether a piece at operation ``own`` may be in a cycle of ``op``: it is the same, or shares its loads."""
-    return own == op or (m[op + r.O_MIXES] != 0 and m[own + r.O_MIXES] == m[op + r.O_MIXES])
 
 
 def draw_times(m: Whole, x: Real, place: int) -> None:
