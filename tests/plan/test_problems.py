@@ -372,9 +372,9 @@ CASES: list[tuple[str, tuple[str, str], str, str, str | None, str | None]] = [
     ),
     (
         "reserved field",
-        ('stand = "15 min"', 'stand = "15 min"\nwait = { after = "glue" }'),
-        f"{OPERATIONS}[cure].wait",
-        "`wait` is not yet played",
+        ('stand = "15 min"', 'stand = "15 min"\npower = "2 kW"'),
+        f"{OPERATIONS}[cure].power",
+        "`power` is not yet played",
         "a field of this version",
         "its name is kept",
     ),
