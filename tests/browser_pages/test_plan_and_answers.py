@@ -101,6 +101,30 @@ def test_names_are_completed(page: Any) -> None:
     assert page.js("return document.getElementById('offers').hidden")
 
 
+def test_what_a_plan_calls_its_things_is_never_taken_for_markup(page: Any) -> None:
+    hostile = "<img src=x onerror=document.title=1><script>document.title=2</script>"
+    file = page.served.folder / "hostile.toml"
+    text = (page.served.folder / "trailer.toml").read_text(encoding="utf-8")
+    for name in ("Luggage trailer", "Bond frame", "Bonder", "Cure in the heated frame"):
+        text = text.replace(f'name = "{name}"', f'name = "{hostile}"')
+    file.write_text(text.replace('"seam gap"', f'"{hostile}"'), encoding="utf-8")
+    page.go("hostile")
+    for question in page.all("details.question"):
+        page.js("arguments[0].open = true", question)
+    page.until("document.querySelectorAll('details.question .body table').length > 12")
+    page.press("As a list")
+    for kind in ("operations", "stations", "crews", "items"):
+        page.click(f"#tab-{kind}")
+        page.until(f"document.querySelector('#view-{kind} td')")
+    assert page.text("#title") == hostile
+    assert page.js("return document.querySelectorAll('img, main script, body > script').length") == 0
+    assert page.driver.title.endswith(f"{hostile} · Linewright")
+    assert page.said() == []
+    page.driver.get(page.served.address + "/")
+    assert page.js("return document.querySelectorAll('img, body script').length") == 0
+    assert page.said() == []
+
+
 @pytest.mark.parametrize("look", ["light", "dark"])
 def test_nothing_serious_for_whoever_reads_otherwise(page: Any, axe: Callable[..., list[str]], look: str) -> None:
     page.look(look)
@@ -163,3 +187,34 @@ def test_what_is_offered_fits_the_place(module: Callable[[str], Any]) -> None:
     assert seen == [
         ["press"], ['press"'], ['"press"'], ["fitter"], ["time"], ["stations"], None, ["lid"], ['"seam gap"']
     ]  # fmt: skip
+
+
+def test_pieces_stand_where_the_trace_says(module: Callable[[str], Any]) -> None:
+    seen = module("""
+      const names = { item: ['board', 'flakes'], operation: ['saw', 'glue', 'mill'], station: ['bench'],
+                      event: ['enters', 'starts', 'ends', 'finished', 'stops', 'mended', 'runs at', 'scrapped'] };
+      const rows = (...all) => ({ time: all.map(r => r[0]), lot: all.map(r => r[1]), item: all.map(r => r[2]),
+        operation: all.map(r => r[3]), station: all.map(r => r[4]), event: all.map(r => names.event.indexOf(r[5])) });
+      const before = rows([-5, 1, 0, 0, 0, 'starts'], [-4, 9, 1, 2, -1, 'starts']);
+      const trace = rows([10, 1, 0, 0, 0, 'ends'], [15, 2, 0, 0, 0, 'enters'], [20, 1, 0, 1, 0, 'starts'],
+        [25, 9, 1, 2, -1, 'runs at'], [30, 2, 0, 0, 0, 'starts'], [32, -1, -1, -1, 0, 'stops'],
+        [40, 2, 0, 0, 0, 'ends'], [41, -1, -1, -1, 0, 'mended'], [50, 1, 0, 1, 0, 'ends'],
+        [55, 1, 0, 1, 0, 'finished'], [60, 9, 1, 2, -1, 'ends'], [70, 2, 0, 1, 0, 'scrapped']);
+      const pieces = new Pieces({ names, begin: 0, end: 100, before, trace });
+      const told = () => [pieces.counts().map(c => c.join('')).join(' '), pieces.down.size];
+      const at = (time) => { pieces.go(time); return told(); };
+      return [at(0), at(12), at(16), at(26), at(33), at(42), at(52), at(56), at(80), at(16), pieces.finished];""")
+    waits, works, runs, idle = "100", "010", "010", "000"  # waiting, in work, done and still there
+    assert seen == [
+        [f"{works} 000 {runs}", 0],
+        [f"000 {waits} {runs}", 0],
+        [f"{waits} {waits} {runs}", 0],
+        [f"{waits} {works} {runs}", 0],
+        [f"{works} {works} {runs}", 1],
+        ["000 110 010", 0],
+        [f"000 101 {runs}", 0],
+        [f"000 {waits} {runs}", 0],
+        [f"000 000 {idle}", 0],
+        [f"{waits} {waits} {runs}", 0],
+        0,
+    ]

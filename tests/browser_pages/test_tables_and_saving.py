@@ -154,3 +154,24 @@ def test_of_two_versions_none_is_lost(page: Any, choice: str) -> None:
         assert file.read_text(encoding="utf-8") == theirs == page.plan()
         assert (file.parent / f"{name}-mine.toml").read_text(encoding="utf-8") == mine
     assert all("409" in said for said in page.said()), "the refusal is all that the console knows"
+
+
+def test_a_server_that_is_gone_loses_nothing(page: Any) -> None:
+    page.open("alone")
+    page.driver.execute_cdp_cmd("Network.enable", {})
+    gone = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+    page.driver.execute_cdp_cmd("Network.emulateNetworkConditions", gone)
+    try:
+        page.replace('demand = "36 each/day"', 'demand = "41 each/day"')
+        page.until("document.getElementById('why').textContent.includes('does not answer')")
+        page.keys(Keys.CONTROL, "s")
+        page.until("document.getElementById('notices').textContent.includes('Not saved')")
+        page.until(UNSAVED)
+    finally:
+        page.driver.execute_cdp_cmd("Network.emulateNetworkConditions", {**gone, "offline": False})
+    page.keys(Keys.CONTROL, "s")
+    page.until(SAVED)
+    page.until("document.getElementById('why').hidden")
+    assert page.text("#verdict").startswith("Makes 41 trailers a day?")
+    assert "41 each/day" in (page.served.folder / "alone.toml").read_text(encoding="utf-8")
+    page.said()

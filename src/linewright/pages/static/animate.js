@@ -59,7 +59,7 @@ export class Animation {
       ...SPEEDS.map(([value, text]) => make("option", { value, selected: value === this.speed }, text)));
     const step = (by, text) => make("button", { type: "button", onclick: () => { this.stop(); this.go(Math.min(Math.max(this.time + by, low), high)); } }, text);
     const close = make("button", { type: "button", onclick: () => this.close() }, "Put away");
-    const key = make("p", { class: "note pilekey" }, dot("waits"), "waits before the operation ", dot("works"), "in work ", dot("done"), "done, cannot go on");
+    const key = make("p", { class: "note pilekey" }, dot("waits"), "waits before the operation ", dot("works"), "in work, or running ", dot("done"), "done, cannot go on");
     this.box.replaceChildren(
       make("div", { class: "player" }, this.play, step(-300, "−5 min"), step(300, "+5 min"), this.clock, this.slider, speed, close),
       this.said, key);

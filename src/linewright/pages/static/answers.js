@@ -20,9 +20,12 @@ export class Answers {
 
   show(answer) {
     this.question = answer.question ?? this.question;
-    this.head.replaceChildren(
-      make("span", { class: "asked" }, `Makes ${this.question}? `),
-      make("strong", { class: { true: "yes", false: "no", null: "unsure" }[String(answer.makes)] }, verdict(answer)));
+    const asked = make("span", { class: "asked" }, `Makes ${this.question}? `);
+    const kind = { true: "yes", false: "no", null: "unsure" }[String(answer.makes)];
+    const said = make("strong", { class: kind }, verdict(answer));
+    // Written anew only where it differs: it is read aloud each time.
+    if (this.head.textContent !== asked.textContent + said.textContent) this.head.replaceChildren(asked, said);
+    else this.head.lastChild.className = kind;
     this.numbers = answer.numbers ?? this.numbers;
     this.#figures([...allowed(this.numbers), ...(answer.key ?? [])], answer.states ? "simulated" : "bounds");
     this.sections(answer.sections, answer.charts);

@@ -290,9 +290,23 @@ versions.onshow = () => {
   find("compare").open = true;
 };
 saving.onkept = () => versions.refresh();
+saving.onsaved = again;
+addEventListener("online", () => again());
+
+// What could not be answered while the server was gone is asked anew.
+function again() {
+  if (find("why").hidden || find("why").textContent === ERRORS) return;
+  check();
+  answer();
+}
 find("papers").addEventListener("toggle", () => { find("unsaved-note").hidden = !saving.unsaved; });
 document.addEventListener("click", (event) => {
   if (!find("papers").contains(event.target)) find("papers").open = false;
+});
+find("papers").addEventListener("keydown", (event) => {
+  if (event.key !== "Escape") return;
+  find("papers").open = false;
+  find("papers").querySelector("summary").focus();
 });
 
 function side(which) {

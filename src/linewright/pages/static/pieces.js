@@ -1,4 +1,5 @@
-// Where every piece is at a time, from the trace of a simulation: before an operation, in work, or done and gone.
+// Where every piece is at a time, from the trace of a simulation: before an operation, in work, or done and gone;
+// and which operations that go on without pieces are running.
 
 const WAITS = 0;
 const WORKS = 1;
@@ -14,6 +15,7 @@ export class Pieces {
     this.trace = data.trace;
     this.before = data.before;
     this.count = data.trace.time.length;
+    this.flows = new Set([...rowsAt(data.trace, this.names), ...rowsAt(data.before, this.names)]);
     this.#ahead();
     this.restart();
   }
@@ -47,6 +49,7 @@ export class Pieces {
     this.time = this.begin;
     this.lots = new Map();
     this.down = new Set();
+    this.running = new Set();
     this.finished = 0;
     this.scrapped = 0;
     this.moved = [];
@@ -79,6 +82,11 @@ export class Pieces {
       else this.down.delete(station);
       return;
     }
+    if (this.flows.has(operation)) {
+      if (event === "starts" || event === "runs at") this.running.add(operation);
+      else this.running.delete(operation);
+      return;
+    }
     const key = rows.lot[k] * 4096 + rows.item[k];
     const was = this.lots.get(key);
     if (event === "finished" || event === "scrapped" || event === "seconds") {
@@ -104,6 +112,13 @@ export class Pieces {
   counts() {
     const found = this.names.operation.map(() => [0, 0, 0]);
     for (const { operation, phase } of this.lots.values()) if (operation >= 0) found[operation][phase] += 1;
+    for (const operation of this.running) found[operation][WORKS] = 1;
     return found;
   }
+}
+
+// Operations that run at a rate: they have no pieces, they run or stand still.
+function* rowsAt(rows, names) {
+  const mark = names.event.indexOf("runs at");
+  for (let k = 0; k < rows.time.length; k += 1) if (rows.event[k] === mark && mark >= 0) yield rows.operation[k];
 }
