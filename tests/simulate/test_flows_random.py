@@ -15,11 +15,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from linewright.base.calendar import DAY, HOUR
+from linewright.base.calendar import DAY, HOUR, MINUTE
 from linewright.base.problems import ProblemsError
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder
 from linewright.simulate import Simulation, simulate
+from linewright.simulate.checks import runners
 from linewright.simulate.engine import EndlessInstantError, Engine
 from linewright.simulate.flowing import flows
 from linewright.simulate.kernel import flow_rows as f
@@ -221,6 +222,41 @@ def test_no_level_passes_its_bound(seed: int) -> None:
                 near = 10.0 * float(engine.x[bound + f.B_GROSS]) + 1e-9
                 pulled = engine.m[bound + f.B_KIND] == f.ON_HAND and made.plan.release == "pull"
                 assert slack >= -near or pulled, (quarter, int(engine.m[bound + f.B_KIND]))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_everyone_runs_as_fast_as_he_can(seed: int) -> None:
+    """Whoever runs slower than he could has a store at its bound that stays there; no store at its bound passes it."""
+    made = network(seed)
+    if made is None:
+        pytest.skip("this one is refused")
+    try:
+        prepared = prepare(made)
+    except ProblemsError:
+        pytest.skip("this one is refused")
+    engine = Engine(prepared.template, seed=seed, replication=0)
+    for step in range(300):
+        while not engine.advance(step * 1237 * MINUTE // 100):
+            pass
+        for b, bound in enumerate(bounds(prepared)):
+            if engine.m[bound + f.B_HOLDS] == 1:
+                assert engine.x[bound + f.B_NET] >= -1e-9 * engine.x[bound + f.B_GROSS], (step, b)
+        for j, runner in enumerate(runners(engine)):
+            slower = engine.x[runner + f.N_RATE] < engine.x[runner + f.N_CAP] * (1 - 1e-9)
+            if slower and engine.m[runner + f.N_MODE] != f.OFF:
+                assert held_up(engine, bounds(prepared), j), (step, j)
+
+
+def held_up(engine: Engine, found: list[int], j: int) -> bool:
+    """Whether a bound that holds and does not move limits a runner."""
+    m, x = engine.m, engine.x
+    row = int(m[r.FLOWS])
+    present, acts = int(m[row + f.F_PRESENT]), int(m[row + f.F_ACTS])
+    return any(
+        m[present + b * acts + j] == 1 and x[bound + f.B_NET] <= 1e-6 * x[bound + f.B_GROSS]
+        and (m[bound + f.B_HOLDS] == 1)
+        for b, bound in enumerate(found)
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("seed", range(16))
