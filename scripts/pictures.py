@@ -5,6 +5,7 @@ Run: make pictures (needs chromium for the report's picture)
 
 from __future__ import annotations
 
+import importlib
 import io
 import re
 import shutil
@@ -12,14 +13,16 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import page_pictures
 from rich.console import Console
 
-from linewright.answer import answer
+from linewright.answer import Wish, answer, simulate_plan
 from linewright.answer.ask_balance import share_out
 from linewright.answer.model import Answer
 from linewright.plan import read_plan
+from linewright.report.charts import charts
 from linewright.report.html import write_html
 from linewright.report.papers.paper import report_pictures
 from linewright.report.papers.sheets_pdf import sheets_pictures
@@ -48,6 +51,7 @@ def main() -> None:
     (PICTURES / "answer.svg").write_text(drawn, encoding="utf-8")
     _map()
     papers(found)
+    season()
     page_pictures.take_all()
     with tempfile.TemporaryDirectory() as folder:
         page = Path(folder) / "trailer.html"
@@ -65,6 +69,14 @@ def main() -> None:
             check=True,
             capture_output=True,
         )
+
+
+def season() -> None:
+    """The weeks of the harvest, as the report draws them."""
+    played = simulate_plan(read_plan(ROOT / "examples" / "harvest.toml"), Wish(replications=8, seed=1))
+    drawn = charts(played)["season"]
+    drawer: Any = importlib.import_module("vl_convert")
+    (PICTURES / "season.svg").write_text(drawer.vegalite_to_svg(drawn.spec), encoding="utf-8")
 
 
 def papers(found: Answer) -> None:

@@ -14,7 +14,7 @@ from linewright.plan import read_plan
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
-EXAMPLES = ("trailer", "cider", "reedboard", "hivekit", "boot")
+EXAMPLES = ("trailer", "cider", "harvest", "reedboard", "hivekit", "boot")
 
 
 def first_answer() -> str:

@@ -72,7 +72,8 @@ def test_faults_followed_together_and_one_by_one_agree(works: Answer, monkeypatc
 
 def test_any_fault_lies_between_the_worst_and_the_sum(works: Answer) -> None:
     escapes = [w.escapes for w in works.quality.ways]
-    assert max(escapes, default=0.0) <= works.quality.any_fault * (1 + 1e-12)
+    rounds = 1e-9  # of a million: 1 - (1 - p) rounds at 1e-16
+    assert max(escapes, default=0.0) <= works.quality.any_fault + rounds
     assert works.quality.any_fault <= sum(escapes) * (1 + 1e-12) + 1e-9
 
 

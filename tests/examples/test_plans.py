@@ -1,4 +1,4 @@
-"""The five plans of Harrow Fen Works read and compile without a problem, and say that their numbers are invented."""
+"""The six plans of Harrow Fen Works read and compile without a problem, and say that their numbers are invented."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from linewright.network import Network, compile_network
 from linewright.plan import read_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-NAMES = ("trailer", "hivekit", "cider", "reedboard", "boot")
+NAMES = ("trailer", "hivekit", "cider", "harvest", "reedboard", "boot")
 
 
 @pytest.fixture(scope="module", params=NAMES)

@@ -136,3 +136,12 @@ def test_no_vessel_over_its_size(small: int, large: int, fill: str, weekly: int,
     assert run.most_in_use[1] <= small + large
     standing = (float(run.came[0]) - float(run.left.mean[0])) / 1.4 - run.total.mean - float(run.waiting.mean[0])
     assert -1e-6 <= standing <= 3000 * small + 8000 * large + 2000 + 1e-6
+
+
+def test_a_vessel_takes_no_more_fillings_than_there_are_parts_for() -> None:
+    """Fillings of 1,000 L into one vessel: the last must of the season is 400 L short of one, and blocks nothing."""
+    load = {"least": "10 hL", "most": "100 hL", "waits": "2 days"}
+    builder = in_sizes({"100 hL": 1}, fill="1000 L", load=load, until="2026-09-14", weekly="53200 kg")
+    builder.document["routes"]["must"]["operations"][0]["yield"] = "99 %"
+    _, run = played(builder)  # 7,600 L of must less 1 %: seven fillings, and some must is left
+    assert run.total.mean >= 7000

@@ -15,10 +15,10 @@ from linewright.plan.check_fields import CHECK, REACTION
 from linewright.plan.durations import SPREAD
 from linewright.plan.header_fields import DEMAND, OVERHEAD, PLAN
 from linewright.plan.item_fields import MASS
-from linewright.plan.operation_fields import CLEAN, HANDS_ON, LOAD, MOVE, OPERATION, SETUP, START
+from linewright.plan.operation_fields import CLEAN, DURING, HANDS_ON, LOAD, MOVE, OPERATION, SETUP, START
 from linewright.plan.quality_fields import DIMENSION, FAILURE_MODE, FIRST_PIECES, LEARNING, SCALE
 from linewright.plan.record import Record
-from linewright.plan.season_fields import INTAKE
+from linewright.plan.season_fields import CAMPAIGN, INTAKE
 from linewright.plan.station_fields import POWER, STOPPAGE
 from linewright.plan.table_fields import RECORDS
 from linewright.plan.wait_fields import WAIT
@@ -39,6 +39,8 @@ TABLES: Mapping[str, Record] = {
     "setup": SETUP,
     "clean": CLEAN,
     "start": START,
+    "during": DURING,
+    "campaign": CAMPAIGN,
     "move": MOVE,
     "wait": WAIT,
     "check": CHECK,

@@ -35,7 +35,7 @@ from linewright.simulate.season_in import check_season, let_season_in
 from linewright.simulate.season_model import Cared, SeasonRun
 from linewright.simulate.simulate import make_ready
 
-LEAST = 4
+LEAST = 8
 MOST = 200
 Progress = Callable[[int, int, Interval | None], None]
 
@@ -73,7 +73,7 @@ def play_season(
     """Play the horizon of a network.
 
     ``starts`` [n_routes] are the pieces that the material balance starts on every route over the horizon, ``quotas``
-    its shares. ``replications`` fixes their number; else there are four, and more until the half-width of what is
+    its shares. ``replications`` fixes their number; else there are eight, and more until the half-width of what is
     finished is ``half_width`` of it or ``budget_seconds`` of computing are used up. Raises ProblemsError for what is
     not played.
     """

@@ -25,9 +25,11 @@ def season(answer: Answer) -> Chart | None:
     if run is not None:
         on_hand, finished = run.week_on_hand.mean, run.week_finished.mean
         how = "played"
-        kept = [s for s, name in enumerate(run.stations) if name in balance.vessels]
-        if len(kept) == len(vessels):
-            in_use = run.week_in_use.mean[:, [run.stations.index(name) for name in vessels]]
+        stations = list(dict.fromkeys(name.partition(",")[0] for name in vessels))
+        if all(name in run.stations for name in stations):
+            vessels = stations  # played by station, all sizes together
+            in_use = run.week_in_use.mean[:, [run.stations.index(name) for name in stations]]
+            counts = [answer.plan.stations[name].places for name in stations]
     panels = [
         _panel(answer, balance.mondays, balance.harvest, on_hand, "on hand", "area"),
         _panel(answer, balance.mondays, tuple(vessels), in_use, "places in use", "line", limits=counts),
@@ -63,7 +65,8 @@ def _panel(
         "encoding": {
             "x": x,
             "y": {"field": "value", "type": "quantitative", "title": title, "axis": {"grid": True}, "stack": None},
-            "color": {"field": "what", "type": "nominal", "scale": {"domain": said, "range": colours}},
+            "color": {"field": "what", "type": "nominal", "scale": {"domain": said, "range": colours},
+                      "legend": {} if mark == "area" else {"symbolType": "stroke", "symbolStrokeWidth": 3}},
             "tooltip": [{"field": "week", "type": "temporal"}, {"field": "what"},
                         {"field": "value", "format": ",.4~g"}],
         },

@@ -202,6 +202,11 @@ def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
     amount = x[piece + r.AMOUNT]
     if filling != 0 and m[op + r.O_POSITION] == m[m[m[filling + r.HEAD] + r.OPERATION] + r.O_POSITION]:
         amount += x[filling + r.AMOUNT]
+    elif filling != 0:  # those before it have gone further, but for the last who still wait for their parts
+        before = m[filling + r.TAIL]
+        while before != 0 and m[before + r.OPERATION] == op and m[before + r.BEGINS] == 1:
+            amount += x[before + r.AMOUNT]
+            before = m[before + r.P_BEFORE]
     if lacking_part(m, x, m[op + r.O_TAKES], amount) != 0:
         return False
     return lacking_choice(m, x, m[op + r.O_CHOICES], amount) == 0
