@@ -214,6 +214,17 @@ def _assume(network: Network, context: Context) -> None:
         context.assumptions.append(
             f"Behind {unlimited} visits pieces wait in unlimited room: no store or direct hand-over is written there."
         )
+    kept = np.isin(np.arange(len(network.items.ids)), network.routes.item) & (network.items.keeps > 0)
+    if kept.any() and network.season is None:
+        names = ", ".join(network.items.ids[int(i)] for i in np.flatnonzero(kept))
+        context.assumptions.append(
+            f"The material balance uses all {names} before it goes off; what spoils is counted by the simulation."
+        )
+    fresh = [network.items.ids[int(i)] for i in np.flatnonzero(~kept & (network.items.keeps > 0))]
+    if fresh and network.season is None:
+        context.assumptions.append(
+            f"What is bought is bought as it is needed, so that none goes off: {', '.join(fresh)}."
+        )
     benches = [network.operations.ids[int(first)] for first in network.visits.first[network.visits.station == NOWHERE]]
     if benches:
         shown = ", ".join(benches[:6]) + (", …" if len(benches) > 6 else "")

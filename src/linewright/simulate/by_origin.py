@@ -58,6 +58,7 @@ def as_written(run: Weeks, names: Names) -> Weeks:
     return replace(
         run,
         stocks=_summed(run.stocks, names.item, n_items),
+        spoiled=_summed(run.spoiled, names.item, n_items),
         finished=_summed(run.finished, names.item, n_items),
         open_time=_summed(run.open_time, names.route, n_routes),
         open_now=_summed(run.open_now, names.route, n_routes),

@@ -73,6 +73,7 @@ def _hinders(network: Network, o: int) -> str | None:
         (int(p.clean_when[o]) == Cleans.LOAD, "it is cleaned after each load"),
         (int((network.routes.item == network.routes.item[route]).sum()) > 1, "several routes make the item"),
         (_is_repeated(network, o), "it is repeated as rework"),
+        (_goes_off(network, o), "what it takes or makes goes off"),
         (o in network.carriers.stretch.index or o in network.carriers.joins.index, "it is done on carriers"),
     )
     return next((why for holds, why in reasons if holds), None)
@@ -82,6 +83,13 @@ def _has_station_alone(network: Network, o: int) -> bool:
     p = network.operations
     stations = p.stations.row(o)[0]
     return len(stations) == 1 and int((p.stations.index == stations[0]).sum()) == 1
+
+
+def _goes_off(network: Network, o: int) -> bool:
+    p, keeps = network.operations, network.items.keeps
+    items = {int(network.routes.item[p.route[o]]), *p.takes.row(o)[0].tolist(), *p.gives.row(o)[0].tolist()}
+    items |= {i for c in network.choices if c.operation == o for i in c.items}
+    return any(keeps[i] > 0 for i in items)
 
 
 def _is_repeated(network: Network, o: int) -> bool:

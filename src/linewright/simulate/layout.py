@@ -69,10 +69,6 @@ def _refuse(layout: Layout) -> None:
         for reject in (*check.rejects, check.other):
             if limit_of(reject) >= 1 << BITS_OF_A_COUNT:
                 problems.error(path, "so many reworks are not simulated", expected=f"at most {1 << BITS_OF_A_COUNT}")
-    came = set(network.season.intake_item.tolist()) if network.season is not None else set()
-    for item in sorted(set(np.flatnonzero(network.items.keeps).tolist()) - came):
-        path = f"items.{network.items.ids[item]}.keeps"
-        problems.error(path, "what goes off on hand is not yet simulated")
     for o in np.flatnonzero(network.operations.dwell).tolist():
         if not flows(network)[o]:
             path = f"{network.operations.paths[o]}.time.dwell"
@@ -133,6 +129,8 @@ def _tables(layout: Layout) -> None:
     for k, row in enumerate(layout.items):
         store = _store_of(network, k)
         b.m[row + r.I_STORE] = layout.stores[store] if store >= 0 else 0
+        if (network.routes.item == k).any():  # what is delivered in season spoils by its deliveries
+            b.m[row + r.I_KEEPS] = int(network.items.keeps[k])
         stock = float(network.items.stock[k])
         b.x[row + r.I_POOL] = stock if stock == stock else 0.0
 

@@ -202,6 +202,18 @@ def lead_of(network: Network, *, demanded: bool = True) -> float:
     return sum(longest.values())
 
 
+def _ahead_of_what_goes_off(network: Network, item: int, makers: list[int], a_week: float) -> float:
+    """Mixed again when what is left and in work does for one start and the time that mixing takes.
+
+    Beyond the one start never more than is used in half the time that it keeps. ``a_week``: units used a calendar ns.
+    """
+    share = network.open_calendar.open_ns / WEEK
+    an_open_ns = a_week / share
+    lead = max(unhindered(network, route) for route in makers) * share
+    used = an_open_ns * min(1.5 * lead, 0.5 * float(network.items.keeps[item]))
+    return _largest_take(network, item) + used
+
+
 def _ahead(layout: Layout, item: int, makers: list[int], needs: Floats) -> float:
     """Units of a part on hand and in work that are kept; of a variant its part of what is held of all."""
     network, need, part = layout.network, float(needs[item]), 1.0
@@ -212,6 +224,8 @@ def _ahead(layout: Layout, item: int, makers: list[int], needs: Floats) -> float
                 return 0.0  # nobody wants this variant
             part = need / float(needs[variants].sum())
     a_week = need * network.days_week / WEEK
+    if network.items.keeps[item] > 0:
+        return _ahead_of_what_goes_off(network, item, makers, a_week)
     on_hand = a_week * DAY * 7 / network.days_week + _largest_take(network, item)
     waited = network.campaigns.starts[network.campaigns.item == item]
     on_hand = max(on_hand, float(waited.max(initial=0.0)) + _largest_take(network, item))

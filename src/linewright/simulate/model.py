@@ -71,7 +71,8 @@ class Simulation(Shown):
     share of time in which one is wanted and too few are free (``CARRIER_COLUMNS``).
     ``closed`` [n_windows]: pieces a working day whose window closed before the operation in ``windows`` began.
     ``store_level`` is the mean content, ``store_most`` the greatest seen; ``stock`` [n_items] units on hand of what is
-    made here. Operations: ``runs``, ``scrapped``, ``reworked`` pieces per working day. ``escapes``: shares of delivered
+    made here, ``spoiled`` [n_items] units a working day that were too old (``keeps``). Operations: ``runs``,
+    ``scrapped``, ``reworked`` pieces per working day. ``escapes``: shares of delivered
     units that carry each fault.
 
     Of a plan with options everything is told by what was written, its variants together. ``variants`` are those that
@@ -114,6 +115,7 @@ class Simulation(Shown):
     store_level: Estimates
     store_most: Floats
     stock: Estimates
+    spoiled: Estimates
     runs: Estimates
     scrapped: Estimates
     reworked: Estimates

@@ -84,6 +84,7 @@ class Weeks:
     tools: Floats
     carriers: Floats
     closed: Ints
+    spoiled: Floats
     stores: Floats
     stocks: Floats
     open_time: Floats
@@ -155,6 +156,7 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
     return (
         states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME],
         np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1), m[c.windows + r.X_CLOSED],
+        x[c.items + r.I_SPOILED],
         x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
@@ -176,6 +178,7 @@ def _gather(
         "tools",
         "carriers",
         "closed",
+        "spoiled",
         "stores",
         "stocks",
         "open_time",

@@ -111,6 +111,7 @@ def tell(
         carrier_use=estimate(np.array([window(run.carriers, cut) for run in runs]) / span),
         store_level=estimate(np.array([window(run.stores, cut) for run in runs]) / span),
         store_most=np.max([run.store_most for run in runs], axis=0),
+        spoiled=estimate(np.array([window(run.spoiled, cut) for run in runs]) / days),
         stock=estimate(np.array([window(run.stocks, cut) for run in runs]) / span),
         runs=estimate(np.array([window(run.runs, cut) for run in runs]) / days),
         scrapped=estimate(np.array([window(run.scrapped, cut) for run in runs]) / days),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import settle_item, settle_store, settle_tool
+from linewright.simulate.kernel.ages import note_age
 from linewright.simulate.kernel.carriers import copied_rides, gathered_rides
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.lists import drop_row, new_row, remind
@@ -28,6 +29,8 @@ def add_units(m: Whole, x: Real, item: int, units: float) -> None:
         x[item + r.I_USED] -= units
     else:
         x[item + r.I_MADE_UNITS] += units
+    if m[item + r.I_KEEPS] != 0:
+        note_age(m, x, item, units)
     store = m[item + r.I_STORE]
     if store != 0:
         change_level(m, x, store, units)

@@ -113,6 +113,7 @@ CARRIER: Final = 15
 CARRIED: Final = 16
 RIDE: Final = 17
 WINDOW: Final = 18
+AGE: Final = 19
 
 # priorities of events at the same time
 FINISHES: Final = 0

@@ -55,7 +55,12 @@ I_FAMILY: Final = 19
 """The family of a demanded variant: how many, their items and shares, x the open pieces kept; 0: it has none."""
 I_MATES: Final = 20
 """The set that this item is taken in with others; 0: none."""
-ITEM_WIDTH: Final = 22
+I_KEEPS: Final = 22
+"""ns that units stay good on hand; 0: for ever."""
+I_OLDEST: Final = 23
+I_NEWEST: Final = 24
+"""The ages of what is on hand."""
+ITEM_WIDTH: Final = 25
 I_POOL: Final = 0
 I_POSITION: Final = 1
 I_TARGET: Final = 2

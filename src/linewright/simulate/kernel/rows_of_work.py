@@ -160,6 +160,10 @@ T_FAULTS: Final = 4
 T_NEXT: Final = 5
 T_RIDES: Final = 6
 
+# --- age: units of an item that goes off, on hand since the same time (x[AMOUNT] of them) ---------------------------
+A_BORN: Final = 4
+A_NEXT: Final = 5
+
 # --- rotor: in still mode, the turn of one branch in one state (x[0]) -------------------------------------------
 R_STATE: Final = 4
 R_FAULTS: Final = 5

@@ -34,6 +34,7 @@ from linewright.simulate.kernel.parts import count_orphans
 from linewright.simulate.kernel.places import complete, step
 from linewright.simulate.kernel.release import demand_comes, let_in, schedule_demand
 from linewright.simulate.kernel.rings import turn_ring
+from linewright.simulate.kernel.spoiling import note_first_ages, spoil, watch_age
 from linewright.simulate.kernel.stoppages import break_down, mend, wind_up
 from linewright.simulate.kernel.windows import set_clock
 from linewright.simulate.kernel.work import look_at_waiting
@@ -58,6 +59,8 @@ def dispatch(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         if m[row + r.I_CAMPAIGNS] != 0:
             look_at_campaigns(m, x, h, row)
         let_in(m, x, log, row)
+        if m[row + r.I_KEEPS] != 0:
+            watch_age(m, h, row)
     elif kind == r.STORE:
         look_for_room(m, x, log, row)
 
@@ -88,6 +91,8 @@ def happen(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
         come_back(m, x, row)
     elif kind == r.WINDOW:
         window_event(m, x, h, log, row)
+    elif kind == r.ITEM:
+        spoil(m, x, row)
     elif kind == f.FLOWING:
         m[row + f.F_LOOK] = 1
         if m[row + f.F_DIRTY] == f.WHEN_IT_COMES:
@@ -181,6 +186,7 @@ def open_up(m: Whole, x: Real, h: Whole) -> None:
             schedule_demand(m, x, h, row)
         elif kind == r.INTAKE:
             schedule_delivery(m, h, row)
+    note_first_ages(m, x)
     for k in range(m[r.CARRIERS + 1]):
         if m[m[r.CARRIERS] + k * r.CARRIER_WIDTH + r.Y_BETWEEN] != 0:
             wind_up_losses(m, x, m[r.CARRIERS] + k * r.CARRIER_WIDTH)
