@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 import xml.etree.ElementTree as ET
 
 import pytest
@@ -95,3 +96,15 @@ def test_text_has_the_contrast_that_wcag_asks(palette: dict[str, str]) -> None:
 
 def test_both_palettes_name_the_same_colours() -> None:
     assert set(LIGHT) == set(DARK)
+
+
+def test_charts_drawn_apart_are_those_drawn_here(given: Answer, monkeypatch: pytest.MonkeyPatch) -> None:
+    if not drawing.can_draw():
+        pytest.skip("the extra charts is not installed")
+    made = dict(list(charts.charts(given).items())[:3])
+    apart = drawing.drawn(made)
+    assert apart == {name: drawing.to_svg(chart.spec) for name, chart in made.items()}
+    monkeypatch.setattr(sys, "executable", "")
+    assert drawing.drawn(made) == apart
+    monkeypatch.setattr(sys, "executable", "/nowhere/python")
+    assert drawing.drawn(made) == apart

@@ -9,6 +9,8 @@ import hashlib
 import json
 import os
 import re
+import subprocess
+import sys
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -32,6 +34,36 @@ def to_svg(spec: Spec) -> str:
     import vl_convert
 
     return recoloured(str(vl_convert.vegalite_to_svg(spec)))
+
+
+def drawn(charts: Mapping[str, Chart], lines: str | None = None) -> dict[str, str]:
+    """All charts of a page as SVG text by name, drawn in a process of their own where one can be begun.
+
+    With ``lines`` the library of a live page is made and kept on the way, where it is not there yet.
+    """
+    if not charts or not can_draw():
+        return {}
+    specs = {name: chart.spec for name, chart in charts.items()}
+    wanted = lines if lines is not None and _kept_library(lines) is None else None
+    made = _apart({"specs": specs, "bundle": wanted})
+    if made is None:
+        return {name: to_svg(spec) for name, spec in specs.items()}
+    if wanted is not None:
+        _keep_library(wanted, made["bundle"])
+    return {name: recoloured(svg) for name, svg in made["pictures"].items()}
+
+
+def _apart(asked: Mapping[str, Any]) -> dict[str, Any] | None:
+    """What the drawing process answers; None where there can be none, or it fails: then it is tried here."""
+    if not sys.executable:
+        return None
+    command = [sys.executable, str(Path(__file__).with_name("draw_apart.py"))]
+    try:
+        done = subprocess.run(command, input=json.dumps(asked).encode(), capture_output=True, timeout=120, check=True)
+        found: dict[str, Any] = json.loads(done.stdout)
+    except (OSError, ValueError, subprocess.SubprocessError):
+        return None
+    return found
 
 
 def to_png(spec: Spec, scale: float = 2.0) -> bytes:
@@ -64,18 +96,32 @@ def script_text(data: Any) -> str:
 @lru_cache(maxsize=2)
 def library(lines: str) -> str:
     """The charting library with a few lines of ours, as one text; as it takes a second to make, it is kept on disk."""
-    from importlib.metadata import version
-
+    kept = _kept_library(lines)
+    if kept is not None:
+        return kept
     import vl_convert
 
-    mark = hashlib.sha256(f"{version('vl-convert-python')}\n{lines}".encode()).hexdigest()
-    kept = _kept(mark)
-    if kept is not None and (text := _read(kept)) is not None:
-        return text
-    made = str(vl_convert.javascript_bundle(lines)).replace("</script", "<\\/script").replace("<!--", "<\\!--")
-    if kept is not None:
-        _keep(kept, made)
-    return made
+    return _keep_library(lines, str(vl_convert.javascript_bundle(lines)))
+
+
+def _kept_library(lines: str) -> str | None:
+    place = _kept(_mark(lines))
+    return _read(place) if place is not None else None
+
+
+def _keep_library(lines: str, made: str) -> str:
+    """The library as it may stand inside a script element, kept for the next time."""
+    text = made.replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    place = _kept(_mark(lines))
+    if place is not None:
+        _keep(place, text)
+    return text
+
+
+def _mark(lines: str) -> str:
+    from importlib.metadata import version
+
+    return hashlib.sha256(f"{version('vl-convert-python')}\n{lines}".encode()).hexdigest()
 
 
 def _kept(mark: str) -> Path | None:
@@ -106,6 +152,11 @@ def _keep(kept: Path, text: str) -> None:
         part.replace(kept)
     except OSError:
         return
+
+
+def drawn_for_page(charts: Mapping[str, Chart], *, live: bool) -> dict[str, str]:
+    """As ``drawn``; for a ``live`` page with the library that it will carry."""
+    return drawn(charts, _LIVE if live else None)
 
 
 def live_script(charts: Mapping[str, Chart]) -> str:

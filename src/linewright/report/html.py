@@ -31,7 +31,8 @@ def write_html(answer: Answer, path: str | Path, *, live: bool = True) -> Path:
 def to_html(answer: Answer, *, live: bool = True) -> str:
     """The page of an answer as text."""
     drawn = charts(answer) if drawing.can_draw() else {}
-    pictures = {name: parts.figure(name, c.caption, drawing.to_svg(c.spec)) for name, c in drawn.items()}
+    svgs = drawing.drawn_for_page(drawn, live=live)
+    pictures = {name: parts.figure(name, c.caption, svgs[name]) for name, c in drawn.items()}
     sections = [make(answer) for make in QUESTIONS]
     body = "".join(section.html(pictures) for section in sections)
     links = "".join(f'<a href="#{s.id}">{escape(s.question)}</a>' for s in sections)

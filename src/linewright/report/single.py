@@ -65,7 +65,8 @@ def write_single(single: Single, path: str | Path, *, live: bool = True) -> None
 def single_html(single: Single, *, live: bool = True) -> str:
     """The page of a result as text."""
     charts = {chart.name: chart for chart in single.charts} if drawing.can_draw() else {}
-    figures = [parts.figure(name, chart.caption, drawing.to_svg(chart.spec)) for name, chart in charts.items()]
+    svgs = drawing.drawn_for_page(charts, live=live)
+    figures = [parts.figure(name, chart.caption, svgs[name]) for name, chart in charts.items()]
     head, rest = (single.says[0], single.says[1:]) if single.says else ("", ())
     kind = "answer no" if single.good is False else "answer"
     verdict = f"<strong>{escape(head)}</strong>" if single.good is not None else escape(head)
