@@ -19,17 +19,24 @@ BEGIN, END = "<!-- generated -->\n", "<!-- end -->"
 
 
 def queues() -> Any:
-    spec = importlib.util.spec_from_file_location("simulated_queues", HERE / "test_simulated_queues.py")
+    return loaded("simulated_queues")
+
+
+def loaded(name: str) -> Any:
+    """A test module of this folder."""
+    spec = importlib.util.spec_from_file_location(name, HERE / f"test_{name}.py")
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
-    sys.modules["simulated_queues"] = module
+    sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
 
 
 def cases(q: Any) -> list[tuple[str, float, Callable[[], Interval]]]:
     """(what, truth, measured)."""
+    flow = loaded("two_machines_continuous")
+    stops = (0.01, 0.1)
     p0 = 1 / sum(comb(4, n) * factorial(n) * 0.25**n for n in range(5))
     return [
         ("M/M/1 at 80 %: waiting", 3.2, lambda: q.queue(q.exponential(60), 75).store_level.interval(0)),
@@ -39,6 +46,8 @@ def cases(q: Any) -> list[tuple[str, float, Callable[[], Interval]]]:
         ("3 exponential stations, room 1: rate", 0.670466, lambda: scaled(q.line(3, 1).rate)),
         ("4 exponential stations, room 2: rate", 0.700713, lambda: scaled(q.line(4, 2).rate)),
         ("4 machines, 1 repairer: repairer busy", 1 - p0, lambda: scaled(q.repairs(4, 0.25).rate)),
+        ("2 stopping machines, flow, no store: rate", 1 / 1.2, lambda: scaled(flow.line(*stops, 0).rate)),
+        ("2 stopping machines, flow, store of 10 min: rate", 0.858726, lambda: scaled(flow.line(*stops, 10).rate)),
     ]
 
 
