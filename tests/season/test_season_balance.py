@@ -32,6 +32,13 @@ def test_the_harvest_says_how_much() -> None:
     assert found.fits
 
 
+def test_what_starting_scraps_does_not_grow_with_the_harvest() -> None:
+    """14 September to 31 December has 79 working days; 100 L are lost on the morning of each: 70,000 L less 7,900 L."""
+    builder = cellar(vats=4)
+    builder.document["routes"]["must"]["operations"][0]["start"] = {"time": "5 min", "scrap": "100 L", "after": "shift"}
+    assert solved(builder).potential == pytest.approx(70_000 - 79 * 100, rel=1e-6)
+
+
 def test_two_vats_hold_ten_loads() -> None:
     """A load holds a vat for 20 midnights. Of 109 days those may be entered on the first 89: five times both vats."""
     found = solved(cellar(vats=2))

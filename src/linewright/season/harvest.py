@@ -15,6 +15,9 @@ from linewright.flow.model import Flow
 from linewright.flow.solve import solve_flow
 from linewright.network.model import Floats, Network
 
+_ROUNDS = 40  # each takes the distance to the answer down to the share that start-ups scrap
+_SETTLED = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Harvest:
@@ -48,18 +51,25 @@ def harvest_of(network: Network, flow: Flow) -> Harvest:
 def over_the_season(network: Network) -> tuple[Network, Flow, Harvest]:
     """The network with the demand of an average working day of its horizon, and its balance.
 
-    Where a demand is written it stands, else the harvest says how much. Raises ProblemsError where nothing that comes
-    in season goes into what is wanted.
+    Where a demand is written it stands, else the harvest says how much. What a start-up scraps does not grow with what
+    is made, so that the need of one unit hangs on how many there are: the balance is repeated until both agree. Raises
+    ProblemsError where nothing that comes in season goes into what is wanted.
     """
     season = network.season
     assert season is not None
-    flow = solve_flow(network)
-    found = harvest_of(network, flow)
+    average, flow = network, solve_flow(network)
+    found = harvest_of(average, flow)
     if network.plan.makes is None:
         return network, flow, found
     if not np.isfinite(found.potential):
         what = f"nothing that comes in season goes into {network.plan.makes}"
         raise ProblemsError([Problem("plan.makes", what, hint="write an [[intake]] of what it is made of")])
-    demand = network.items.demand * (found.potential / season.working_days / flow.demand)
-    average = replace(network, items=replace(network.items, demand=demand), notes={})
-    return average, solve_flow(average), found
+    for _ in range(_ROUNDS):
+        before = found.potential
+        demand = average.items.demand * (before / season.working_days / flow.demand)
+        average = replace(average, items=replace(average.items, demand=demand), notes={})
+        flow = solve_flow(average)
+        found = harvest_of(average, flow)
+        if abs(found.potential - before) <= _SETTLED * before:
+            break
+    return average, flow, found
