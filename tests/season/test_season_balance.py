@@ -32,11 +32,18 @@ def test_the_harvest_says_how_much() -> None:
     assert found.fits
 
 
-def test_what_starting_scraps_does_not_grow_with_the_harvest() -> None:
-    """14 September to 31 December has 79 working days; 100 L are lost on the morning of each: 70,000 L less 7,900 L."""
+def test_starting_scraps_in_the_shifts_that_the_harvest_fills() -> None:
+    """70,000 L at 1,000 L/h fill 8.75 of the season's shifts of 8 h, and 100 L are lost at the start of each."""
     builder = cellar(vats=4)
     builder.document["routes"]["must"]["operations"][0]["start"] = {"time": "5 min", "scrap": "100 L", "after": "shift"}
-    assert solved(builder).potential == pytest.approx(70_000 - 79 * 100, rel=1e-6)
+    assert solved(builder).potential == pytest.approx(70_000 - 8.75 * 100, rel=1e-6)
+
+
+def test_starting_at_the_greatest_is_once_a_shift() -> None:
+    """1,200 t in 79 working days are more than the press does: 857,143 L less the 100 L of every morning."""
+    builder = cellar(vats=4, weekly="171.4285714285714 t")
+    builder.document["routes"]["must"]["operations"][0]["start"] = {"time": "5 min", "scrap": "100 L", "after": "shift"}
+    assert solved(builder).potential == pytest.approx(1_200_000 / 1.4 - 79 * 100, rel=1e-6)
 
 
 def test_two_vats_hold_ten_loads() -> None:

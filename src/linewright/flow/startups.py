@@ -1,7 +1,7 @@
 """Start-up losses: pieces scrapped whenever a place starts after a stop or at the beginning of a shift.
 
 They do not grow with what is made, so the share of pieces that they leave is found by repeating the balance until it
-no longer changes.
+no longer changes. Over a season a place need not start on every day: as many shifts count as the work fills.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import numpy as np
 from linewright.base.calendar import WEEK
 from linewright.base.problems import Problems
 from linewright.flow.direct_cost import cycle_ns
-from linewright.network.equations import places_of, shift_starts
+from linewright.network.equations import open_a_day, places_of, shift_starts
 from linewright.network.model import Floats, Network, Starts
 
 _NOTHING = 1e-6  # a share kept below this is running away, not settling
@@ -35,6 +35,8 @@ def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems
             continue
         if operations.start_when[o] == Starts.SHIFT:
             starts = shift_starts(network, o) * places_of(network, o)
+            if network.season is not None:
+                starts *= _shifts_needed(network, o, float(cycle[o]), float(runs[o]))
         else:
             starts = _stops_a_day(network, o, float(cycle[o]), float(runs[o]))
         goes_on = float(runs[o]) * float(operations.survives[o]) * float(keeps[o])
@@ -47,6 +49,11 @@ def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems
             )
             new[o] = 1.0
     return new
+
+
+def _shifts_needed(network: Network, operation: int, cycle: float, runs: float) -> float:
+    """The least share of its shifts in which an operation runs: over a season it need not run in each of them."""
+    return min(runs * cycle / (open_a_day(network, operation) * places_of(network, operation)), 1.0)
 
 
 def _stops_a_day(network: Network, operation: int, cycle: float, runs: float) -> float:

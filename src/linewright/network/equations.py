@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from linewright.base.calendar import HOUR, WEEK
+from linewright.base.calendar import HOUR, WEEK, Calendar
 from linewright.network.journeys import Journeys
 from linewright.network.model import Cleans, Floats, Ints, Links, Network, Setups
 from linewright.network.rows import owners
@@ -123,14 +123,7 @@ def shift_starts(network: Network, operation: int) -> float:
 
     A break is not a start-up; two shifts that follow each other are one stretch of running.
     """
-    crews = network.operations.crews.row(operation)[0]
-    stations = network.operations.stations.row(operation)[0]
-    if crews.size:
-        calendar = network.calendars[int(network.crews.calendar[crews[0]])]
-    elif stations.size and network.stations.calendar[stations[0]] >= 0:
-        calendar = network.calendars[int(network.stations.calendar[stations[0]])]
-    else:
-        calendar = network.open_calendar
+    calendar = _calendar_of(network, operation)
     open_now = calendar.level > 0
     gaps = [
         (int(begin), int(length))
@@ -140,3 +133,20 @@ def shift_starts(network: Network, operation: int) -> float:
     if len(gaps) > 1 and gaps[0][0] == 0 and gaps[-1][0] + gaps[-1][1] == WEEK:
         gaps[0] = (0, gaps[0][1] + gaps.pop()[1])  # the weekend is one gap
     return sum(length > 2 * HOUR for _, length in gaps) / network.days_week
+
+
+def open_a_day(network: Network, operation: int) -> float:
+    """ns of a working day in which the people of an operation are there, or else its station is open."""
+    calendar = _calendar_of(network, operation)
+    return float(calendar.lengths[calendar.level > 0].sum()) / network.days_week
+
+
+def _calendar_of(network: Network, operation: int) -> Calendar:
+    """When an operation is worked on: by its first crew, else by its station, else whenever anybody works."""
+    crews = network.operations.crews.row(operation)[0]
+    stations = network.operations.stations.row(operation)[0]
+    if crews.size:
+        return network.calendars[int(network.crews.calendar[crews[0]])]
+    if stations.size and network.stations.calendar[stations[0]] >= 0:
+        return network.calendars[int(network.stations.calendar[stations[0]])]
+    return network.open_calendar
