@@ -97,8 +97,30 @@ def test_names_are_completed(page: Any) -> None:
     page.until("!document.getElementById('offers').hidden")
     assert "bond_frame" in page.text("#offers")
     page.one("#pen").send_keys(Keys.ENTER)
-    assert 'station = "bond_frame' in page.plan()
+    assert page.plan().count('\nstation = "bond_frame"\n') == 6
     assert page.js("return document.getElementById('offers').hidden")
+    page.js(
+        "const p = document.getElementById('pen'), i = p.value.indexOf('\"wrap_bay\"') + 1;p.setSelectionRange(i, i)"
+    )
+    page.keys(Keys.CONTROL, " ")
+    page.until("!document.getElementById('offers').hidden")
+    page.one("#pen").send_keys(Keys.ARROW_DOWN, Keys.ENTER)
+    assert 'station = "wrap_bay"' not in page.plan(), "the name that stood there is replaced whole"
+    page.until("document.getElementById('count').textContent === 'No problem found'")
+    assert page.said() == []
+
+
+def test_a_new_plan_is_written_and_opened(page: Any) -> None:
+    page.driver.get(page.served.address + "/")
+    page.one("#newname").send_keys("bench_vice", Keys.ENTER)
+    page.until("document.body.dataset.ready === 'yes'")
+    assert page.js("return location.pathname") == "/plan/bench_vice"
+    assert page.text("#count") == "No problem found"
+    assert (page.served.folder / "bench_vice.toml").exists()
+    page.driver.get(page.served.address + "/")
+    page.one("#newname").send_keys("../elsewhere", Keys.ENTER)
+    page.until("document.getElementById('newsaid').textContent")
+    assert not (page.served.folder.parent / "elsewhere.toml").exists()
 
 
 def test_what_a_plan_calls_its_things_is_never_taken_for_markup(page: Any) -> None:

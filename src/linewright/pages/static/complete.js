@@ -29,7 +29,7 @@ export function offered(lines, line, column, { names, fields }, asked) {
   const more = options.filter(({ text }) => !text.toLowerCase().startsWith(low) && low && text.toLowerCase().includes(low));
   const found = [...fits, ...more].slice(0, MOST);
   const inside = (rest.match(/"/g) ?? []).length % 2 === 1;
-  const after = lines[line].slice(column);
+  const after = lines[line].slice(column).replace(/^[A-Za-z0-9_]*/, "");
   return found.length ? { from, word, options: found.map((option) => ({ ...option, put: quoted(option, inside, after) })) } : null;
 }
 
@@ -110,6 +110,9 @@ export class Completion {
       make("b", {}, option.text), make("span", {}, option.about || option.example || ""),
     )));
     this.list.hidden = false;
+    const { box, high } = this.editor;
+    const below = box.scrollTop + box.clientHeight - y;
+    if (this.list.offsetHeight > below) this.list.style.top = `${Math.max(0, y - high - this.list.offsetHeight - 4)}px`;
     this.#choose(0);
     return true;
   }
@@ -124,7 +127,8 @@ export class Completion {
   #take(k) {
     const { options, word } = this.#found;
     const caret = this.editor.pen.selectionStart;
-    this.editor.write(options[k].put, caret - word.length, caret, "completion");
+    const rest = /^[A-Za-z0-9_]*/.exec(this.editor.pen.value.slice(caret))[0]; // what it takes the place of
+    this.editor.write(options[k].put, caret - word.length, caret + rest.length, "completion");
     this.close();
   }
 

@@ -78,7 +78,7 @@ export class Editor {
     }
     let most = 40;
     for (const line of this.#lines) if (line.length > most) most = line.length;
-    this.paper.style.height = `${(this.#lines.length + 1) * this.high}px`;
+    this.paper.style.height = this.gutter.style.height = `${(this.#lines.length + 1) * this.high}px`;
     this.paper.style.minWidth = `${(most + 4) * this.wide + 16}px`;
     this.#draw();
   }

@@ -6,6 +6,11 @@ import { lookButton } from "./look.js";
 
 lookButton(find("look"));
 
+for (const time of document.querySelectorAll("time")) {
+  const when = new Date(time.dateTime);
+  if (!Number.isNaN(when.valueOf())) time.textContent = when.toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+}
+
 find("new")?.addEventListener("submit", async (event) => {
   event.preventDefault();
   const field = find("newname");
