@@ -202,6 +202,8 @@ def hivekit() -> str:
         share = percent(seen(plan, fault, heavy))
         better = better.change(f'{weigh}."{fault} missing"', share)
     again = answer(better)
+    assert found.variants is not None
+    earns = {row[1]: row[6] for row in found.variants.to_table().rows}
     return f"""
         {verdict(found)} Every bag is weighed, and still {escapes(found, "dowel missing"):,.0f} kits of a million
         leave one dowel short and {escapes(found, "screw missing"):,.0f} one screw short, while no bracket is ever
@@ -211,6 +213,8 @@ def hivekit() -> str:
         and runners go in would see {percent(seen(plan, "dowel", heavy))} and {percent(seen(plan, "screw", heavy))}:
         {escapes(again, "dowel missing"):,.0f} and {escapes(again, "screw missing"):,.0f} of a million. The screw
         would be found; the dowel is still hidden by its own kind, and must be counted another way.
+        Of the three kinds the window earns {earns["window"] - earns["plain"]:.2f} EUR more than the plain kit and the
+        feeder, though it is sold for more than the window, {earns["plain"] - earns["feeder"]:.2f} EUR less.
     """
 
 

@@ -88,7 +88,7 @@ def test_intervals_hold_the_truth_as_often_as_they_say() -> None:
 
 def test_only_faults_that_can_be_inside_are_told() -> None:
     network = compile_network(read_plan(EXAMPLES / "hivekit.toml"))
-    panel, kit = (network.items.ids.index(name) for name in ("shallow_panel", "hive_kit"))
+    panel, kit = (network.items.ids.index(name) for name in ("shallow_panel", "hive_kit [plain]"))
     inside = {network.faults[f] for f in faults_into(network, panel)}
     assert inside == {"split edge", "hole off place"}
     assert faults_into(network, panel) < faults_into(network, kit)

@@ -10,7 +10,9 @@ import numpy as np
 
 from linewright.answer.quality.model import Claim, KitCount
 from linewright.base.problems import Level, Problem, Problems, ProblemsError, did_you_mean
+from linewright.flow import solve_flow
 from linewright.network import compile_network
+from linewright.network.fold import fold_network
 from linewright.network.model import Network
 from linewright.plan.model import CheckScale, Operation, Plan
 
@@ -71,6 +73,9 @@ def count_plan(plan: Plan, ask: CountWish) -> tuple[KitCount, ...]:
     Raises ProblemsError where the plan weighs nothing, an operation is unknown, or a mass is missing.
     """
     network = compile_network(plan)
+    if network.origin is not None:
+        flow = solve_flow(network)
+        network = fold_network(network, flow.runs, flow.bought + flow.made)
     problems = Problems()
     scale = ask.scale
     found = []
