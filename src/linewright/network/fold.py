@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from linewright.network.campaigns import Campaigns, Cares
 from linewright.network.model import (
     NOWHERE,
     Carriers,
@@ -92,6 +93,8 @@ def fold_network(network: Network, runs: Floats, made: Floats) -> Network:
         choices=_choices(network, origin),
         inspections=_inspections(network, origin),
         carriers=_carriers(network.carriers, origin),
+        cares=_cares(network.cares, origin),
+        campaigns=_campaigns(network.campaigns, origin),
         windows=_windows(network.windows, origin),
         changeovers=_changeovers(network.changeovers, origin),
         item_store=network.item_store[items.first],
@@ -271,6 +274,39 @@ def _carriers(carriers: Carriers, origin: Origin) -> Carriers:
     links = {name: getattr(carriers, name) for name in ("joins", "leaves", "stretch")}
     steps: dict[str, Any] = {name: alike(one, origin.operation) for name, one in links.items()}
     return replace(carriers, **steps, items=alike(carriers.items, origin.item))
+
+
+def _cares(cares: Cares, origin: Origin) -> Cares:
+    """Work during a stand, each kind once an operation."""
+    operation = origin.operation[cares.operation]
+    found: dict[tuple[int, str], int] = {}
+    for k, name in enumerate(cares.names):
+        found.setdefault((int(operation[k]), name), k)
+    first = np.array(list(found.values()), dtype=np.int64)
+    return Cares(
+        tuple(cares.names[k] for k in first.tolist()),
+        operation[first],
+        cares.every[first],
+        Durations(*(getattr(cares.time, f.name)[first] for f in fields(Durations))),
+        _some(cares.crews, first),
+    )
+
+
+def _campaigns(campaigns: Campaigns, origin: Origin) -> Campaigns:
+    """Campaigns, each once a route; it starts with what its first variant starts with."""
+    route = origin.route[campaigns.route]
+    _, first = np.unique(route, return_index=True)
+    item, waits = origin.item[campaigns.item[first]], campaigns.waits[first]
+    return Campaigns(route[first], item, campaigns.starts[first], waits)
+
+
+def _some(links: Links, rows: Ints) -> Links:
+    """Some rows of links."""
+    parts = [links.row(int(k)) for k in rows]
+    starts = np.cumsum([0, *(len(index) for index, _ in parts)]).astype(np.int64)
+    none: list[Any] = [np.zeros(0)]
+    index = np.concatenate([*(index for index, _ in parts), *none]).astype(np.int64)
+    return Links(starts, index, np.concatenate([*(amount for _, amount in parts), *none]))
 
 
 def _changeovers(pairs: Changeovers, origin: Origin) -> Changeovers:
