@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from linewright.answer.model import Answer
 from linewright.report.blocks import Block, Grid, Note, Picture, listing
-from linewright.report.played import tables
+from linewright.report.played import limits, tables
 
 
 def rate(answer: Answer) -> Iterator[Block]:
@@ -25,6 +25,8 @@ def rate(answer: Answer) -> Iterator[Block]:
     yield Picture("stores")
     yield Grid(tables.stores(answer, run))
     yield Grid(tables.on_hand(answer, run))
+    yield Grid(limits.carriers(answer, run))
+    yield Grid(limits.spoiled(answer, run))
     for way, played in tables.runs(answer):
         yield listing(f"How it was simulated, {way}", played.notes)
 
@@ -41,3 +43,4 @@ def good(answer: Answer) -> Iterator[Block]:
         if answer.simulation.as_planned.escapes:
             yield Grid(tables.escaped(answer, answer.simulation.as_planned))
         yield Grid(tables.lost(answer, answer.simulation.as_planned))
+        yield Grid(limits.closed(answer, answer.simulation.as_planned))

@@ -13,7 +13,7 @@ from rich.text import Text
 from linewright.answer.model import Answer
 from linewright.base.results import Table, show, show_interval
 from linewright.report import grid
-from linewright.report.played import tables
+from linewright.report.played import limits, tables
 from linewright.simulate import Simulation
 
 
@@ -49,7 +49,10 @@ def simulation_tables(answer: Answer, run: Simulation) -> Iterator[Table]:
     yield tables.crews(answer, run)
     yield tables.stores(answer, run)
     yield tables.on_hand(answer, run)
+    yield limits.carriers(answer, run)
+    yield limits.spoiled(answer, run)
     yield tables.lost(answer, run)
+    yield limits.closed(answer, run)
 
 
 def _answers(answer: Answer, run: Simulation) -> Grid:

@@ -1,0 +1,41 @@
+"""What holds pieces up or spoils them, simulated: carriers that are elsewhere, windows that close, what goes off."""
+
+from __future__ import annotations
+
+from linewright.answer.model import Answer
+from linewright.base.results import Interval, Table, show, show_interval
+from linewright.report import tables, words
+from linewright.simulate import Simulation
+
+
+def carriers(answer: Answer, run: Simulation) -> Table:
+    """Where the carriers are, and for how much of the time one is wanted and not there."""
+    rows = []
+    for k, kind in enumerate(run.carriers):
+        known = answer.plan.carriers.get(kind)
+        in_use, back, mended, wanted = (run.carrier_use.interval(k, c) for c in range(4))
+        short = show_interval(Interval(100 * wanted.mean, 100 * wanted.half_width))
+        counts = (show_interval(in_use), show_interval(back), show_interval(mended) if mended.mean > 0 else "")
+        there = show(float(answer.network.carriers.count[k]))
+        rows.append((words.name_of(kind, known.name if known is not None else ""), there, *counts, f"{short} %"))
+    columns = ("carrier", "there are", "in use", "on the way back", "to be mended", "wanted and none free")
+    note = "Means over all time, nights too; the last is a share of the time."
+    return tables.without_empty(Table("Where the carriers are, simulated", columns, tuple(rows), note))
+
+
+def closed(answer: Answer, run: Simulation) -> Table:
+    """Windows that closed before the operation began."""
+    names = tables.operation_names(answer)
+    rows = tuple((names.get(o, o), show_interval(run.closed.interval(k))) for k, o in enumerate(run.windows))
+    return Table("Windows that closed, simulated", ("operation", "too late, pieces a day"), rows)
+
+
+def spoiled(answer: Answer, run: Simulation) -> Table:
+    """What went off on hand, beside what was used of it."""
+    names, flow = tables.item_names(answer), answer.flow
+    rows = tuple(
+        (names.get(item, item), show_interval(run.spoiled.interval(k)), flow.units[k], show(float(flow.used[k])))
+        for k, item in enumerate(run.all_items)
+        if float(run.spoiled.mean[k]) > 0
+    )
+    return Table("What went off on hand, simulated", ("item", "spoiled a day", "unit", "used a day"), rows)
