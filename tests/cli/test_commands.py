@@ -38,7 +38,7 @@ def plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capture
 def test_every_command_has_help_and_json(capsys: pytest.CaptureFixture[str], name: str) -> None:
     code, out, _ = called(capsys, name, "--help")
     assert code == 0
-    assert "--json" in out
+    assert "--json" in out or name == "serve"  # pages are its answer
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:

@@ -25,7 +25,7 @@ def difference(row: Difference) -> str:
     """A difference with its sign, its interval, and what it is worth.
 
     >>> difference(Difference("rate", "each/day", 36.0, 38.0, "simulated", 1, 2.0, 1.5, 2.5))
-    '+2 ± 0.5'
+    '+2.0 ± 0.5'
     """
     if row.sort == "words":
         return "" if row.a == row.b else "differs"
