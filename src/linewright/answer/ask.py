@@ -28,6 +28,7 @@ from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
 from linewright.improve import HowMany, how_many_carriers, improve
 from linewright.network import compile_network
+from linewright.network.blends import blended, recipes
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
 from linewright.season import find_tanks, harvest_of, over_the_season, solve_season
@@ -158,6 +159,11 @@ def _known(plan: Plan) -> Answer:
     """What can be worked out without luck."""
     made = compile_network(plan)
     season = None
+    blends: tuple[str, ...] = ()
+    if any(choice.limits for choice in made.choices):  # a blend to limits becomes a recipe, kept in every load
+        mixes = solve_flow(made).choice_mix
+        blends = recipes(made, mixes)
+        made = blended(made, mixes)
     if made.season is not None:
         made, balance, harvest = over_the_season(made)
         season = solve_season(made, balance, harvest)
@@ -173,7 +179,8 @@ def _known(plan: Plan) -> Answer:
     energy, short = energy_of(network, flow, capacity, cost)
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
     found = _once([*plan.warnings, *later])
-    assumptions = tuple(dict.fromkeys([*network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]))
+    taken = [*blends, *network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]
+    assumptions = tuple(dict.fromkeys(taken))
     if season is not None:
         average = f"Rates, loads and costs are averages over the {season.working_days} working days of the horizon."
         assumptions = (average, *assumptions, *season.honesty.notes)

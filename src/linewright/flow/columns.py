@@ -1,7 +1,7 @@
 """The unknowns of the balance and their equations: pieces started, units bought, surplus, and what fills each choice.
 
 One row an item (made + bought = used + wanted + surplus), one a choice (its parts fill it), one for each declared
-share of a route. Amounts are for one working day.
+share of a route, one for each limit of a blend. Amounts are for one working day.
 """
 
 from __future__ import annotations
@@ -123,10 +123,11 @@ def assemble(network: Network, rows: Equations, where: Sources) -> System:
     entries.add(row_of[surplus], n_routes + bought.size + np.arange(surplus.size), -np.ones(surplus.size))
     fills_at = n_routes + bought.size + surplus.size
     height = _fill(entries, network, rows, row_of, fills, fills_at, items.size)
+    height, slack = _blend(entries, network, fills, fills_at, height)
     height = _share(entries, network, rows, where, bought, n_routes, height)
     right = np.zeros(height)
     right[: items.size] = (network.items.demand + rows.daily)[items]
-    matrix = entries.matrix((height, fills_at + len(fills)))
+    matrix = entries.matrix((height, fills_at + len(fills) + slack))
     return System(matrix, right, items, np.arange(n_routes), bought, surplus, fills)
 
 
@@ -166,6 +167,25 @@ def _fill(
         if row_of[choice.items[j]] >= 0:
             entries.add(row_of[choice.items[j]], at + column, -choice.units[j])
     return height
+
+
+def _blend(
+    entries: _Entries, network: Network, fills: tuple[tuple[int, int], ...], at: int, height: int
+) -> tuple[int, int]:
+    """The limits of blends, each with what is left to it: sum of amounts x (content - limit) + left = 0, or - left."""
+    slack = 0
+    for k, choice in enumerate(network.choices):
+        columns = {j: at + column for column, (other, j) in enumerate(fills) if other == k}
+        for limit in choice.limits if columns else ():
+            for end, sign in ((limit.most, 1.0), (limit.least, -1.0)):
+                if not np.isfinite(end):
+                    continue
+                for j, column in columns.items():
+                    amount = choice.units[j] * limit.weight[j]
+                    entries.add(height, column, sign * amount * (limit.value[j] - end))
+                entries.add(height, at + len(fills) + slack, 1.0)
+                height, slack = height + 1, slack + 1
+    return height, slack
 
 
 def _share(

@@ -33,8 +33,8 @@ def _surplus_on_purpose(where: Sources, system: System) -> Floats:
 def _preference(network: Network, rows: Equations, where: Sources, system: System) -> Floats:
     """Rank of each alternative: place in any_of; ``prefer`` of a route, those without it last."""
     goal = np.zeros(system.matrix.shape[1])
-    for column, (_, place) in enumerate(system.fills):
-        goal[system.fills_at + column] = place
+    for column, (k, place) in enumerate(system.fills):
+        goal[system.fills_at + column] = 0 if network.choices[k].limits else place  # a blend is the cheapest
     prefer = network.routes.prefer
     for makers in where.makers:
         if len(makers) > 1 and any(prefer[r] > 0 for r in makers):
@@ -65,5 +65,5 @@ def weights(rows: Equations, where: Sources, system: System) -> Floats:
         for route in where.makers[item]:
             out[route] = max(float(rows.main[route]), _FOLLOWS)
     out[system.bought_at : system.surplus_at][contested[system.bought]] = 1.0
-    out[system.fills_at :] = 1.0
+    out[system.fills_at : system.fills_at + len(system.fills)] = 1.0
     return out

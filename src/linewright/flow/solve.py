@@ -10,6 +10,7 @@ import numpy as np
 from linewright import __version__
 from linewright.base.problems import Problems
 from linewright.base.results import Honesty, Provenance
+from linewright.flow.blends import blends_that_cannot_be
 from linewright.flow.columns import System, assemble, sources
 from linewright.flow.gather import gather
 from linewright.flow.goals import goals, weights
@@ -123,6 +124,7 @@ def _balance(network: Network, journey: Journeys, problems: Problems) -> tuple[E
     where = sources(network, rows)
     without_source(network, where, problems)
     nothing_gets_through(network, rows, problems)
+    blends_that_cannot_be(network, problems)
     problems.raise_errors()
     system = assemble(network, rows, where)
     x = solve_square(system) if system.is_square else None

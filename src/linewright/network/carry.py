@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from linewright.network.blends import limits_of
 from linewright.network.context import Context
 from linewright.network.items import ItemFacts, units_of
 from linewright.network.loads import pieces_in_load
-from linewright.network.model import NOWHERE
+from linewright.network.model import NOWHERE, BlendLimit
 from linewright.network.modelled import with_amounts
 from linewright.network.separation import Stream, separate
 from linewright.network.vessels import NOT_SIZED, Sized, in_vessels
@@ -29,6 +30,7 @@ class Feed:
     items: tuple[int, ...]
     units: tuple[float, ...]
     shares: tuple[float, ...]
+    limits: tuple[BlendLimit, ...] = ()
 
 
 @dataclass(slots=True)
@@ -145,20 +147,23 @@ def _takes(
         if min(units) < 0:
             context.problems.error(here, "an amount taken cannot be negative", value=amount.quantity.text)
         elif amount.any_of:
-            feeds.append(_feed(amount, here, indices, units, context))
+            feeds.append(_feed(amount, here, indices, units, facts, context))
         else:
             pairs.append((indices[0], units[0]))
     return pairs, feeds
 
 
-def _feed(amount: Amount, path: str, indices: list[int], units: list[float], context: Context) -> Feed:
+def _feed(
+    amount: Amount, path: str, indices: list[int], units: list[float], facts: list[ItemFacts], context: Context
+) -> Feed:
     shares = [math.nan] * len(indices)
     if amount.shares:
         shares = [amount.shares.get(name, 0.0) for name in amount.any_of]
         if abs(sum(shares) - 1) > 1e-9:
             context.problems.error(f"{path}.shares", "the shares do not add up to 100 %", value=f"{sum(shares):.6g}")
             shares = [math.nan] * len(indices)
-    return Feed(amount.item, tuple(indices), tuple(units), tuple(shares))
+    limits = limits_of(amount, path, indices, facts, context)
+    return Feed(amount.item, tuple(indices), tuple(units), tuple(shares), limits)
 
 
 def _join(piece: Piece, facts: ItemFacts, mass: float) -> None:

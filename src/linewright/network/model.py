@@ -198,10 +198,26 @@ class Operations:
 
 
 @dataclass(frozen=True, slots=True)
+class BlendLimit:
+    """What a mix may hold of one content: sum of units x ``weight`` x (``value`` - limit) keeps its sign (linear).
+
+    ``weight`` [n_options] turns units into what the content is counted by (litres, or kg); ``least`` and ``most`` are
+    -inf and inf where none is written.
+    """
+
+    name: str
+    value: tuple[float, ...]
+    weight: tuple[float, ...]
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """A feed that several items can fill: ``units`` of each a piece, in order of preference.
 
     ``shares`` is the declared mix (all nan where none is declared). A choice is not among ``Operations.takes``.
+    ``limits`` are those of a blend.
     """
 
     operation: int
@@ -209,6 +225,7 @@ class Choice:
     items: tuple[int, ...]
     units: tuple[float, ...]
     shares: tuple[float, ...]
+    limits: tuple[BlendLimit, ...] = ()
 
 
 class Fate(IntEnum):

@@ -88,7 +88,7 @@ class OperationRows:
         links["loses"].add((i, kg) for i, kg in step.loses if kg > 0)
         links["faults"].add((context.faults[name], p) for name, p in operation.faults.items())
         for feed in step.feeds:
-            self.choices.append(Choice(len(self.ids) - 1, feed.label, feed.items, feed.units, feed.shares))
+            self.choices.append(Choice(len(self.ids) - 1, feed.label, feed.items, feed.units, feed.shares, feed.limits))
         self._check_shares(operation, path)
         self._setup(operation, step, path)
         self._clean(operation, step, path)

@@ -98,7 +98,7 @@ def _same_noun(written: str, noun: str) -> bool:
 AMOUNT = Measure(("number", "count", *MEASURED), said="amount", shown=("12", '"0.42 kg"'))
 """An amount of an item: a bare number where it is counted."""
 
-MIX = ("any_of", "amount", "shares", "model", "same", "options", "made_of")
+MIX = ("any_of", "amount", "shares", "model", "same", "options", "made_of", "limits")
 
 MODELLED: Schema = {
     "type": "object", "properties": {"model": {"type": "string", "minLength": 1}}, "required": ["model"],
@@ -191,12 +191,42 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
     shares = _mix_shares(items, part.get("shares", {}), f"{path}.shares", reading)
     options = _options_of(part, path, reading)
     quantity = None if model or options is FAILED else _mix_amount(items, part, path, reading)
-    if FAILED in (quantity, shares, model) or options is FAILED:
+    limits = _limits(part.get("limits", {}), f"{path}.limits", reading)
+    if FAILED in (quantity, shares, model) or options is FAILED or limits is FAILED:
         return FAILED
+    if limits and "any_of" not in part:
+        return reading.error(f"{path}.limits", "a blend has several items", part["limits"], "`any_of` beside `limits`")
     some = tuple(items) if "any_of" in part or "shares" in part else ()
     if model:
         return Amount(key, any_of=some, shares=shares, model=model, **options)
-    return Amount(key, quantity, any_of=some, shares=shares, **options)
+    return Amount(key, quantity, any_of=some, shares=shares, limits=limits, **options)
+
+
+HELD = Measure(
+    ("mass/volume", "alcohol", "share", "number"), said="content", shown=('"5.5 g/L"', '"6.2 % vol"', '"12 %"')
+)
+"""How much of something is in an item."""
+
+
+def _limits(value: object, path: str, reading: Reading) -> Any:
+    """Least and most of what a blend may hold, by name."""
+    if not isinstance(value, dict):
+        return reading.error(path, f"this is {kind_of(value)}", value, '{ acid = { least = "5 g/L", most = "6 g/L" } }')
+    found: dict[str, tuple[Quantity | None, Quantity | None]] = {}
+    for name, ends in value.items():
+        here = join(path, name)
+        if not isinstance(ends, dict) or not ends or set(ends) - {"least", "most"}:
+            return reading.error(
+                here, "a limit says `least`, `most` or both", ends, '{ least = "5 g/L", most = "6 g/L" }'
+            )
+        read = {end: HELD.read(part, f"{here}.{end}", reading) for end, part in ends.items()}
+        if any(part is FAILED for part in read.values()):
+            return FAILED
+        least, most = read.get("least"), read.get("most")
+        if least is not None and most is not None and (least.dimension != most.dimension or least.value > most.value):
+            return reading.error(here, "least is more than most, or of another kind", ends, "least <= most")
+        found[name] = (least, most)
+    return found
 
 
 def _options_of(part: dict[str, Any], path: str, reading: Reading) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from linewright.base.units import UNITS
-from linewright.plan.amounts import AMOUNT, MEASURED
+from linewright.plan.amounts import AMOUNT, HELD, MEASURED
 from linewright.plan.forms import Flag, Form, Measure, Schema, Share, Text
 from linewright.plan.hazard_fields import HAZARDS
 from linewright.plan.many import MapOf, Ref, Several
@@ -102,6 +102,12 @@ ITEM = Record(
         Field("free", Flag(), "costs nothing and never runs out: air, water", example="true"),
         Field("mass", ByOption(MASS), "mass of one unit", example='"11.2 kg"'),
         Field("moisture", Share(most=None), "water over dry mass", example='"6 %"'),
+        Field(
+            "contains",
+            MapOf(HELD, sample='{ acid = "5.5 g/L", alcohol = "6.2 % vol" }'),
+            "what is in it, for blends to limits",
+            example='{ acid = "5.5 g/L", alcohol = "6.2 % vol" }',
+        ),
         Field(
             "components",
             MapOf(Share(), sample='{ sugar = "12 %" }'),

@@ -57,7 +57,8 @@ class Item:
 
     ``unit`` is a count noun or a unit of mass, dry mass, volume, length, area or energy. Prices are money for each
     ``unit`` or for a measure (``plan.amounts.price_of``): ``buy``, ``sell``, ``disposal`` (a charge, positive costs).
-    ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass. ``stock`` is what circulates.
+    ``moisture`` is on dry basis (0.06 is 6 %). ``components`` are shares of mass,
+    ``contains`` what is in it, for blends. ``stock`` is what circulates.
     ``keeps`` in s: how long it stays good on hand. ``thickness`` in m serves loads limited by height.
     ``heating_value`` in kWh/kg is that of a fuel. ``options`` are those in which it differs; ``by_option`` has the
     fields that differ with them (buy, sell, mass).
@@ -72,6 +73,7 @@ class Item:
     free: bool = False
     mass: Mass | None = None
     moisture: float | None = None
+    contains: Mapping[str, Quantity] = field(default_factory=dict)
     components: Mapping[str, float] = field(default_factory=dict)
     heating_value: Quantity | None = None
     thickness: Quantity | None = None

@@ -52,7 +52,8 @@ class Amount:
     ``quantity`` is as written, in base units or a count; ``plan.amounts.units_of`` gives it in the item's own unit.
     ``share`` is a fraction of the mass going in (only in gives and loses), ``rest`` what is left of the mass.
     ``any_of`` names several items in order of preference (``item`` is then only a label), ``shares`` fixes their mix.
-    ``model`` names an outcome of the operation's own model of physics, which then tells the amount.
+    ``model`` names an outcome of the operation's own model of physics, which then tells the amount. ``limits`` are the
+    least and the most of what the mix may hold, by name of the content.
 
     Of an item with options, ``same`` names those that are as in the piece, ``chosen`` says what others are, and
     ``made_of`` maps option to how many of each of its values make one. ``varies`` has an Amount for each value of an
@@ -69,6 +70,7 @@ class Amount:
     same: tuple[str, ...] = ()
     chosen: Mapping[str, str] = field(default_factory=dict)
     made_of: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    limits: Mapping[str, tuple[Quantity | None, Quantity | None]] = field(default_factory=dict)
     varies: Varies | None = None
 
 

@@ -69,6 +69,10 @@ def _refuse(layout: Layout) -> None:
         for reject in (*check.rejects, check.other):
             if limit_of(reject) >= 1 << BITS_OF_A_COUNT:
                 problems.error(path, "so many reworks are not simulated", expected=f"at most {1 << BITS_OF_A_COUNT}")
+    for choice in network.choices:
+        if choice.limits:
+            path = f"{network.operations.paths[choice.operation]}.takes.{choice.label}.limits"
+            problems.error(path, "a blend is played as a recipe: let the balance find it first", hint="use blended()")
     for o in np.flatnonzero(network.operations.dwell).tolist():
         if not flows(network)[o]:
             path = f"{network.operations.paths[o]}.time.dwell"
