@@ -35,7 +35,8 @@ def test_a_simulation_is_cancelled_and_run_again(page: Any) -> None:
 
 def test_two_versions_are_compared_under_the_same_luck(page: Any) -> None:
     page.open("compared")
-    page.unfold("compare")
+    page.click("#tocompare")
+    page.until("document.getElementById('compare').open")
     page.press("Keep", "#compare")
     page.until("document.querySelector('.versions b')?.textContent === 'as it is'")
     page.replace('stand = "14 min"', 'stand = "9 min"')
@@ -53,6 +54,8 @@ def test_two_versions_are_compared_under_the_same_luck(page: Any) -> None:
     assert float(flat_out[2]) > float(flat_out[1])
     assert flat_out[3].startswith("+")
     page.shot("compared-1366x768")
+    page.press("Compare with now", "#compare li:last-child")
+    page.until("document.querySelector('.compared thead')?.textContent.includes('as saved')")
     page.press("Open", "#compare")
     page.until("document.getElementById('pen').value.includes('stand = \"14 min\"')")
     page.press("Remove", "#compare")

@@ -4,7 +4,7 @@ import { ask, newest } from "./api.js";
 import { Answers, reachable } from "./answers.js";
 import { chartsIn } from "./charts.js";
 import { Completion } from "./complete.js";
-import { find, later, make } from "./dom.js";
+import { calm, find, later, make } from "./dom.js";
 import { Editor } from "./editor.js";
 import { lookButton } from "./look.js";
 import { MapPanel } from "./mappanel.js";
@@ -282,13 +282,18 @@ function longer(id, kind, words, told) {
 
 const saving = new Saving(name, text, { state: find("state"), button: find("save"), dialog: find("conflict"), notice });
 const versions = new Versions(name, find("versions"), {
-  text: () => text.text, notice,
+  text: () => text.text, saved: () => saving.disk, notice,
   start: (kind, body, hear) => run(kind, body, hear),
   take: (whole) => text.change(whole, { by: "version", caret: 0 }),
 });
 versions.onshow = () => {
   find("compare").open = true;
 };
+find("tocompare").addEventListener("click", () => {
+  find("compare").open = true;
+  find("compare").scrollIntoView({ behavior: calm() ? "auto" : "smooth" });
+  find("compare").querySelector("summary").focus({ preventScroll: true });
+});
 saving.onkept = () => versions.refresh();
 saving.onsaved = again;
 addEventListener("online", () => again());

@@ -6,9 +6,9 @@ import { calm, make } from "./dom.js";
 import { sideBySide } from "./differ.js";
 
 export class Versions {
-  // `text()` is the text that stands in the page; `start(kind, body, hear)` begins a run; `take(text)` opens a text.
-  constructor(name, box, { text, start, take, notice }) {
-    Object.assign(this, { name, box, text, start, take, notice });
+  // `text()` is the text that stands in the page, `saved()` that of the file; `start(kind, body, hear)` begins a run; `take(text)` opens a text.
+  constructor(name, box, { text, saved, start, take, notice }) {
+    Object.assign(this, { name, box, text, saved, start, take, notice });
     this.label = make("input", { type: "text", value: "as it is", "aria-label": "Name of the version", spellcheck: "false" });
     const form = make("form", { class: "keep" }, make("label", {}, "Keep this text as ", this.label), make("button", { type: "submit" }, "Keep"));
     form.addEventListener("submit", (event) => { event.preventDefault(); this.keep(this.label.value.trim()); });
@@ -20,7 +20,10 @@ export class Versions {
   async refresh(versions = null) {
     this.versions = versions ?? (await ask("GET", `/api/versions/${at(this.name)}`).catch(() => []));
     this.list.replaceChildren(...this.versions.map((version) => this.#row(version)));
-    if (!this.versions.length) this.list.append(make("li", { class: "note" }, "Nothing is kept yet. Keep the plan as it is, change something, and compare."));
+    const saved = make("button", { type: "button", onclick: () => this.compare(null) }, "Compare with now");
+    saved.setAttribute("aria-label", "Compare with now: as saved");
+    this.list.append(make("li", {}, make("strong", {}, "as saved"), make("span", { class: "acts" }, saved)));
+    if (!this.versions.length) this.list.append(make("li", { class: "note" }, "No version is kept yet. Keep the plan as it is, change something, and compare."));
     this.onchange?.(this.versions.length);
   }
 
@@ -91,30 +94,31 @@ export class Versions {
     this.result.prepend(make("p", { class: "outdated", role: "status" }, "The plan has changed since it was compared."));
   }
 
+  // Compare with a version, or with the file (null).
   async compare(label) {
     this.onshow?.();
     this.result.classList.remove("old");
     this.result.replaceChildren(make("p", { class: "note" }, "Comparing"));
     const text = this.text();
     try {
-      const [found, old] = await Promise.all([
-        ask("POST", "/api/compare", { name: this.name, a: { label }, b: { label: "now", text } }),
-        ask("GET", this.#at(label)),
-      ]);
-      this.#show(label, text, old.text, found);
+      const old = label === null ? this.saved() : (await ask("GET", this.#at(label))).text;
+      const a = { label: label ?? "as saved", text: old };
+      const found = await ask("POST", "/api/compare", { name: this.name, a, b: { label: "now", text } });
+      this.#show(a, text, found);
     } catch (wrong) {
       this.result.replaceChildren(make("p", { class: "failed" }, wrong.message));
     }
   }
 
-  #show(label, text, old, found) {
+  #show(a, text, found) {
+    const { label, text: old } = a;
     this.shown = text;
     const heads = [label.length > 20 ? "kept" : label, "now"];
     const table = make("div", {}, differences(found, heads));
     const play = make("button", { type: "button" }, "Simulate both");
     play.addEventListener("click", () => {
       play.disabled = true;
-      this.start("compare", { name: this.name, text, options: { a: { label }, b: { label: "now", text } } }, {
+      this.start("compare", { name: this.name, text, options: { a, b: { label: "now", text } } }, {
         done: (data) => { table.replaceChildren(differences(data, heads)); play.disabled = false; },
         failed: () => { play.disabled = false; },
         cancelled: () => { play.disabled = false; },
