@@ -18,11 +18,11 @@ $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV)
 
 $(VENV)/installed-answer: pyproject.toml constraints.txt | $(VENV)/bin/python
-	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,papers]'
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all]'
 	touch $@
 
 $(VENV)/installed-test: pyproject.toml constraints.txt | $(VENV)/bin/python
-	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[charts,balance,frames,pages,papers,test]'
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,frames,test]'
 	touch $@
 
 pictures: $(VENV)/installed-test
