@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from linewright.base.calendar import Calendar
 from linewright.base.problems import Problem
+from linewright.network.lending import Lends
 from linewright.plan.model import Plan
 
 if TYPE_CHECKING:
@@ -328,7 +329,7 @@ class Crews:
     """[n_crews] each. ``calendar`` gives the number of people at any time; ``wage`` money per paid hour (nan: none).
 
     ``stretch`` is (1 + allowance) / present, already inside the times. ``paid_hours_week`` is people times paid hours,
-    all shifts together.
+    all shifts together. ``lends`` is whose work some of their people can do besides.
     """
 
     ids: tuple[str, ...]
@@ -338,6 +339,7 @@ class Crews:
     present: Floats
     stretch: Floats
     paid_hours_week: Floats
+    lends: Lends
 
 
 @dataclass(frozen=True, slots=True)

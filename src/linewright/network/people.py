@@ -9,6 +9,7 @@ import numpy as np
 from linewright.base.calendar import DAY, HOUR, MINUTE, Calendar, always, from_spans
 from linewright.base.problems import did_you_mean
 from linewright.network.context import Context
+from linewright.network.lending import lends_of
 from linewright.network.model import Crews
 from linewright.network.rows import floats, ints
 from linewright.plan.model import Crew, Shift
@@ -70,6 +71,7 @@ def compile_people(context: Context) -> People:
         present=floats([crew.present for crew in crews]),
         stretch=floats(stretch),
         paid_hours_week=floats(paid),
+        lends=lends_of(crews),
     )
     open_calendar, days = _open(context)
     return People(table, calendars, open_calendar, days)

@@ -20,7 +20,7 @@ def check_people(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     """Note operations whose crews are never there together, or never that many."""
     shifts = {id: minutes_of(shift) for id, shift in plan.shifts.items()}
     sound = [crew for crew in plan.crews.values() if shifts.keys() >= crew.people.keys()]
-    levels = {crew.id: _levels(crew, shifts) for crew in sound}
+    levels = _with_those_who_can(sound, {crew.id: levels_of(crew, shifts) for crew in sound})
     seen: dict[tuple[object, ...], str | None] = {}
     for one in placed:
         for field, crew in crews_of(one.operation):
@@ -36,13 +36,23 @@ def check_people(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     _check_mending(plan, levels, reading)
 
 
-def _levels(crew: Crew, shifts: Mapping[str, int]) -> Levels:
+def levels_of(crew: Crew, shifts: Mapping[str, int]) -> Levels:
     """How many people of a crew are there in each minute of the week."""
     level = np.zeros(MINUTES, dtype=np.int64)
     for shift, people in crew.people.items():
         there = shifts[shift].to_bytes(MINUTES // 8, "little")
         level += people * np.unpackbits(np.frombuffer(there, dtype=np.uint8), bitorder="little").astype(np.int64)
     return level
+
+
+def _with_those_who_can(crews: list[Crew], own: Mapping[str, Levels]) -> dict[str, Levels]:
+    """How many can do the work of each crew in each minute of the week: its own people, and who can do it besides."""
+    able = dict(own)
+    for crew in crews:
+        for other, skill in crew.can.items():
+            if other in able and other != crew.id:
+                able[other] = able[other] + np.minimum(own[crew.id], skill.people)
+    return able
 
 
 def _never(
@@ -73,7 +83,7 @@ def _open(plan: Plan, station: str, shifts: Mapping[str, int]) -> NDArray[np.boo
     if known is None or not known.hours or not shifts.keys() >= set(known.hours):
         return np.ones(MINUTES, dtype=bool)
     own = Crew(station, dict.fromkeys(known.hours, 1))
-    return _levels(own, shifts) > 0
+    return levels_of(own, shifts) > 0
 
 
 def _check_mending(plan: Plan, levels: Mapping[str, Levels], reading: Reading) -> None:

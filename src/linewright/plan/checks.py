@@ -16,6 +16,7 @@ from linewright.plan.check_operations import check_operations
 from linewright.plan.check_options import check_options
 from linewright.plan.check_people import check_people
 from linewright.plan.check_season import check_season
+from linewright.plan.check_skills import check_skills
 from linewright.plan.check_waits import check_waits
 from linewright.plan.model import Plan
 from linewright.plan.reading import Reading
@@ -30,6 +31,7 @@ def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
     check_options(plan, placed, reading, document)
     check_faults(placed, reading, document)
     check_people(plan, placed, reading)
+    check_skills(plan, reading)
     check_lines(plan, reading)
     check_season(plan, reading)
     check_carriers(plan, reading)

@@ -39,7 +39,7 @@ __all__ = [
     "Amount", "Campaign", "Carrier", "Check", "CheckScale", "Clean", "Crew", "Demand", "Duration", "During",
     "FailureMode", "FirstPieces", "Fit", "FitDimension", "HandsOn", "Intake", "Item", "Learning", "Line", "Load",
     "Mass", "Move", "Operation", "Option", "Overhead", "Place", "Plan", "Power", "Reaction", "Route", "Setup", "Shift",
-    "Start", "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies", "Wait",
+    "Skill", "Start", "Station", "Stoppage", "Store", "Symbol", "Tool", "Utility", "Varies", "Wait",
 ]  # fmt: skip
 
 
@@ -174,11 +174,19 @@ class Store:
 
 
 @dataclass(frozen=True, slots=True)
+class Skill:
+    """How many people of a crew can do another crew's work, and at what share of that crew's pace."""
+
+    people: int
+    pace: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Crew:
     """People of one trade. ``people`` gives how many for each shift; ``wage`` is money per hour.
 
     ``allowance`` stretches normal time to standard time (0.09: 9 % of work time); ``present`` is the share of paid
-    people who are there.
+    people who are there. ``can`` is what some of them can do besides: crew whose work it is -> Skill.
     """
 
     id: str
@@ -187,6 +195,7 @@ class Crew:
     wage: Quantity | None = None
     allowance: float = 0.0
     present: float = 1.0
+    can: Mapping[str, Skill] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,22 @@ from linewright.plan.forms import Flag, Form, Measure, Schema, Share, Whole
 from linewright.plan.hours import DAYS, HOURS, SPANS, check_shift
 from linewright.plan.item_fields import NAME
 from linewright.plan.many import MapOf, Ref
+from linewright.plan.model import Skill
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
+
+
+SKILL = Record(
+    "what some people of a crew can do besides",
+    (
+        Field("people", Whole(), "how many of the crew can do it; at most so many do it at once", required=True),
+        Field("pace", Share(above=True), "how fast, as a share of that crew's own pace; 100 % where none is written"),
+    ),
+    lambda values, *_: Skill(**values),
+    short=lambda value: {"people": value},
+    short_words="whole number",
+    short_schema={"type": "integer", "minimum": 1},
+)
 
 
 @dataclass(frozen=True)
@@ -57,6 +71,12 @@ CREW_TABLE = Record(
         Field("wage", Measure(("money/time",)), "money for an hour, paid", example='"27 EUR/h"'),
         Field("allowance", Share(most=None), "added to normal time: rest, small delays", example='"9 %"'),
         Field("present", Share(above=True), "share of the paid people who are there", example='"95 %"'),
+        Field(
+            "can",
+            MapOf(SKILL, "crews", "{ wirer = 1 }"),
+            "whose work some of them can do besides, where that crew has nobody free; who must be told apart is a crew",
+            example='{ wirer = { people = 2, pace = "90 %" }, inspector = 1 }',
+        ),
     ),
     _crew,
 )

@@ -29,6 +29,7 @@ def check_books(engine: Engine, layout: Layout) -> None:
     _check_routes(engine, layout)
     _check_items(engine, layout)
     _check_carriers(engine, layout)
+    _check_people(engine, layout)
 
 
 def _check_time(engine: Engine, layout: Layout) -> None:
@@ -102,6 +103,19 @@ def _check_items(engine: Engine, layout: Layout) -> None:
         made, used, pool = (float(engine.x[row + c]) for c in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
         if abs(first + made - used - pool) > RELATIVE * max(made, first, 1.0):
             raise BooksError(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")
+
+
+def _check_people(engine: Engine, layout: Layout) -> None:
+    """Who is at work is held by a work, his own crew's or another's, and nobody is at two."""
+    m, holds = engine.m, engine.rows_of(r.HOLD)
+    for k, row in enumerate(layout.crews):
+        held = int(m[holds[m[holds + r.H_CREW] == row] + r.H_UNITS].sum())
+        if held != int(m[row + r.C_USED]):
+            raise BooksError(f"crew {layout.network.crews.ids[k]}: {m[row + r.C_USED]} at work, {held} are held")
+    for row in layout.lends:
+        lent = int(m[holds[m[holds + r.H_LEND] == row] + r.H_UNITS].sum())
+        if lent != int(m[row + r.LEND_USED]) or not 0 <= lent <= int(m[row + r.LEND_MOST]):
+            raise BooksError(f"{lent} are lent, {m[row + r.LEND_USED]} are counted, {m[row + r.LEND_MOST]} at most")
 
 
 def _check_carriers(engine: Engine, layout: Layout) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from linewright.base.calendar import Calendar, always
+from linewright.network.lending import able_to
 from linewright.network.model import DIRECT, NOWHERE, Fate, Network, Reject
 from linewright.network.variants import changing_items
 from linewright.simulate.flowing import flows
@@ -23,6 +24,7 @@ from linewright.simulate.layout_base import (
     use_calendar,
 )
 from linewright.simulate.layout_carriers import lay_out_carriers
+from linewright.simulate.layout_lending import lay_out_lending, most_members
 from linewright.simulate.layout_season import lay_out_cares
 from linewright.simulate.layout_steps import cannot_hold_back, lay_out_checks, lay_out_operation, lay_out_visits
 from linewright.simulate.mates import lay_out_mates
@@ -52,8 +54,9 @@ def lay_out(network: Network) -> Layout:
     lay_out_carriers(layout)
     lay_out_mates(layout)
     lay_out_cares(layout)
+    lay_out_lending(layout)
     _attendance(layout)
-    layout.builder.m[r.MARGIN] = _margin(network)
+    layout.builder.m[r.MARGIN] = _margin(network) + 4 * most_members(layout) * bool(layout.lends)
     layout.builder.m[r.RINGS] = int(_rings(network))
     return layout
 
@@ -217,7 +220,7 @@ def _attendance(layout: Layout) -> None:
     for s, row in enumerate(layout.stations):
         own = network.stations.calendar[s]
         crews = {int(c) for o in at[s] for c in p.crews.row(o)[0]}
-        calendars = [network.calendars[int(network.crews.calendar[c])] for c in sorted(crews)]
+        calendars = [able_to(network, c) for c in sorted(crews)]
         if not calendars and own == NOWHERE:
             continue
         there = union(calendars) if calendars else always()

@@ -24,6 +24,7 @@ class Layout:
     problems: Problems = field(default_factory=Problems)
     items: list[int] = field(default_factory=list)
     crews: list[int] = field(default_factory=list)
+    lends: list[int] = field(default_factory=list)
     tools: list[int] = field(default_factory=list)
     carriers: list[int] = field(default_factory=list)
     windows: list[int] = field(default_factory=list)

@@ -67,6 +67,7 @@ class Simulation(Shown):
 
     Stations: ``state_share`` [n_stations, n_states] of all time, night and weekend included; ``states`` names the
     columns. ``crew_use`` is people at work over people there; ``tool_use`` pieces of tooling in use over their number.
+    ``lent`` [n_lends] is person-hours a working day that people of one crew did the work of another (``lends``).
     ``carrier_use`` [n_carriers, 4]: how many carriers are in use, on their way back, away to be mended (means), and the
     share of time in which one is wanted and too few are free (``CARRIER_COLUMNS``).
     ``closed`` [n_windows]: pieces a working day whose window closed before the operation in ``windows`` began.
@@ -89,6 +90,7 @@ class Simulation(Shown):
     routes: tuple[str, ...]
     stations: tuple[str, ...]
     crews: tuple[str, ...]
+    lends: tuple[tuple[str, str], ...]
     tools: tuple[str, ...]
     carriers: tuple[str, ...]
     windows: tuple[str, ...]
@@ -109,6 +111,7 @@ class Simulation(Shown):
     states: tuple[str, ...]
     state_share: Estimates
     crew_use: Estimates
+    lent: Estimates
     tool_use: Estimates
     carrier_use: Estimates
     closed: Estimates
@@ -180,6 +183,11 @@ class Simulation(Shown):
         """How many carriers of each kind are in use, and for how much of the time one is wanted and not there."""
         rows = tuple((name, *(float(v) for v in self.carrier_use.mean[k])) for k, name in enumerate(self.carriers))
         return Table("Where the carriers are", ("carrier", *CARRIER_COLUMNS), rows)
+
+    def lending_table(self) -> Table:
+        """Who did whose work, in person-hours a working day."""
+        rows = tuple((who, whose, float(self.lent.mean[k])) for k, (who, whose) in enumerate(self.lends))
+        return Table("Who stood in for whom", ("crew", "does work of", "hours a day"), rows)
 
     def bottlenecks(self) -> tuple[str, ...]:
         """Stations by the share of attended time in which they work, stand, set up or are down; greatest first."""

@@ -36,6 +36,7 @@ class Columns:
     accounts: Ints
     station_of: Ints
     crews: Ints
+    lends: Ints
     tools: Ints
     carriers: Ints
     windows: Ints
@@ -58,6 +59,7 @@ class Columns:
             accounts=bases([m[place + r.ACCOUNT] for _, place in places]),
             station_of=bases([s for s, _ in places]),
             crews=bases(layout.crews),
+            lends=bases(layout.lends),
             tools=bases(layout.tools),
             carriers=bases(layout.carriers),
             windows=bases(layout.windows),
@@ -81,6 +83,7 @@ class Weeks:
 
     states: Ints
     crews: Floats
+    lends: Floats
     tools: Floats
     carriers: Floats
     closed: Ints
@@ -154,7 +157,8 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
     m, x = engine.m, engine.x
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1)
     return (
-        states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME], x[c.tools + r.G_TIME],
+        states.reshape(len(c.accounts), r.N_STATES), x[c.crews + r.C_TIME],
+        x[c.lends + r.LEND_TIME], x[c.tools + r.G_TIME],
         np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1), m[c.windows + r.X_CLOSED],
         x[c.items + r.I_SPOILED],
         x[c.stores + r.W_TIME],
@@ -175,6 +179,7 @@ def _gather(
     names = (
         "states",
         "crews",
+        "lends",
         "tools",
         "carriers",
         "closed",

@@ -77,6 +77,7 @@ def tell(
         routes=names.routes,
         stations=network.stations.ids,
         crews=network.crews.ids,
+        lends=_lends(network),
         tools=network.tools.ids,
         carriers=network.carriers.ids,
         windows=tuple(dict.fromkeys(names.operations[o] for o in _windows_of(network, names))),
@@ -102,6 +103,7 @@ def tell(
         states=STATES,
         state_share=_states(runs, layout, network, cut, span),
         crew_use=_use([window(run.crews, cut) for run in runs], _people(network), weeks - cut),
+        lent=estimate(np.array([window(run.lends, cut) for run in runs]) / HOUR / days),
         tool_use=_use(
             [window(run.tools, cut) for run in runs],
             (network.tools.count * float(WEEK)).astype(np.float64),
@@ -234,6 +236,12 @@ def _weeks_told(weeks: int, cut: int) -> str:
 
 def _people(network: Network) -> Floats:
     return np.array([float(network.calendars[int(c)].total_ns) for c in network.crews.calendar])
+
+
+def _lends(network: Network) -> tuple[tuple[str, str], ...]:
+    """Who lends people to whom, by name."""
+    ids, lends = network.crews.ids, network.crews.lends
+    return tuple((ids[a], ids[b]) for a, b in zip(lends.lender.tolist(), lends.to.tolist(), strict=True))
 
 
 def _use(used: list[Floats], there_a_week: Floats, weeks: int) -> Estimates:

@@ -6,6 +6,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import settle_crew, settle_place
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import schedule
+from linewright.simulate.kernel.lending import people_free
 from linewright.simulate.kernel.lists import remind
 from linewright.simulate.kernel.work import pause_excess, suspend
 
@@ -32,7 +33,7 @@ def turn(m: Whole, x: Real, h: Whole, calendar: int) -> None:
             settle_crew(m, x, row)
             m[row + r.C_LEVEL] = level * r.PERSON
             pause_excess(m, x, h, row)
-            remind(m, row)
+            people_free(m, row)
         elif role == HOURS:
             _open_or_close(m, x, h, row, 1 if level > 0 else 0)
         else:

@@ -163,4 +163,6 @@ def stop_waiting(m: Whole, work: int) -> None:
     m[work + r.BEFORE] = 0
     if m[owner + r.KIND] == r.CREW and m[owner + r.C_GATHERS] == work:
         m[owner + r.C_GATHERS] = 0
+        if m[owner + r.C_BORROWERS] != 0:
+            m[owner + r.C_FREED] = 1
         remind(m, owner)

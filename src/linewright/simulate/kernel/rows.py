@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import Final
 
 from linewright.simulate.kernel.rows_of_carriers import *
+from linewright.simulate.kernel.rows_of_lending import *
 from linewright.simulate.kernel.rows_of_operations import *
 from linewright.simulate.kernel.rows_of_plant import *
 from linewright.simulate.kernel.rows_of_season import *
@@ -74,7 +75,7 @@ RIDES_TAKEN: Final = 50
 """The rides of the units just taken from those on hand."""
 WINDOWED: Final = 51
 """1: the plan has windows."""
-HEADER: Final = 52
+HEADER: Final = 56
 
 # --- what enter() answers -----------------------------------------------------------------------------------------
 DONE: Final = 0

@@ -30,7 +30,7 @@ C_HOLDS: Final = 9
 C_LAST_HOLD: Final = 10
 C_GATHERS: Final = 11
 C_CALENDAR: Final = 12
-CREW_WIDTH: Final = 14
+CREW_WIDTH: Final = 18
 C_TIME: Final = 0
 PERSON: Final = 27720
 """One person, in the units that crews are counted in: divides by every number up to 12."""

@@ -28,6 +28,7 @@ from linewright.simulate.kernel.flows import flows_go_on, settle_flows
 from linewright.simulate.kernel.heap import close_top, take_next
 from linewright.simulate.kernel.intake import delivered, schedule_delivery
 from linewright.simulate.kernel.journeys import look_for_room
+from linewright.simulate.kernel.lending import settle_lend
 from linewright.simulate.kernel.lists import next_on_agenda, remind
 from linewright.simulate.kernel.moves import admit
 from linewright.simulate.kernel.parts import count_orphans
@@ -157,6 +158,8 @@ def settle(m: Whole, x: Real) -> None:
             place += r.WIDTH
     for k in range(m[r.CREWS + 1]):
         settle_crew(m, x, m[r.CREWS] + k * r.CREW_WIDTH)
+    for k in range(m[r.LENDS + 1]):
+        settle_lend(m, x, m[r.LENDS] + k * r.LEND_WIDTH)
     for k in range(m[r.TOOLS + 1]):
         settle_tool(m, x, m[r.TOOLS] + k * r.TOOL_WIDTH)
     for k in range(m[r.CARRIERS + 1]):

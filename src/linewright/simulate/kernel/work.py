@@ -13,6 +13,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import free_people, lacking_crew, let_go, seize
 from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import cancel, schedule
+from linewright.simulate.kernel.lending import able_now, can_lend, offer
 from linewright.simulate.kernel.lists import goes_with, stop_waiting, wait_at
 from linewright.simulate.kernel.parts import (
     faults_taken,
@@ -54,7 +55,7 @@ def lacking(m: Whole, x: Real, work: int) -> int:
             lack = _lacking_things(m, x, work)
             if lack != 0:
                 return lack
-    return lacking_crew(m, work, crews_of(m, work), m[work + r.LEFT])
+    return lacking_crew(m, x, work, crews_of(m, work), m[work + r.LEFT])
 
 
 def _lacking_things(m: Whole, x: Real, place: int) -> int:
@@ -308,7 +309,9 @@ def pause_excess(m: Whole, x: Real, h: Whole, crew: int) -> None:
         before = m[hold + r.H_BEFORE]
         work = m[hold + r.H_WORK]
         if m[work + r.STOP] == r.ANYWHERE:
-            suspend(m, x, h, work, crew)
+            while before != 0 and m[before + r.H_WORK] == work:  # own people, and more of them lent to the same team
+                before = m[before + r.H_BEFORE]
+            suspend(m, x, h, work, m[hold + r.H_FOR] if m[hold + r.H_FOR] != 0 else crew)
         hold = before
 
 
@@ -323,7 +326,7 @@ def look_at_waiting(m: Whole, x: Real, h: Whole, log: Whole, owner: int) -> None
     work = m[owner + r.FIRST]
     while work != 0:
         after = m[work + r.NEXT]
-        if is_crew and free_people(m, owner) <= 0:
+        if is_crew and free_people(m, owner) <= 0 and not can_lend(m, owner):
             break
         if lacking(m, x, work) == owner:
             if is_crew and _gathers(m, work, owner):
@@ -332,6 +335,8 @@ def look_at_waiting(m: Whole, x: Real, h: Whole, log: Whole, owner: int) -> None
         else:
             attempt(m, x, h, log, work)
         work = after
+    if is_crew:
+        offer(m, owner)
 
 
 def _gathers(m: Whole, work: int, crew: int) -> bool:
@@ -343,5 +348,5 @@ def _gathers(m: Whole, work: int, crew: int) -> bool:
         if free_people(m, other) < units:
             if other != crew:
                 return False
-            short = m[crew + r.C_LEVEL] >= units
+            short = able_now(m, crew) >= units
     return short
