@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linewright.base.calendar import MINUTE
+from linewright.base.problems import ProblemsError
 from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import Network, compile_network
@@ -29,6 +30,14 @@ def works(**plan: Any) -> PlanBuilder:
 
 def run(builder: PlanBuilder, days: int = 7, **options: Any) -> Simulation:
     return simulate(network(builder), **{"days": days, "replications": 1, "trace": True, **options})
+
+
+def random_network(seed: int) -> Network:
+    """The network of a random plant; of the next seed where its people never meet."""
+    try:
+        return network(random_plant(seed))
+    except ProblemsError:
+        return random_network(seed + 1)
 
 
 def network(builder: PlanBuilder) -> Network:
@@ -194,7 +203,7 @@ STOPS = ["anywhere", "anywhere", "finish", "fits"]
 @given(st.integers(0, 10**6))
 def test_nobody_is_lost_or_at_two_places_and_the_bound_holds(seed: int) -> None:
     """The books of people are checked every week of every run; the rate stays below the bound."""
-    plant = network(random_plant(seed))
+    plant = random_network(seed)
     flow = solve_flow(plant)
     most = measure_capacity(plant, flow).wanted[0].most
     result = simulate(plant, days=70, replications=3, seed=seed)
@@ -202,11 +211,13 @@ def test_nobody_is_lost_or_at_two_places_and_the_bound_holds(seed: int) -> None:
     assert result.rate.mean <= most * (1 + 1e-9) + slack * 7 / 5
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_the_same_without_the_compiler(seed: int) -> None:
-    plant = network(random_plant(seed))
-    one = simulate(plant, days=14, replications=1, seed=seed, warm_up_days=0)
-    other = simulate(plant, days=14, replications=1, seed=seed, warm_up_days=0, compiler=False)
+@pytest.mark.parametrize("seed", range(4))
+def test_the_same_without_the_compiler(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    plant = random_network(seed)
+    monkeypatch.delenv("LINEWRIGHT_NO_JIT", raising=False)
+    one = simulate(plant, days=14, replications=1, seed=seed)
+    monkeypatch.setenv("LINEWRIGHT_NO_JIT", "1")
+    other = simulate(plant, days=14, replications=1, seed=seed)
     assert one.rate.mean == other.rate.mean
     assert one.lent.mean.tolist() == other.lent.mean.tolist()
     assert one.events == other.events

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ def check_people(plan: Plan, placed: list[Placed], reading: Reading) -> None:
     """Note operations whose crews are never there together, or never that many."""
     shifts = {id: minutes_of(shift) for id, shift in plan.shifts.items()}
     sound = [crew for crew in plan.crews.values() if shifts.keys() >= crew.people.keys()]
-    levels = _with_those_who_can(sound, {crew.id: levels_of(crew, shifts) for crew in sound})
+    levels = {crew.id: levels_of(crew, shifts) for crew in sound}
     seen: dict[tuple[object, ...], str | None] = {}
     for one in placed:
         for field, crew in crews_of(one.operation):
@@ -45,16 +46,6 @@ def levels_of(crew: Crew, shifts: Mapping[str, int]) -> Levels:
     return level
 
 
-def _with_those_who_can(crews: list[Crew], own: Mapping[str, Levels]) -> dict[str, Levels]:
-    """How many can do the work of each crew in each minute of the week: its own people, and who can do it besides."""
-    able = dict(own)
-    for crew in crews:
-        for other, skill in crew.can.items():
-            if other in able and other != crew.id:
-                able[other] = able[other] + np.minimum(own[crew.id], skill.people)
-    return able
-
-
 def _never(
     crew: Mapping[str, float],
     stations: tuple[str, ...],
@@ -64,17 +55,35 @@ def _never(
 ) -> str | None:
     """Why the crew can never work at any of the stations, or None where it can."""
     together = np.ones(MINUTES, dtype=bool)
-    for id, people in crew.items():
-        if id not in levels:
-            continue  # a crew that could not be read has its problem already
-        if levels[id].max() < people:
-            return f'it needs {people:g} of crew "{id}", and there are never more than {levels[id].max()}'
-        together &= levels[id] >= people
+    needed = {id: people for id, people in crew.items() if id in levels}  # what could not be read has its problem
+    for id, people in needed.items():
+        able = who_can((id,), plan, levels)
+        if able.max() < people:
+            return f'it needs {people:g} of crew "{id}", and there are never more than {able.max()}'
+    for some in _parts_of(needed, plan):
+        together &= who_can(some, plan, levels) >= sum(needed[id] for id in some)
     if not together.any():
         return f"its crews have no common hours: {', '.join(crew)}"
     if stations and not any((together & _open(plan, station, shifts)).any() for station in stations):
         return f"crew {', '.join(crew)} and station {', '.join(stations)} have no common hours"
     return None
+
+
+def _parts_of(needed: Mapping[str, float], plan: Plan) -> list[tuple[str, ...]]:
+    """The groups of crews whose people must suffice: each crew, and where somebody can stand in all groups of them."""
+    helped = any(needed.keys() & plan.crews[id].can.keys() for id in plan.crews)
+    sizes = range(1, len(needed) + 1 if helped else 2)
+    return [some for size in sizes for some in combinations(needed, size)]
+
+
+def who_can(some: tuple[str, ...], plan: Plan, levels: Mapping[str, Levels]) -> Levels:
+    """How many people can do work of some crews in each minute of the week: their own, and who can do it besides."""
+    able = sum((levels[id] for id in some), np.zeros(MINUTES, dtype=np.int64))
+    for crew in plan.crews.values():
+        if crew.id not in some and crew.id in levels:
+            lent = sum(skill.people for other, skill in crew.can.items() if other in some)
+            able = able + np.minimum(levels[crew.id], lent) if lent else able
+    return able
 
 
 def _open(plan: Plan, station: str, shifts: Mapping[str, int]) -> NDArray[np.bool_]:
@@ -90,7 +99,8 @@ def _check_mending(plan: Plan, levels: Mapping[str, Levels], reading: Reading) -
     for id, station in plan.stations.items():
         for number, stoppage in enumerate(station.stoppages):
             for crew, people in stoppage.crew.items():
-                if crew in levels and people > levels[crew].max():
+                able = int(who_can((crew,), plan, levels).max()) if crew in levels else 0
+                if crew in levels and people > able:
                     path = join(f"{join('stations', id)}.stoppages[{number}].crew", crew)
-                    what = f'never more than {levels[crew].max()} of crew "{crew}" are there'
+                    what = f'never more than {able} of crew "{crew}" are there'
                     reading.error(path, what, people, "people who are there together")

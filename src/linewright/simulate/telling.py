@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 import linewright
-from linewright.base.calendar import NS, WEEK
+from linewright.base.calendar import HOUR, NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
