@@ -173,6 +173,7 @@ def _decisions(work: Work, hours: Hours, parts: Segments) -> list[str]:
         "operations can choose a station": bool((np.diff(table.stations.starts) > 1).any()),
         "a station does several visits": _shared(network),
         "a crew or a tool has several jobs": _shares(network),
+        "people stand in for others": bool(len(network.crews.lends)),
         "an item has several makers or users": _branches(network),
         "windows can close": bool((network.windows.most > 0).any()),
         "windows open while nobody is there": not hours.always and bool((network.windows.least > 0).any()),

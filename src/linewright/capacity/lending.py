@@ -26,7 +26,7 @@ Manned = Mapping[int, float]
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """The greatest ``multiple`` of the work of a group, ``lent`` [n_lends] hours for it, and the crews that limit it."""
+    """The greatest ``multiple`` of the work of a group, the hours ``lent`` [n_lends] for it, and who ``limits`` it."""
 
     multiple: float
     lent: Floats
@@ -88,10 +88,10 @@ def share_out(
     answer = linprog(goal, np.vstack([covers, within]), [*[0.0] * n, *hours], bounds=bounds, method="highs")
     if answer.status != 0:
         return None
-    lent = np.zeros(len(lends))
-    lent[rows] = answer.x[n:-1]
+    found, lent = np.asarray(answer.x), np.zeros(len(lends))
+    lent[rows] = found[n:-1]
     limits = tuple(c for k, c in enumerate(group) if answer.ineqlin.marginals[k] < -1e-9 and wanted[k] > 0)
-    return Shared(float(answer.x[-1]), lent, limits)
+    return Shared(float(found[-1]), lent, limits)
 
 
 def greatest_together(
@@ -101,7 +101,7 @@ def greatest_together(
     manned: Mapping[int, Manned],
     able: Callable[[int, Mapping[int, Manned]], Manned],
 ) -> Shared:
-    """The greatest multiple of the jobs of a group: by hours shared out, and by packing with all who can do the work."""
+    """The greatest multiple of the jobs of a group: by hours shared out, and by packing all who can do the work."""
     work = {c: sum(size * hours for size, hours in jobs[c].items()) for c in group}
     found = share_out(group, lends, work, manned)
     assert found is not None, "nothing done and nothing lent is always possible"

@@ -19,6 +19,7 @@ from linewright.capacity.arrivals import places_while_pieces_come
 from linewright.capacity.carriers import carrier_bound, carrier_rates, carrier_resource
 from linewright.capacity.cycles import cycle_bounds
 from linewright.capacity.estimate import effectiveness_of, lead_times, waiting
+from linewright.capacity.helping import Helping, help_each_other
 from linewright.capacity.loads import CrewWork, Loads, crew_work, loads, station_hours
 from linewright.capacity.model import Bound, BoundKind, Capacity, Hours, Resource, Wanted
 from linewright.capacity.packing import greatest_multiple, people_needed
@@ -55,10 +56,14 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
     followed = place_bounds(work, rates, first)
     taken = visits_by_station(visits_of(network))
     stations = [_station(work, r, load, followed.get(r.station), taken[r.station]) for r in rates]
-    crews = _crews(work, load, {r.station: r.share for r in rates})
+    helping = _crews(work, load, {r.station: r.share for r in rates}, first)
+    crews = helping.resources
     tools = _tools(work)
     carried = carrier_rates(work)
-    bounds = _load_bounds(network, rates, stations, [*crews, *tools], first)
+    lends = network.crews.lends
+    alone = [crew for c, crew in enumerate(crews) if c not in lends.lender and c not in lends.to]
+    bounds = _load_bounds(network, rates, stations, [*alone, *tools], first)
+    bounds += helping.bounds
     bounds += followed.values()
     bounds += [carrier_bound(network, c, first) for c in carried if math.isfinite(c.multiple)]
     cycles = cycle_bounds(work, first)
@@ -91,6 +96,7 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
             "capacity", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun
         ),
         shares=_shares(network, rates),
+        lent=helping.lent,
     )
 
 
@@ -154,7 +160,7 @@ def _enough(count: int, multiple: float) -> int | None:
     return 0 if math.isinf(multiple) else max(1, math.ceil(count / multiple - _CLOSE))
 
 
-def _crews(work: Work, load: Loads, shares: dict[int, np.ndarray]) -> list[Resource]:
+def _crews(work: Work, load: Loads, shares: dict[int, np.ndarray], first: float) -> Helping:
     network = work.network
     parts, _ = work.at(math.inf)
     whole = crew_work(network, load, parts, shares)
@@ -183,7 +189,7 @@ def _crews(work: Work, load: Loads, shares: dict[int, np.ndarray]) -> list[Resou
                 most=greatest_multiple(weekly, manned),
             )
         )
-    return out
+    return help_each_other(work, out, late, whole, cut, first)
 
 
 def _tools(work: Work) -> list[Resource]:
@@ -291,6 +297,11 @@ def _assumptions(network: Network) -> tuple[str, ...]:
         out.append(
             "Cleaning and start-up by the shift or day are counted for every place; the greatest rate leaves most of "
             "them out."
+        )
+    if len(network.crews.lends):
+        out.append(
+            "What others can do of a crew's work is done by its own people as far as they have the hours, the rest by "
+            "those others at their pace."
         )
     if (operations.load_least < operations.load_most).any():
         out.append("Loads are taken as full.")

@@ -6,17 +6,17 @@ working day on average over a week; rates are units of the item for each working
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
 from linewright.base.results import Honesty, Provenance, Shown, Table
-from linewright.network.model import Links
+from linewright.network.model import Floats, Links
 
 Kind = Literal["station", "crew", "tool", "carrier"]
 NO_SHARES = Links(np.zeros(1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
-BoundKind = Literal["load", "shared stations", "standing", "carriers", "cycle", "calendar cycle"]
+BoundKind = Literal["load", "shared stations", "shared people", "standing", "carriers", "cycle", "calendar cycle"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +148,8 @@ class Capacity(Shown):
     or tool that carries the smallest multiple (None where nothing is loaded); ``binds`` the bound that is least (None
     where nothing limits the rate). ``effective_hours`` is open time for each working day. ``work_in_process`` (pieces)
     and ``lead_time`` (hours of open time) are estimates at the demand, None where a station is overloaded. ``shares``
-    [n_operations rows] lists (station, share of the operation's cycles).
+    [n_operations rows] lists (station, share of the operation's cycles). ``lent`` [n_lends] is the part of a crew's
+    work that others do at the demand, where its own people do all they can.
     """
 
     wanted: tuple[Wanted, ...]
@@ -167,6 +168,7 @@ class Capacity(Shown):
     honesty: Honesty
     provenance: Provenance
     shares: Links = NO_SHARES
+    lent: Floats = field(default_factory=lambda: np.zeros(0))
 
     @property
     def spare(self) -> float:

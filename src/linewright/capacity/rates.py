@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from linewright.base.calendar import HOUR
+from linewright.base.calendar import HOUR, Calendar
 from linewright.capacity.hours import NEVER, Hours, either
 from linewright.capacity.packing import greatest_multiple
 from linewright.capacity.segments import CUTS, Segments, needs_cut, segments
@@ -250,12 +250,14 @@ def _late(work: Work, o: int, parts: Segments) -> float:
     return overrun(work.network, o, parts, work.openings.team(people_of(work.network.operations.crews, o)))
 
 
-def crew_hours(work: Work, crew: int, finishing: Sequence[int]) -> dict[int, float]:
+def crew_hours(work: Work, crew: int, finishing: Sequence[int], calendar: Calendar | None = None) -> dict[int, float]:
     """People of a crew -> hours a week with so many; ``finishing`` operations add their longest run to every end.
 
     At the end of a shift the runs still going hold at most the people who were there, each for at most its own length.
+    ``calendar`` stands in for the crew's.
     """
-    calendar = work.network.calendars[int(work.network.crews.calendar[crew])]
+    if calendar is None:
+        calendar = work.network.calendars[int(work.network.crews.calendar[crew])]
     parts, _ = work.at(FINISHING_CUT)
     over = max((_late(work, o, parts) for o in finishing), default=0.0)
     levels = calendar.level.tolist()

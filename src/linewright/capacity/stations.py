@@ -17,6 +17,7 @@ import numpy as np
 from linewright.base.distributions import Shape
 from linewright.capacity.hours import ALWAYS, NEVER, Hours, both, either, when
 from linewright.capacity.segments import Segments
+from linewright.network.lending import able_to, slowest
 from linewright.network.model import NOWHERE, Cleans, Floats, Links, Network, Setups, Starts, Stops
 
 
@@ -48,11 +49,10 @@ class Openings:
         self._teams: dict[tuple[tuple[int, float], ...], Hours] = {}
 
     def crew(self, crew: int, people: float) -> Hours:
-        """When so many people of a crew are there at least; a part of a person needs one."""
+        """When so many can do the work of a crew at least, its own people or others; a part of a person needs one."""
         key = (crew, max(1.0, people))
         if key not in self._crew:
-            calendar = self._network.calendars[int(self._network.crews.calendar[crew])]
-            self._crew[key] = when(calendar, key[1])
+            self._crew[key] = when(able_to(self._network, crew), key[1])
         return self._crew[key]
 
     def team(self, people: tuple[tuple[int, float], ...]) -> Hours:
@@ -90,10 +90,11 @@ def overrun(network: Network, o: int, parts: Segments, team: Hours) -> float:
     for time in (table.setup, table.clean):
         if time.mean[o] > 0:
             longest = max(longest, float(time.mean[o]) if time.shape[o] == Shape.FIXED else math.inf)
-    if table.stop[o] == Stops.FITS and longest <= max(team.runs, default=0):
+    slower = slowest(network, table.crews.row(o)[0].tolist())
+    if table.stop[o] == Stops.FITS and longest * slower <= max(team.runs, default=0):
         endless = int(table.time.shape[o]) not in (Shape.FIXED, Shape.TRIANGULAR, Shape.UNIFORM)
-        return longest if endless else 0.0
-    return longest
+        return longest * slower if endless else 0.0
+    return longest * slower
 
 
 def _others(network: Network, o: int, openings: Openings) -> tuple[list[Hours], float]:

@@ -16,7 +16,7 @@ from linewright.base.calendar import Calendar
 from linewright.plan.model import Crew
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from linewright.network.model import Network
 
@@ -54,17 +54,29 @@ def lends_of(crews: Iterable[Crew]) -> Lends:
     )  # fmt: skip
 
 
-def able_to(network: Network, crew: int) -> Calendar:
-    """How many people could do the work of a crew at any time: its own, and those whom others can lend."""
-    lends = network.crews.lends
-    own = network.calendars[int(network.crews.calendar[crew])]
+def able_to(network: Network, crew: int, calendars: Mapping[int, Calendar] | None = None) -> Calendar:
+    """How many people could do the work of a crew at any time: its own, and those whom others can lend.
+
+    ``calendars`` stand in for those of the crews that they name.
+    """
+    lends, known = network.crews.lends, calendars or {}
+
+    def people(crew: int) -> Calendar:
+        return known[crew] if crew in known else network.calendars[int(network.crews.calendar[crew])]
+
     found = lends.for_crew(crew)
     if not found:
-        return own
-    others = [network.calendars[int(network.crews.calendar[lends.lender[k]])] for k in found]
-    at = np.unique(np.concatenate([own.at, *(c.at for c in others)]))
-    level = np.array([own.at_time(int(t)) for t in at], dtype=np.int64)
+        return people(crew)
+    others = [people(int(lends.lender[k])) for k in found]
+    at = np.unique(np.concatenate([people(crew).at, *(c.at for c in others)]))
+    level = np.array([people(crew).at_time(int(t)) for t in at], dtype=np.int64)
     for k, calendar in zip(found, others, strict=True):
         level += np.minimum([calendar.at_time(int(t)) for t in at], lends.people[k])
     keep = np.concatenate([[True], level[1:] != level[:-1]])
     return Calendar(at[keep], level[keep])
+
+
+def slowest(network: Network, crews: Iterable[int]) -> float:
+    """How many times as long the slowest who may do work of any of the crews needs; 1 where nobody stands in."""
+    lends = network.crews.lends
+    return max((1 / float(lends.pace[k]) for crew in crews for k in lends.for_crew(crew)), default=1.0)

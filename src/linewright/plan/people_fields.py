@@ -14,7 +14,6 @@ from linewright.plan.model import Skill
 from linewright.plan.reading import FAILED, Reading
 from linewright.plan.record import Field, Record
 
-
 SKILL = Record(
     "what some people of a crew can do besides",
     (
