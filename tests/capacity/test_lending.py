@@ -69,7 +69,7 @@ def test_a_team_of_two_where_there_is_one_wirer() -> None:
 
 
 def test_people_needed_with_those_who_stand_in() -> None:
-    """28 h of wiring are four wirers alone; a fitter with 4 h to spare leaves 24, which are three. Of 30 h, 26: four."""
+    """28 h of wiring are four wirers alone; a fitter with 4 h to spare leaves 24, which are three. Of 30, 26: four."""
     for hours, alone, helped in ((30, 4, 4), (28, 4, 3)):
         for can, needed in (({}, alone), ({"can": {"wirer": 1}}, helped)):
             found = shop({"fitter": can, "wirer": {"people": 2}}, {"fitter": 4, "wirer": hours})
