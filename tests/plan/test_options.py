@@ -137,6 +137,8 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
     ("one value twice", ('["left", "right"]', '["left", "left"]'), "options.side.values[1]", "named twice"),
     ("wanted twice", ('[options.size]', '[[demand]]\nitem = "pair"\nrate = "2 pair/day"\n[options.size]'),
      "demand[1].item", "wanted twice"),
+    ("a step for what the route does not make", ('gives = "pair"', 'gives = "pair"\nonly_if = { size = ["39"] }'),
+     "routes.pair.operations[1].only_if.size", "which this route does not make"),
     ("no one orders it", ('rate = "60 pair/day"', 'rate = "60 pair/day"\noptions = { size = "39" }'),
      "options.size.values", 'no one orders size "40", "41"'),
 ]  # fmt: skip
@@ -171,3 +173,13 @@ def test_python_builds_the_same_plan() -> None:
     builder = PlanBuilder("Shoes", money="EUR")
     builder.document.update(document)
     assert builder.build() == read()[0]
+
+
+def test_too_many_variants_are_refused_by_name() -> None:
+    options = "".join(f"[options.o{k}]\nvalues = {[str(v) for v in range(10)]}\n" for k in range(6))
+    names = ", ".join(f'"o{k}"' for k in range(6))
+    plan, problems = read(
+        ("[options.size]", options + "[options.size]"), ('options = "size"', f'options = ["size", {names}]')
+    )
+    assert plan is None
+    assert any(p.path == "items.pair.options" and "3,000,000 variants" in p.what for p in problems)

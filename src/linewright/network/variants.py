@@ -12,10 +12,11 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from typing import Any
 
+from linewright.base.problems import Problem, ProblemsError
 from linewright.base.units import Quantity
 from linewright.network.model import Ints, Network, Origin
 from linewright.network.rows import ints
-from linewright.plan.check_options import mix_of
+from linewright.plan.check_options import MOST_VARIANTS, mix_of
 from linewright.plan.model import Amount, Carrier, Check, Demand, Duration, Item, Operation, Plan, Reaction, Route
 
 Values = tuple[str, ...]
@@ -157,6 +158,10 @@ class _Expanding:
         """Note that a variant is there."""
         variants = self.found.setdefault(variant[0], {})
         if variant[1] not in variants:
+            if len(variants) == MOST_VARIANTS:
+                what = f'item "{variant[0]}" would be made in more than {MOST_VARIANTS:,} variants'
+                hint = "leave out options that change no time, part or cost"
+                raise ProblemsError([Problem(f"items.{variant[0]}.options", what, hint=hint)])
             variants[variant[1]] = None
             self.waiting.append(variant)
 
@@ -179,12 +184,15 @@ class _Expanding:
                     yield route.gives, self._first(route, operation)
 
     def _first(self, route: Route, operation: Operation) -> Values:
-        """The first combination that an operation is done to; where there is none, the first that the route makes."""
-        options = self.plan.items[route.gives].options
-        every = list(product(*(self.plan.options[option].values for option in options)))
-        made = [values for values in every if _matches(route.only_if, dict(zip(options, values, strict=True)))]
-        done = [values for values in made if operation in self.operations(route, values)]
-        return (done or made or every)[0]
+        """The first combination that a route makes and an operation is done to."""
+        return tuple(
+            next(
+                (v for v in self.plan.options[option].values
+                 if all(v in only.get(option, (v,)) for only in (route.only_if, operation.only_if))),
+                self.plan.options[option].values[0],
+            )
+            for option in self.plan.items[route.gives].options
+        )  # fmt: skip
 
     def in_order(self, id: str) -> list[Values]:
         """The variants of an item in the order of their options' values."""

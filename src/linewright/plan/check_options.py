@@ -10,6 +10,9 @@ from linewright.plan.paths import join
 from linewright.plan.reading import Reading
 from linewright.plan.whole import Placed, reactions_of
 
+MOST_VARIANTS = 1_000
+"""Variants of one item; many more would only make every answer slow."""
+
 
 def check_options(plan: Plan, placed: list[Placed], reading: Reading, document: Mapping[str, Any]) -> None:
     """Note the problems of options; a plan without any has none."""
@@ -48,6 +51,11 @@ def _check_operation(one: Placed, plan: Plan, reading: Reading) -> None:
     item = plan.routes[one.route].gives
     own = plan.items[item].options if item in plan.items else ()
     _known_to(plan, item, one.operation.only_if, f"{one.path}.only_if", reading)
+    for option, values in one.operation.only_if.items():
+        made = plan.routes[one.route].only_if.get(option, values)
+        if not set(values) & set(made):
+            what = f"{one.title} is done to {option} {' or '.join(values)}, which this route does not make"
+            reading.error(join(f"{one.path}.only_if", option), what, None, f"{option} {' or '.join(made)}")
     for field, option in _told_by(one.operation):
         if option not in own:
             what = f'this is told by {option}, but item "{item}", which the route gives, has no such option'
@@ -118,9 +126,15 @@ def _check_orders(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> 
             if option not in own:
                 path = join(f"demand[{number}].options", option)
                 reading.error(path, f'item "{demand.item}" has no option "{option}"', option, "one of its `options`")
+        count = 1
         for option in own:
             mix = mix_of(plan, option, demand)
+            count *= sum(share > 0 for share in mix.values())
             ordered.setdefault(option, set()).update(value for value, share in mix.items() if share > 0)
+        if count > MOST_VARIANTS:
+            what = f'item "{demand.item}" is wanted in {count:,} variants'
+            hint = "leave out options that change no time, part or cost"
+            reading.error(f"items.{demand.item}.options", what, None, f"at most {MOST_VARIANTS:,}", hint)
     for id, one in plan.options.items():
         path = join("options", id)
         if id not in used:
