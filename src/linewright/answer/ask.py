@@ -79,7 +79,7 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
         season_run = _placed(plan, lambda: play_harvest(found.network, found.flow, wish, progress, stop))
         return replace(found, season_run=season_run)
     run = _placed(plan, lambda: play(*found.to_play, wish, progress, stop))
-    simulation = Simulated(run, None, edges(found.network), found.network.days_week)
+    simulation = Simulated(run, None, edges(found.to_play[0]), found.network.days_week)
     return replace(found, simulation=simulation)
 
 

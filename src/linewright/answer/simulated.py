@@ -15,6 +15,7 @@ from linewright.base.results import Interval, Shown, Table, plain
 from linewright.base.trace import Record, Trace
 from linewright.network.model import Network
 from linewright.simulate import Simulation
+from linewright.simulate.sharing import load_classes, shared_visits
 
 FLAT_OUT = "flat out"
 
@@ -94,16 +95,36 @@ def untraced(run: Simulation) -> dict[str, Any]:
 
 
 def edges(network: Network) -> tuple[float, ...]:
-    """One load of the last step of each demanded item, or one lot of it; at least one unit where it is counted."""
-    found: list[float] = []
-    written: list[int] = []
+    """One load of the last step of each demanded item, or one lot of it; at least one unit where it is counted.
+
+    Variants that fill loads of their own may each have one under way, so theirs add up.
+    """
+    found: dict[int, float] = {}
+    own = own_loads_of(network)
     for item in (network.items.demand > 0).nonzero()[0].tolist():
-        if network.origin is not None:  # variants of one item differ in what they are, not in their loads
-            if int(network.origin.item[item]) in written:
-                continue
-            written.append(int(network.origin.item[item]))
-        last = network.routes.last[network.routes.item == item]
+        makers = network.routes.item == item
+        last = network.routes.last[makers]
         loads = network.operations.load_most[last] * network.operations.pieces_out[last]
-        loads = np.maximum(loads, network.routes.lot[network.routes.item == item])
-        found.append(max([1.0, *loads.tolist()]) if network.items.counted[item] else max([0.0, *loads.tolist()]))
-    return tuple(found)
+        loads = np.maximum(loads, network.routes.lot[makers])
+        edge = max([1.0, *loads.tolist()]) if network.items.counted[item] else max([0.0, *loads.tolist()])
+        written = int(network.origin.item[item]) if network.origin is not None else item
+        each = max((own.get(route, 0.0) for route in np.flatnonzero(makers).tolist()), default=0.0)
+        found[written] = max(found.get(written, 0.0) + each, edge)
+    return tuple(found.values())
+
+
+def own_loads_of(network: Network) -> dict[int, float]:
+    """Route to units in the largest load that only its own variant fills; none where the plan has no variants."""
+    if network.origin is None:
+        return {}
+    p = network.operations
+    alone = np.array(load_classes(network, shared_visits(network))) < 0
+    found: dict[int, float] = {}
+    for route in range(len(network.routes.ids)):
+        first, last = int(network.routes.first[route]), int(network.routes.last[route])
+        found[route] = max(
+            (float(p.load_most[o] * np.prod(p.pieces_out[o : last + 1])) for o in range(first, last + 1)
+             if alone[o] and p.load_most[o] > 1),
+            default=0.0,
+        )  # fmt: skip
+    return found
