@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from selenium.webdriver.common.keys import Keys
@@ -33,7 +34,7 @@ def test_a_simulation_is_cancelled_and_run_again(page: Any) -> None:
     assert page.said() == []
 
 
-def test_two_versions_are_compared_under_the_same_luck(page: Any) -> None:
+def test_two_versions_are_compared_under_the_same_luck(page: Any, axe: Callable[..., list[str]]) -> None:
     page.open("compared")
     page.click("#tocompare")
     page.until("document.getElementById('compare').open")
@@ -54,6 +55,7 @@ def test_two_versions_are_compared_under_the_same_luck(page: Any) -> None:
     assert float(flat_out[2]) > float(flat_out[1])
     assert flat_out[3].startswith("+")
     page.shot("compared-1366x768")
+    assert axe(page, "#compare") == []
     page.press("Compare with now", "#compare li:last-child")
     page.until("document.querySelector('.compared thead')?.textContent.includes('as saved')")
     page.press("Open", "#compare")
@@ -65,7 +67,7 @@ def test_two_versions_are_compared_under_the_same_luck(page: Any) -> None:
     assert page.said() == []
 
 
-def test_a_day_is_played_over_the_map(page: Any) -> None:
+def test_a_day_is_played_over_the_map(page: Any, axe: Callable[..., list[str]]) -> None:
     page.open("moving")
     page.press("Play a day")
     page.until("document.querySelector('.player')")
@@ -83,6 +85,7 @@ def test_a_day_is_played_over_the_map(page: Any) -> None:
     page.until("document.querySelector('.clock').textContent !== arguments[0]", stood)
     assert not page.js("return document.querySelector('.pieces .flies')")
     ends = page.text(".piles")
+    assert axe(page, "#q-made > .own") == []
     slider.send_keys(Keys.HOME)
     slider.send_keys(Keys.END)
     assert page.text(".piles") == ends, "a time looks the same whichever way one comes to it"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -135,11 +136,12 @@ def versions(page: Any, name: str) -> list[str]:
 
 
 @pytest.mark.parametrize("choice", ["Keep mine", "Take theirs", "Save mine beside"])
-def test_of_two_versions_none_is_lost(page: Any, choice: str) -> None:
+def test_of_two_versions_none_is_lost(page: Any, axe: Callable[..., list[str]], choice: str) -> None:
     name = f"conflict-{choice.split()[0].lower()}"
     file, mine, theirs = changed_meanwhile(page, name)
     if choice == "Keep mine":
         page.shot("conflict-1366x768")
+        assert axe(page, "#conflict") == []
     page.press(choice, "#conflict")
     page.until("!document.getElementById('conflict').open")
     page.until(SAVED)
