@@ -150,3 +150,44 @@ def test_ullage_that_leaves_nothing() -> None:
     builder = cellar()
     builder.document["routes"]["cider"]["operations"][1]["ullage"] = "200 %/month"
     refused(builder, "routes.cider.operations[1].ullage", "nothing is left")
+
+
+def held(then_to: str | None, **asked: Any) -> PlanBuilder:
+    """One vat and one load of 5,000 L, bottled 100 an hour: drawn off in 50 h."""
+    builder = bottled(None, vats=1, until="2026-09-14", weekly="35 t", **asked)
+    if then_to is not None:
+        builder.document["routes"]["cider"]["operations"][2]["then_to"] = then_to
+    builder.document["routes"]["bottling"]["operations"][0]["time"] = {"each": "36 s"}
+    return builder
+
+
+def test_a_vat_holds_what_it_made_until_it_is_drawn_off() -> None:
+    """Full on Monday 14 September, drawn from Monday 5 October on: seven hours, then eight a day, to the 13th."""
+    _, free = played(held(None))
+    _, run = played(held("next"))
+    vat = run.stations.index("vat")
+    assert free.week_in_use.mean[2:6, vat].tolist() == [1, 0, 0, 0]
+    assert run.week_in_use.mean[2:6, vat].tolist() == [1, 1, 1, 0]
+    assert run.total.mean == free.total.mean == pytest.approx(5000)
+
+
+def test_a_vat_that_is_held_is_not_filled() -> None:
+    """Two loads and one vat: the second waits until the first is bottled."""
+    _, free = played(bottled_twice(None))
+    _, run = played(bottled_twice("next"))
+    assert run.total.mean == free.total.mean == pytest.approx(10_000)
+    last = [max(w for w in range(len(r.mondays)) if r.week_finished.mean[w, 0] > 0) for r in (free, run)]
+    assert last[1] > last[0]
+
+
+def bottled_twice(then_to: str | None) -> PlanBuilder:
+    builder = held(then_to)
+    builder.document["intake"][0]["weekly"] = "70 t"
+    return builder
+
+
+def test_what_is_demanded_is_not_held() -> None:
+    builder = cellar()
+    builder.document["routes"]["cider"]["operations"][2]["then_to"] = "next"
+    with pytest.raises(ProblemsError, match="what is demanded leaves"):
+        played(builder)

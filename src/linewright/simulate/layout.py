@@ -84,7 +84,10 @@ def _refuse(layout: Layout) -> None:
         last = int(network.routes.last[route])
         if network.operations.then_to[last] == DIRECT:
             path = f"{network.operations.paths[last]}.then_to"
-            problems.error(path, "direct hand-over from the end of a route is not yet simulated", hint="name a store")
+            if network.items.demand[network.routes.item[route]] > 0:
+                problems.error(path, "what is demanded leaves: its place has nobody to hold it for", hint="take it out")
+            elif not len(network.operations.stations.row(last)[0]):
+                problems.error(path, "a bench holds nothing", hint="write the station that holds it")
         looks = [*(c.operation for c in network.inspections), *network.windows.operation.tolist()]
         if sum(network.operations.route[o] == route for o in looks) > CHECKS_A_ROUTE:
             path = f"routes.{network.routes.ids[route]}"

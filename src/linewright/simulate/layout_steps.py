@@ -65,6 +65,7 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     m[row + r.O_NEXT] = layout.operations[o + 1] if o < last_of_route else 0
     m[row + r.O_ENDS] = int(o == int(network.visits.last[visit]))
     m[row + r.O_THEN] = _then(layout, then)
+    m[row + r.O_HOLDS] = int(o == last_of_route and then == DIRECT)
     m[row + r.O_EACH], m[row + r.O_HANDS_ALL] = int(p.each[o]), int(p.hands_all[o])
     m[row + r.O_HANDS_START], m[row + r.O_HANDS_END] = int(p.hands_start[o]), int(p.hands_end[o])
     m[row + r.O_PER_LOAD], m[row + r.O_STOP] = int(p.faults_per_load[o]), int(p.stop[o])

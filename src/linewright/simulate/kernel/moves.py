@@ -10,6 +10,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import count_piece, set_state, write
 from linewright.simulate.kernel.carriers import copied_rides, end_rides, no_carrier_for
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.holding import hold
 from linewright.simulate.kernel.lists import (
     drop_row,
     join_queue,
@@ -109,6 +110,8 @@ def finish_route(m: Whole, x: Real, log: Whole, piece: int) -> None:
     route = m[piece + r.ROUTE]
     item, done = m[route + r.U_ITEM], m[piece + r.OPERATION]
     units = x[piece + r.AMOUNT] * x[done + r.O_OUT]
+    if m[done + r.O_HOLDS] == 1 and m[piece + r.ORDERED] == 0:
+        hold(m, x, item, m[piece + r.IN_PLACE], units)
     take_from_place(m, x, piece)
     x[item + r.I_OPEN] -= units
     x[route + r.U_FINISHED] += units

@@ -11,6 +11,7 @@ from linewright.simulate.kernel.accounts import settle_item, settle_store, settl
 from linewright.simulate.kernel.ages import note_age
 from linewright.simulate.kernel.carriers import copied_rides, gathered_rides
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.holding import draw_off
 from linewright.simulate.kernel.lists import drop_row, new_row, remind
 
 TINY = 1e-9
@@ -27,6 +28,8 @@ def add_units(m: Whole, x: Real, item: int, units: float) -> None:
     x[item + r.I_POOL] += units
     if units < 0.0:
         x[item + r.I_USED] -= units
+        if m[item + r.I_HELD] != 0:
+            draw_off(m, x, item, -units)
     else:
         x[item + r.I_MADE_UNITS] += units
     if m[item + r.I_KEEPS] != 0:

@@ -172,6 +172,10 @@ def changes(m: Whole, place: int, op: int) -> bool:
 
 def _leave_empty(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
     """No piece is left: clean the place if that is due, then let the next in."""
+    if m[place + r.HOLDS] != 0:  # it holds what it made until that is drawn off
+        m[place + r.OPEN] = 0
+        set_state(m, place, r.STANDS)
+        return
     op = m[place + r.DIRTY]
     if op == 0:
         if m[m[place + r.AT] + r.S_BENCH] == 1 and m[place + r.QUEUED] == 1:

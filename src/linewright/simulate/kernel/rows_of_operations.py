@@ -89,7 +89,7 @@ O_MIXES: Final = 61
 """The operation that stands for all whose pieces may share a load with this one's; 0: only its own."""
 O_OPENS: Final = 63
 """Windows that start when this ends; 0: none."""
-O_WIDTH: Final = 64
+O_WIDTH: Final = 65
 O_LEAST: Final = 0
 O_MOST: Final = 1
 O_OUT: Final = 2

@@ -8,6 +8,7 @@ from typing import Final
 INTAKE: Final = 20
 CAMPAIGN: Final = 21
 CARE: Final = 22
+HELD_LOT: Final = 23
 
 # --- how an item is let in (beside those of rows_of_plant) ----------------------------------------------------------
 BY_PUSH: Final = 8
@@ -67,3 +68,14 @@ CARE_DELAY: Final = 0
 """x: ns by which they were late, all together."""
 FOR_CARE: Final = 12
 """The purpose of its random numbers."""
+
+# --- a place that holds what it made until it is drawn off ----------------------------------------------------------
+O_HOLDS: Final = 64
+"""Of the last operation of a route: 1: the place holds what it made."""
+I_HELD: Final = 25
+I_LAST_HELD: Final = 26
+"""Of an item: the places that hold it, by lots in the order in which they were made (x[AMOUNT] of each)."""
+HOLDS: Final = 15
+"""Of a place: the lot that it holds; 0: none."""
+X_PLACE: Final = 4
+X_NEXT: Final = 5
