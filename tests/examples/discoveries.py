@@ -204,6 +204,8 @@ def hivekit() -> str:
     again = answer(better)
     assert found.variants is not None
     earns = {row[1]: row[6] for row in found.variants.to_table().rows}
+    now, best = (sum(getattr(lot, kind).total for lot in found.cost.lots) for kind in ("now", "best"))
+    flat = next(lot for lot in found.cost.lots if lot.route == "flat")
     return f"""
         {verdict(found)} Every bag is weighed, and still {escapes(found, "dowel missing"):,.0f} kits of a million
         leave one dowel short and {escapes(found, "screw missing"):,.0f} one screw short, while no bracket is ever
@@ -214,7 +216,9 @@ def hivekit() -> str:
         {escapes(again, "dowel missing"):,.0f} and {escapes(again, "screw missing"):,.0f} of a million. The screw
         would be found; the dowel is still hidden by its own kind, and must be counted another way.
         Of the three kinds the window earns {earns["window"] - earns["plain"]:.2f} EUR more than the plain kit and the
-        feeder, though it is sold for more than the window, {earns["plain"] - earns["feeder"]:.2f} EUR less.
+        feeder, though it is sold for more than the window, {earns["plain"] - earns["feeder"]:.2f} EUR less. And the
+        panels follow each other as kits want them, so the saw and the edgers change over all day: {now:,.0f} EUR a
+        year with what lies in stock. In lots (flat panels {flat.best.lot:,.0f} at a time) it would be {best:,.0f}.
     """
 
 
