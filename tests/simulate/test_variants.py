@@ -167,3 +167,18 @@ def test_a_setup_for_one_option_is_not_done_for_another() -> None:
 
     assert washes(4, "colour changes") > 0
     assert washes(4, "item changes") == 0.0  # a variant is the same item
+
+
+def test_the_same_bits_without_the_compiler() -> None:
+    """Families, mixed loads and orphans give the same memory in plain Python."""
+    network = shoes([3, 2], left_yield="80 %", load=4)
+    memories = []
+    for compiler in (True, False):
+        prepared = prepare(network)
+        engine = Engine(prepared.template, seed=5, replication=0, compiler=compiler)
+        while not engine.advance(WEEK + WEEK // 28):
+            pass
+        memories.append((engine.m.copy(), engine.x.copy()))
+    fixed = prepared.template.fixed
+    assert (memories[0][0][:fixed] == memories[1][0][:fixed]).all()
+    assert (memories[0][1][:fixed] == memories[1][1][:fixed]).all()
