@@ -166,6 +166,28 @@ def test_two_demands_may_be_for_two_variants() -> None:
     assert not problems
 
 
+def test_an_amount_may_differ_and_the_item_be_told_by_option() -> None:
+    """Leather of the colour of the piece, more of it for a larger size: both said of one item."""
+    by_size = 'amount = { by = "size", table = { "39" = 1, "40" = 2 }, else = 3 } }'
+    plan, problems = read(
+        ('takes = { sole = { same = ["size", "side"] }', 'takes = { sole = { same = ["size", "side"], ' + by_size)
+    )
+    assert plan is not None
+    assert not problems
+    (sole,) = plan.routes["shoe"].operations[0].takes
+    assert sole.varies is not None
+    amounts = [sole.varies.of(size) for size in ("39", "40", "41")]
+    assert [one.quantity.value for one in amounts] == [1, 2, 3]
+    assert all(one.same == ("size", "side") for one in amounts)
+    _, wrong = read(
+        (
+            'takes = { sole = { same = ["size", "side"] }',
+            'takes = { sole = { same = ["size", "side"], ' + by_size.replace("= 2", '= "2 kg"'),
+        )
+    )
+    assert [p.path for p in wrong] == ["routes.shoe.operations[0].takes.sole.amount.table.40"]
+
+
 def test_python_builds_the_same_plan() -> None:
     document: dict[str, Any] = tomllib.loads(TEXT)
     from linewright.plan import PlanBuilder

@@ -15,6 +15,7 @@ from linewright.base.units import UNITS, Quantity, Unit, UnitError, a, read_unit
 from linewright.plan.forms import Form, Measure, Number, Schema, Share, kind_of, read_share
 from linewright.plan.model import Amount, Item
 from linewright.plan.option_fields import is_varying, known_value, read_varying, values_of, varying_schema
+from linewright.plan.option_model import Varies
 from linewright.plan.paths import join
 from linewright.plan.reading import FAILED, Reading
 
@@ -125,7 +126,7 @@ class TakesForm(Form):
             "type": "object",
             "properties": {
                 "any_of": {"type": "array", "items": {"type": "string"}, "minItems": 1},
-                "amount": AMOUNT.schema(),
+                "amount": {"anyOf": [AMOUNT.schema(), varying_schema(AMOUNT.schema())]},
                 "shares": {"type": "object", "additionalProperties": Share().schema()},
                 "model": {"type": "string", "minLength": 1},
                 "same": {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]},
@@ -199,6 +200,11 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
     some = tuple(items) if "any_of" in part or "shares" in part else ()
     if model:
         return Amount(key, any_of=some, shares=shares, model=model, **options)
+    if isinstance(quantity, Varies):
+        base = Amount(key, quantity.first, any_of=some, shares=shares, limits=limits, **options)
+        table = {value: replace(base, quantity=one) for value, one in quantity.table.items()}
+        otherwise = None if quantity.otherwise is None else replace(base, quantity=quantity.otherwise)
+        return replace(base, varies=Varies(quantity.by, table, otherwise))
     return Amount(key, quantity, any_of=some, shares=shares, limits=limits, **options)
 
 
@@ -290,12 +296,19 @@ def _model_named(part: dict[str, Any], path: str, reading: Reading) -> Any:
 def _mix_amount(items: list[str], part: dict[str, Any], path: str, reading: Reading) -> Any:
     counts = [sum(of.values()) for of in part["made_of"].values()] if "made_of" in part else []
     value = part.get("amount", math.prod(counts) if counts else 1)
+    if is_varying(value) and not counts:
+        return read_varying(value, f"{path}.amount", reading, lambda one, at: _amount_of_each(items, one, at, reading))
     if counts and isinstance(value, (int, float)) and abs(value - math.prod(counts)) > 1e-9:
         what = f"`made_of` adds up to {math.prod(counts):g}, and the amount is {value:g}"
         return reading.error(f"{path}.made_of", what, part["made_of"], "counts that add up to the amount")
+    return _amount_of_each(items, value, f"{path}.amount", reading)
+
+
+def _amount_of_each(items: list[str], value: object, path: str, reading: Reading) -> Any:
+    """One amount that has to fit every item that may be taken."""
     sound: Any = FAILED
     for item in items:
-        sound = amount_of(item, value, f"{path}.amount", reading)
+        sound = amount_of(item, value, path, reading)
         if sound is FAILED:
             return FAILED
     return sound
