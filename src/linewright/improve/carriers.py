@@ -20,7 +20,7 @@ from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
 from linewright.simulate import Quotas, compare
 
-STEPS = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0)
+STEPS = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0, 4.5, 7.0, 10.0)
 """Numbers tried, as multiples of the least by the bound."""
 ENOUGH = 0.005
 """The part of the rate that is given up where a number is called enough."""
@@ -73,6 +73,8 @@ class HowMany(Shown):
         rows = tuple(zip(self.kinds, self.there, self.least, enough, strict=True))
         columns = ("carrier", "there are", "least, by the bound", "enough, simulated")
         note = "Enough: at most 0.5 % of the rate without limit is lost, all kinds raised together."
+        if self.enough is None and any(step.rate is not None for step in self.steps):
+            note = "No number that was played is enough: more than 0.5 % of the rate without limit is lost with each."
         return Table("How many carriers", columns, rows, note)
 
     def steps_table(self) -> Table:
