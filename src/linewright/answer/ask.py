@@ -175,7 +175,7 @@ def _known(plan: Plan) -> Answer:
     network, flow = told(made, balance)
     capacity = fold_capacity(made, balance, bounds)
     cost = fold_cost(made, money)
-    quality, doubts = quality_of(network, flow, capacity)
+    quality, doubts = quality_of(network, flow, capacity, made)
     energy, short = energy_of(network, flow, capacity, cost)
     later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
     found = _once([*plan.warnings, *later])

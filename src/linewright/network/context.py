@@ -34,7 +34,7 @@ class Context:
                 path,
                 f"there is no {kind} of this name",
                 value=name,
-                expected=f"a {kind}",
+                expected=f"an {kind}" if kind[0] in "aeiou" else f"a {kind}",
                 hint=did_you_mean(name, names),
             )
             return NOWHERE

@@ -275,9 +275,10 @@ class _Expanding:
             if any(o.id == name for o in route.operations):
                 made = [v for v in self.made_by(route) if any(o.id == name for o in self.operations(route, v))]
                 return [variant_id(name, values) for values in made]
+        made_here = dict.fromkeys(route.gives for route in self.plan.routes.values())
         return [
             variant_id(id, values)
-            for id, item in self.plan.items.items() if option in item.options
+            for id in made_here if id in self.plan.items and option in self.plan.items[id].options
             for values in self.in_order(id) if self.own(id, values)[option] == name
         ]  # fmt: skip
 

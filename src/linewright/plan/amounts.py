@@ -144,7 +144,12 @@ class TakesForm(Form):
 
 
 def _taken(key: str, part: object, path: str, reading: Reading) -> Any:
-    if is_varying(part):
+    if isinstance(part, dict) and is_varying(part):
+        beside = next((word for word in MIX if word in part), "")
+        if beside:
+            what = f"`{beside}` cannot stand beside a table of amounts"
+            said = f"{{ {beside} = ..., amount = {{ by = ..., table = {{ ... }} }} }}"
+            return reading.error(join(path, beside), what, part[beside], said, "put the table under `amount`")
         return varying_amount(part, path, reading, lambda one, place: _taken(key, one, place, reading))
     if isinstance(part, dict):
         return _mix(key, part, path, reading)

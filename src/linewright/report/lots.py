@@ -7,6 +7,7 @@ from linewright.base.results import Table, show
 from linewright.cost.lot import Lot
 from linewright.report.chart import Chart, Spec, specification
 from linewright.report.palette import LIGHT
+from linewright.report.words import name_of
 
 MOST = 6
 """Routes that the curve shows, those that would save most."""
@@ -81,8 +82,9 @@ def _mark(lot: Lot, size: float) -> str:
 
 
 def _name(answer: Answer, lot: Lot) -> str:
-    item = answer.plan.items[lot.item]
-    return item.name or item.id.replace("_", " ")
+    """The item's name; of a variant with its values."""
+    id, bracket, values = lot.item.partition(" [")
+    return name_of(id, answer.plan.items[id].name) + bracket + values
 
 
 def _now(lot: Lot) -> str:

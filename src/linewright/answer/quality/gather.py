@@ -18,15 +18,20 @@ from linewright.network.model import Network
 from linewright.network.way import way_of_faults
 
 
-def quality_of(network: Network, flow: Flow, capacity: Capacity) -> tuple[Quality, tuple[Problem, ...]]:
-    """The quality of a plan, and warnings about what it says of it."""
+def quality_of(
+    network: Network, flow: Flow, capacity: Capacity, made: Network | None = None
+) -> tuple[Quality, tuple[Problem, ...]]:
+    """The quality of a plan, and warnings about what it says of it.
+
+    ``made`` is the network with a row for each variant, where ``network`` puts them together.
+    """
     plan = network.plan
     keeps = startup_keeps(network, flow)
     way = way_of_faults(network, flow.mix, flow.choice_mix, keeps)
     followed = ways(network, flow, way)
     together = any_fault(network, flow, way)
     table, derived, unranked = failures(plan, escape_shares(followed))
-    counted, denied = kits(network)
+    counted, denied = kits(made if made is not None else network)
     found = Quality(
         checks=check_loads(network, flow, journeys(network, flow.mix, flow.choice_mix, keeps)),
         ways=followed,

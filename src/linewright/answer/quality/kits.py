@@ -10,11 +10,11 @@ import numpy as np
 
 from linewright.answer.quality.model import Claim, KitCount
 from linewright.base.problems import Level, Problem, Problems, ProblemsError, did_you_mean
-from linewright.flow import solve_flow
 from linewright.network import compile_network
-from linewright.network.fold import fold_network
 from linewright.network.model import Network
+from linewright.network.variants import without_values
 from linewright.plan.model import CheckScale, Operation, Plan
+from linewright.plan.paths import join
 
 if TYPE_CHECKING:
     from linewright.quality.counting import KitCheck, KitPart
@@ -45,25 +45,30 @@ class Kit:
 
 
 def kits(network: Network) -> tuple[tuple[KitCount, ...], tuple[Problem, ...]]:
-    """Every check that has a scale, and warnings: kits that cannot be counted, and claims that the masses deny."""
-    found, problems = [], []
-    for route in network.plan.routes.values():
+    """Every check that has a scale, and warnings: kits that cannot be counted, and claims that the masses deny.
+
+    ``network`` has a row for each variant where the plan has options: each variant that is put together otherwise is a
+    kit of its own.
+    """
+    found: list[KitCount] = []
+    problems: dict[Problem, None] = {}
+    for route in network.written.routes.values():
         for position, operation in enumerate(route.operations):
             scale = operation.check.scale if operation.check is not None else None
             if scale is None:
                 continue
             path = f"routes.{route.id}.operations[{position}].check"
-            kit = kit_at(network, operation.id)
-            if isinstance(kit, str):
-                problems.append(Problem(f"{path}.scale", kit, level=Level.WARNING))
-                continue
-            try:
-                count = count_kit(network, operation, kit, scale)
-            except ProblemsError as wrong:
-                problems += [_not_counted(path, problem) for problem in wrong.problems]
-                continue
-            found.append(count)
-            problems += [_denied(path, claim) for claim in count.claims if _differs(claim)]
+            for variant, kit in kits_at(network, operation.id):
+                if isinstance(kit, str):
+                    problems[Problem(f"{path}.scale", without_values(kit), level=Level.WARNING)] = None
+                    continue
+                try:
+                    count = count_kit(network, operation, kit, scale)
+                except ProblemsError as wrong:
+                    problems |= dict.fromkeys(_not_counted(path, problem) for problem in wrong.problems)
+                    continue
+                found.append(replace(count, variant=variant))
+                problems |= dict.fromkeys(_denied(path, claim, variant) for claim in count.claims if _differs(claim))
     return tuple(found), tuple(problems)
 
 
@@ -73,9 +78,6 @@ def count_plan(plan: Plan, ask: CountWish) -> tuple[KitCount, ...]:
     Raises ProblemsError where the plan weighs nothing, an operation is unknown, or a mass is missing.
     """
     network = compile_network(plan)
-    if network.origin is not None:
-        flow = solve_flow(network)
-        network = fold_network(network, flow.runs, flow.bought + flow.made)
     problems = Problems()
     scale = ask.scale
     found = []
@@ -85,11 +87,12 @@ def count_plan(plan: Plan, ask: CountWish) -> tuple[KitCount, ...]:
             named = ask.operation == operation.id
             if here is None or (ask.operation and not named) or (not named and not _has_scale(operation)):
                 continue
-            kit = kit_at(network, operation.id, ask.apart)
-            if isinstance(kit, str):
-                problems.error(f"routes.{route.id}.operations[{position}]", kit, hint="write `mass = { mean, sd }`")
-                continue
-            found.append(count_kit(network, operation, kit, here, ask.false_rejects))
+            for variant, kit in kits_at(network, operation.id, ask.apart):
+                if isinstance(kit, str):
+                    problems.error(f"routes.{route.id}.operations[{position}]", kit, hint="write `mass = { mean, sd }`")
+                    continue
+                count = count_kit(network, operation, kit, here, ask.false_rejects)
+                found.append(replace(count, variant=variant))
     if not found and not problems.errors:
         _nothing_weighed(plan, ask, problems)
     problems.raise_errors()
@@ -109,6 +112,21 @@ def _nothing_weighed(plan: Plan, ask: CountWish, problems: Problems) -> None:
     what = "no check of the plan has a scale" if not ask.operation else "the operation has no scale"
     hint = 'write scale = { step = "0.1 g", repeatability = "0.3 g" } in its check, or say --step and --repeatability'
     problems.error("operation", what, value=ask.operation or None, hint=hint)
+
+
+def kits_at(network: Network, operation: str, apart: tuple[str, ...] = ()) -> tuple[tuple[str, Kit | str], ...]:
+    """The kits at an operation as written: the values of the first variant that is put together so, and the kit.
+
+    The values are empty where there is one kit for all.
+    """
+    found: dict[object, tuple[str, Kit | str]] = {}
+    for id in network.operations.ids:
+        if id != operation and (network.origin is None or without_values(id) != operation):
+            continue
+        kit = kit_at(network, id, apart)
+        alike = kit if isinstance(kit, str) else tuple((p.count, p.mean, p.sd) for p in kit.parts)
+        found.setdefault(alike, (id.removeprefix(operation).strip(), kit))
+    return tuple(found.values()) if len(found) > 1 else tuple(("", kit) for _, kit in found.values())
 
 
 def kit_at(network: Network, operation: str, apart: tuple[str, ...] = ()) -> Kit | str:
@@ -165,7 +183,8 @@ def _claims(network: Network, finds: Mapping[str, float], kit: KitCheck) -> tupl
     found = []
     for part in dict.fromkeys(f.part for f in kit.faults):
         item = network.plan.items[part]
-        for name in dict.fromkeys((part.replace("_", " "), part, item.name)):
+        id = without_values(part)
+        for name in dict.fromkeys((id.replace("_", " "), id, item.name)):
             for kind, fault in (("one missing", f"{name} missing"), ("one extra", f"{name} extra")):
                 if name and fault in finds:
                     found.append(Claim(fault, part, finds[fault], 1 - passes[(part, kind)]))
@@ -181,8 +200,11 @@ def _not_counted(path: str, problem: Problem) -> Problem:
     return replace(problem, path=f"{path}.scale", what=what, level=Level.WARNING)
 
 
-def _denied(path: str, claim: Claim) -> Problem:
-    what = f'the plan says that the scale finds "{claim.fault}" {claim.written:.0%} of the time; by the masses it is '
+def _denied(path: str, claim: Claim, variant: str) -> Problem:
+    kit = f" in the kit {variant}" if variant else ""
+    what = (
+        f'the plan says that the scale finds "{claim.fault}"{kit} {claim.written:.0%} of the time; by the masses it is '
+    )
     return Problem(
-        f"{path}.finds.{claim.fault}", what + f"{claim.computed:.0%}", f"{claim.written:.0%}", level=Level.WARNING
+        join(f"{path}.finds", claim.fault), f"{what}{claim.computed:.0%}", f"{claim.written:.0%}", level=Level.WARNING
     )

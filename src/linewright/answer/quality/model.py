@@ -97,7 +97,10 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class KitCount:
-    """A kit counted by weight at a check, masses in g. ``missing_spread``: parts whose spread is not written."""
+    """A kit counted by weight at a check, masses in g. ``missing_spread``: parts whose spread is not written.
+
+    ``variant`` has the values of the variant, such as ``"[drawer]"``, where kits of several are put together otherwise.
+    """
 
     operation: str
     kit: KitCheck
@@ -105,6 +108,7 @@ class KitCount:
     claims: tuple[Claim, ...]
     names: tuple[tuple[str, int, float, float], ...]
     missing_spread: tuple[str, ...]
+    variant: str = ""
 
 
 @dataclass(frozen=True, slots=True)

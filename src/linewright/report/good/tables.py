@@ -282,7 +282,7 @@ def kit_table(names: dict[str, str], steps: dict[str, str], count: KitCount) -> 
         for part, number, mean, sd in count.names
     )  # fmt: skip
     columns = ("part", "in a kit", "mass [g]", "spread [g]", "one missing is seen", "one extra is seen", "")
-    title = f"Counted by weight: {words.in_sentence(steps[count.operation])}"
+    title = f"Counted by weight: {words.in_sentence(steps[count.operation])} {count.variant}".strip()
     return Table(title, columns, rows, kit_in_words(names, count))
 
 

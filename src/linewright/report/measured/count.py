@@ -28,7 +28,7 @@ def shown(plan: Plan, counts: tuple[KitCount, ...]) -> Single:
 
 
 def _says(names: dict[str, str], steps: dict[str, str], count: KitCount) -> list[str]:
-    step = steps[count.operation]
+    step = f"{steps[count.operation]} {count.variant}".strip()
     hidden = count.kit.hidden
     if hidden:
         unseen = words.listed((names[part] for part in hidden), last="or")
