@@ -164,3 +164,14 @@ def test_what_does_not_keep_is_lost_by_hand() -> None:
 
 def test_fruit_that_keeps_long_enough_is_not_lost() -> None:
     assert solved(perishable("200 days", vats=3)).spoiled[0] == pytest.approx(0, abs=1e-6)
+
+
+def test_steps_on_different_days_wait_for_each_other() -> None:
+    """Washed on weekdays by one crew, pressed on Saturdays by another: the bound does not ask for both on one day."""
+    builder = cellar(vats=9)
+    builder.shift("saturday", hours="06:00-22:00", days="Sat").crew("presser", people=1, shift="saturday")
+    press = builder.document["routes"]["must"]["operations"][0]
+    press["crew"] = "presser"
+    wash = {"id": "wash", "crew": "hand", "time": {"rate": "2000 L/h"}, "takes": press.pop("takes")}
+    builder.document["routes"]["must"]["operations"].insert(0, wash)
+    assert solved(builder).most[0] == pytest.approx(70_000, rel=1e-6)

@@ -38,7 +38,8 @@ class Leg:
 
     A vessel has ``stations`` (alternatives), ``lag`` whole days from entering to leaving at the least, and ``load``
     pieces started that fill one place; of vessels with sizes ``per_size`` pieces for each base unit, ``most`` at most.
-    ``room`` limits what waits behind it, in pieces started (inf: no limit).
+    ``room`` limits what waits behind it, in pieces started (inf: no limit). All steps of a leg have the same ``hours``:
+    what is begun on a day can be done on it all along.
     """
 
     route: int
@@ -52,6 +53,7 @@ class Leg:
     per_size: float = 0.0
     most: float = 0.0
     room: float = math.inf
+    hours: frozenset[bytes] = frozenset()
 
     @property
     def is_vessel(self) -> bool:
@@ -72,14 +74,27 @@ def legs_of(network: Network, flow: Flow) -> list[Leg]:
         if _days(parts, first, last) > 0:
             found.append(_vessel(network, flow, parts, first, last))
         else:
-            if before is None or before.is_vessel or math.isfinite(before.room):
-                found.append(Leg(route, first, last))
+            hours = _hours(network, first, last)
+            if before is None or before.is_vessel or math.isfinite(before.room) or before.hours != hours:
+                found.append(Leg(route, first, last, hours=hours))
             found[-1].last = last
             for o in range(first, last + 1):
                 _fill(network, flow, parts, o, found[-1].enter)
         if last < int(network.routes.last[route]):
             found[-1].room = _room(network, flow, last)
     return found
+
+
+def _hours(network: Network, first: int, last: int) -> frozenset[bytes]:
+    """When those are there whom the operations of a visit need, and the stations open: what tells legs apart."""
+    table, found = network.operations, set()
+    for o in range(first, last + 1):
+        numbers = network.crews.calendar[table.crews.row(o)[0]].tolist()
+        numbers += [c for c in network.stations.calendar[table.stations.row(o)[0]].tolist() if c >= 0]
+        for number in numbers:
+            calendar = network.calendars[int(number)]
+            found.add(calendar.at.tobytes() + (calendar.level > 0).tobytes())
+    return frozenset(found)
 
 
 def _days(parts: Segments, first: int, last: int) -> int:
