@@ -7,14 +7,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from improve_cases import EXAMPLES, ask, example, ideas_of, of, works
 
 from linewright.base.problems import ProblemsError
 from linewright.improve.edits import edited, more_of, scaled
-from linewright.improve.model import written
+from linewright.improve.model import Candidate, written
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder, check_plan, save_value
+from linewright.plan.model import Plan, Skill
 
 LARGE = pytest.param("boot", marks=pytest.mark.slow)
 
@@ -122,7 +124,7 @@ def operated() -> PlanBuilder:
 BY_HAND: list[tuple[str, Callable[[], PlanBuilder], str, float, float]] = [
     # name, plan, change, rate a day before, rate after
     ("breaks", day_shift, "1 of 2 hand on the day shift takes breaks after the others", 45, 48),
-    ("second job", two_trades, "smith and packer learn each other's jobs", 240, 360),
+    ("second job", two_trades, "one packer learns the work of smith", 240, 360),
     ("setup", lambda: one_step(time="5 min", setup={"time": "20 min", "every": 4}), "half the setup at o", 144, 192),
     ("load", lambda: one_step(time="1 h", load=4), "a load of 5 instead of 4 at o", 96, 120),
     ("half load", lambda: one_step(time={"fixed": "2 min", "each": "2 min"}, load=4), "a load of 2 instead of 4 at o",
@@ -160,16 +162,28 @@ def test_staggered_breaks_pay_the_same_hours() -> None:
     assert idea.candidate.edits[0].after == {"hours": "08:00-16:00", "breaks": ["12:30-13:00"], "days": "Mon-Sun"}
 
 
-def test_crews_that_share_their_jobs_are_paid_as_the_dearer() -> None:
-    plan = two_trades().build()
-    idea = next(i for i in ideas_of(plan).found if i.candidate.kind == "second job")
-    after = edited(plan, idea.candidate.edits)
-    (crew,) = after.crews.values()
-    assert sum(crew.people.values()) == 2
-    assert crew.wage is not None
-    assert crew.wage.text == "20 EUR/h"
-    assert "training" in idea.candidate.assumes
-    assert {name for route in after.routes.values() for o in route.operations for name in o.crew} == {crew.id}
+USE = np.array([0.9, 0.2])
+"""How busy smiths and packers are."""
+
+
+def learning(plan: Plan) -> list[Candidate]:
+    """Ideas by which packers learn the smith's work."""
+    return [i.candidate for i in ideas_of(plan, USE).found if i.candidate.where == ("packer", "smith")]
+
+
+def test_one_person_learns_another_job_and_then_one_more() -> None:
+    builder = two_trades()
+    builder.document["crews"]["packer"]["people"] = 2
+    plan = builder.build()
+    (idea,) = learning(plan)
+    assert "training" in idea.assumes
+    after = edited(plan, idea.edits)
+    assert after.crews["packer"].can == {"smith": Skill(1)}
+    (more,) = learning(after)
+    assert more.what == "one more packer learns the work of smith"
+    both = edited(after, more.edits)
+    assert both.crews["packer"].can == {"smith": Skill(2)}
+    assert not learning(both), "all can"
 
 
 def test_all_operations_of_a_visit_have_their_load_changed_together() -> None:

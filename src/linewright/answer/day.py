@@ -13,6 +13,7 @@ from itertools import pairwise
 from linewright.answer.simulated import Day
 from linewright.base.calendar import WEEK
 from linewright.base.trace import Record
+from linewright.network.lending import able_to
 from linewright.network.model import Network, Stops
 
 
@@ -77,7 +78,7 @@ def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
     """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
     rows = network.operations
     o = rows.ids.index(run.what)
-    calendars = [network.calendars[int(network.crews.calendar[k])] for k in rows.crews.row(o)[0].tolist()]
+    calendars = [able_to(network, k) for k in rows.crews.row(o)[0].tolist()]
     if not calendars or not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
         yield run.begin, run.end
         return

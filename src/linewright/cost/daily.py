@@ -57,7 +57,7 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
     parts = segments(network)
     shares = by_station(network, capacity)
     load = loads(network, flow, parts, shares)
-    hours, setup_hours = _crew_hours(network, load, parts)
+    hours, setup_hours = (by_who_does_it(network, h, capacity.lent) for h in _crew_hours(network, load, parts))
     wage = np.nan_to_num(network.crews.wage)
     rate = np.zeros(len(network.operations.ids))
     for station, share in shares.items():
@@ -74,6 +74,19 @@ def daily_money(network: Network, flow: Flow, capacity: Capacity) -> Daily:
         material, labour, machine, energy.money, setup, repeated, hours + setup_hours, supplies, energy.kwh,
         energy.stations,
     )  # fmt: skip
+
+
+def by_who_does_it(network: Network, hours: Floats, lent: Floats) -> Floats:
+    """Person-hours [n_crews, n_operations] of whose work it is, by who does it: the part ``lent`` [n_lends] moves.
+
+    Who is slower takes longer, at a wage of his own.
+    """
+    lends, out = network.crews.lends, hours.copy()
+    for k in np.flatnonzero(lent).tolist():
+        moved = lent[k] * hours[lends.to[k]]
+        out[lends.to[k]] -= moved
+        out[lends.lender[k]] += moved / lends.pace[k]
+    return out
 
 
 def wear_of_carriers(network: Network, flow: Flow) -> Floats:

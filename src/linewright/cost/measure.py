@@ -270,6 +270,8 @@ def _missing(network: Network, flow: Flow) -> tuple[str, ...]:
         if u in drawn and not np.isfinite(network.utilities.price[u])
     ]
     used = set(network.operations.crews.index.tolist())
+    lends = network.crews.lends
+    used |= {a for a, b in zip(lends.lender.tolist(), lends.to.tolist(), strict=True) if b in used}
     out += [
         f"{name} has no wage"
         for c, name in enumerate(network.crews.ids)
@@ -287,6 +289,11 @@ def _assumptions(network: Network, now: _Day, products: int) -> tuple[str, ...]:
     over = [c.crew for c in now.crews if c.hours_worked > 0 and c.hours_paid == c.hours_worked]
     if over:
         out.append(f"More work than paid hours: {', '.join(over)}; the hours beyond are paid at the same wage.")
+    if len(network.crews.lends):
+        out.append(
+            "Who does whose work is what the hours at the demand let expect: a crew's own people do all they have time "
+            "for, the rest is done by those who stand in, at their wage and pace. Day by day they stand in more."
+        )
     if products > 1:
         out.append(RULE)
     if (network.operations.setup_when == Setups.ITEM_CHANGES).any():

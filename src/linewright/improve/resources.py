@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from linewright.improve.edits import more_of, scaled, value_at
 from linewright.improve.ideas import Ideas, words
 from linewright.improve.pressure import MOST_RELIEF
-from linewright.plan.model import Crew, Shift, Station
+from linewright.improve.second_jobs import think_of_second_jobs
+from linewright.plan.model import Shift, Station
 from linewright.plan.paths import join
 
 MONEY = "the price of it is not in the plan; only its running cost is counted"
-PARTNERS = 2
-"""Crews that each crew may share its jobs with: the idlest ones."""
 
 
 def think_of_resources(ideas: Ideas) -> None:
@@ -26,7 +25,7 @@ def think_of_resources(ideas: Ideas) -> None:
     _rooms(ideas)
     _stoppages(ideas)
     _breaks(ideas)
-    _second_jobs(ideas)
+    think_of_second_jobs(ideas)
 
 
 def _places(ideas: Ideas) -> None:
@@ -220,62 +219,3 @@ def _later_breaks(shift: Shift) -> list[str] | None:
     if any(b > 1440 or not any(begin <= a and b < end for begin, end in spans) for a, b in later):
         return None
     return [f"{a // 60:02d}:{a % 60:02d}-{b // 60:02d}:{b % 60:02d}" for a, b in later]
-
-
-def _second_jobs(ideas: Ideas) -> None:
-    """Two crews of the same shifts become one whose people can do the work of both."""
-    crews = list(ideas.plan.crews.values())
-    use = ideas.pressure.use_of_crew
-    for a, crew in enumerate(crews):
-        mates = [b for b, other in enumerate(crews) if b != a and other.people.keys() == crew.people.keys()]
-        for b in sorted((b for b in mates if use[b] < use[a]), key=lambda b: float(use[b]))[:PARTNERS]:
-            n, m = sum(crew.people.values()), sum(crews[b].people.values())
-            shared = (use[a] * n + use[b] * m) / (n + m)
-            relief = min(float(1 - shared / max(use[a], 1e-12)), MOST_RELIEF)
-            promise = max(float(ideas.pressure.crew[a]) * relief, float(ideas.pressure.wait_for_crew[a]) / 2)
-            what = f"{words(crew.id)} and {words(crews[b].id)} learn each other's jobs"
-            after = dict(_merge(ideas, crew, crews[b]))
-            assumes = (
-                "everyone of both crews can do all work of both, at the higher wage, the larger allowance and the "
-                "lower presence of the two; training takes time and money that are not in the plan"
-            )
-            ideas.add("second job", (crew.id, crews[b].id), what, after, promise, assumes)
-
-
-def _merge(ideas: Ideas, into: Crew, gone: Crew) -> Iterator[tuple[str, object]]:
-    """The edits that make two crews one, under the name of the first."""
-    base = join("crews", into.id)
-    table = ideas.plan.document["crews"]
-    people = table[into.id]["people"]
-    both = {shift: n + gone.people[shift] for shift, n in into.people.items()}
-    yield f"{base}.people", both if isinstance(people, Mapping) else sum(both.values())
-    if gone.wage is not None and (into.wage is None or gone.wage.value > into.wage.value):
-        yield f"{base}.wage", table[gone.id]["wage"]
-    if gone.allowance > into.allowance:
-        yield f"{base}.allowance", table[gone.id]["allowance"]
-    if gone.present < into.present:
-        yield f"{base}.present", table[gone.id]["present"]
-    for path, crew in _crews_written(ideas.plan.document):
-        asked = {crew: 1} if isinstance(crew, str) else dict(crew)
-        if gone.id in asked:
-            asked[into.id] = asked.get(into.id, 0) + asked.pop(gone.id)
-            yield path, asked
-    yield join("crews", gone.id), None
-
-
-def _crews_written(document: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    """Every field that asks for people: path and value."""
-    for route, table in document["routes"].items():
-        for operation in table["operations"]:
-            base = f"{join('routes', route)}.operations[{operation['id']}]"
-            for part, holder in (
-                ("", operation),
-                (".setup", operation.get("setup")),
-                (".clean", operation.get("clean")),
-            ):
-                if isinstance(holder, Mapping) and "crew" in holder:
-                    yield f"{base}{part}.crew", holder["crew"]
-    for station, table in document.get("stations", {}).items():
-        for number, stoppage in enumerate(table.get("stoppages", ())):
-            if "crew" in stoppage:
-                yield f"{join('stations', station)}.stoppages[{number}].crew", stoppage["crew"]

@@ -10,6 +10,7 @@ from linewright.base.calendar import DAY, HOUR, WEEK, Calendar
 from linewright.capacity.hours import Hours, both, either
 from linewright.capacity.segments import segments
 from linewright.capacity.stations import Openings, people_of, uncrewed_runs
+from linewright.network.lending import able_to
 from linewright.network.model import Floats, Network
 from linewright.season.legs import Leg
 
@@ -41,8 +42,8 @@ def over_horizon(network: Network, week: Floats, *, closes: bool = True) -> Floa
 
 
 def crew_days(network: Network) -> list[Floats]:
-    """Person-hours of every crew on every day."""
-    return [over_horizon(network, by_weekday(network.calendars[int(c)])) for c in network.crews.calendar]
+    """Person-hours of those who can do the work of every crew on every day: not too few, if somebody can do several."""
+    return [over_horizon(network, by_weekday(able_to(network, c))) for c in range(len(network.crews.ids))]
 
 
 def station_days(network: Network, legs: Iterable[Leg]) -> dict[tuple[int, ...], Floats]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from linewright.network.lending import able_to
 from linewright.network.model import Network
 from linewright.simulate.flowing import flows, takers
 from linewright.simulate.kernel import flow_rows as f
@@ -124,7 +125,7 @@ def _people_for_joined(layout: Layout, flowing: list[int]) -> None:
             for crew, people in zip(*(part.tolist() for part in p.crews.row(q)), strict=True):
                 needed[crew] = needed.get(crew, 0.0) + people / float(p.tends[q])
         for crew, people in needed.items():
-            most = int(network.calendars[int(network.crews.calendar[crew])].level.max())
+            most = int(able_to(network, crew).level.max())
             if people > most * (1 + 1e-9) and len(joined) > 1:
                 names = ", ".join(p.ids[q] for q in joined)
                 layout.problems.error(

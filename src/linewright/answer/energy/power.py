@@ -17,6 +17,7 @@ from linewright.answer.simulated import Day
 from linewright.base.calendar import HOUR
 from linewright.base.results import Table
 from linewright.cost.model import Cost, StationEnergy
+from linewright.network.lending import able_to
 from linewright.network.model import Floats, Network
 
 QUARTER = HOUR // 4
@@ -110,7 +111,7 @@ def _open(network: Network, edges: np.ndarray) -> Floats:
     for s in range(len(table.ids)):
         operations = [o for o in range(len(rows.ids)) if s in rows.stations.row(o)[0]]
         crews = {int(c) for o in operations for c in rows.crews.row(o)[0]}
-        calendars = [network.calendars[int(network.crews.calendar[c])] for c in sorted(crews)]
+        calendars = [able_to(network, c) for c in sorted(crews)]
         if table.calendar[s] >= 0:
             calendars = [network.calendars[int(table.calendar[s])]]
         for k, at in enumerate(edges[:-1].tolist()):
