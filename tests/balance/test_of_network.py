@@ -268,3 +268,17 @@ def test_the_lines_of_the_examples_are_balanced(name: str, line: str, crews: int
     assert found.yes
     assert len({p.crew for p in found.posts}) == crews
     assert sorted(o for p in found.posts for o in p.operations) == sorted(found.line.line.names)
+
+
+@pytest.mark.parametrize(("people", "pace", "counted"), [(2, 1.0, True), (1, 1.0, False), (2, 0.9, False)])
+def test_what_all_of_a_crew_can_do_counts_as_a_skill_of_the_line(people: int, pace: float, counted: bool) -> None:
+    """Two fitters stand in for the wirer at any of their stations, if both can and are as fast."""
+    plan = PlanBuilder("Harrow Fen Works, a line", money="EUR", makes="thing", demand="100 each/day")
+    plan.item("thing", unit="each").shift("day", hours="08:00-16:00").line("main", routes=["r"])
+    plan.crew("fitter", people=2, shift="day", can={"wirer": {"people": people, "pace": pace}})
+    plan.crew("wirer", people=1, shift="day")
+    route = plan.route("r", gives="thing").operation("fit", crew="fitter", time="2 min")
+    route.operation("wire", crew="wirer", time="1 min")
+    found = line_of(compile_network(plan.build()), "main")
+    assert ("wirer" in found.line.rules.crews["fitter"].skills) == counted
+    assert any("left out: fitter for wirer" in said for said in found.assumptions) != counted

@@ -214,3 +214,20 @@ def test_tables() -> None:
     assert found.to_dict()["money"] == "EUR"
     with pytest.raises(KeyError):
         found.of("table")
+
+
+def test_who_stands_in_is_paid_for_what_he_does() -> None:
+    """8 h each at 10 of demand: of 10 h wiring the wirer does 8, the fitter 2 at half the pace: 4 h at his wage."""
+    plan = PlanBuilder("Harrow Fen Works, a shop", money="EUR", makes="thing", demand="10 each/day")
+    plan.item("thing", unit="each").shift("day", hours="08:00-16:00")
+    plan.crew("fitter", people=1, shift="day", wage="20 EUR/h", can={"wirer": {"people": 1, "pace": "50 %"}})
+    plan.crew("wirer", people=1, shift="day", wage="30 EUR/h")
+    route = plan.route("r", gives="thing").operation("fit", crew="fitter", time="24 min")
+    route.operation("wire", crew="wirer", time="60 min")
+    network = compile_network(plan.build())
+    flow = solve_flow(network)
+    cost = cost_of_one(network, flow, measure_capacity(network, flow))
+    hours = {c.crew: (c.hours_worked, c.worked) for c in cost.crews}
+    assert hours["wirer"] == pytest.approx((8, 240))
+    assert hours["fitter"] == pytest.approx((8, 160))
+    assert any("stand in" in said for said in cost.assumptions)

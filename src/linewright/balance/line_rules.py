@@ -81,7 +81,7 @@ def _with_skills(rules: Rules, source: Source) -> Rules:
     could stand in for it; else the answer says how many are needed.
     """
     crew = {name: does for name, does in source.crew.items() if not source.moves(name)}
-    extra = source.written.skills
+    extra = line_skills(source, dict.fromkeys(crew.values()))
     able: dict[str, dict[str, None]] = {name: {name: None} for name in dict.fromkeys([*crew.values(), *extra])}
     for name, does in crew.items():
         able[does][_skill(source, name)] = None
@@ -94,6 +94,21 @@ def _with_skills(rules: Rules, source: Source) -> Rules:
     needs = {name: _needs(source, name, able) for name in crew}
     crews = {name: _crew(source, name, tuple(skills), bool(extra)) for name, skills in able.items()}
     return replace(rules, crews=crews, skill=needs)
+
+
+def line_skills(source: Source, crews: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """What the line adds, and other crews of the line whose work all of a crew can do at full pace.
+
+    A station is manned by any of its crew, so what only some of them can do, or slower, cannot be counted on there.
+    """
+    plan, known = source.network.plan, list(crews)
+    extra = {name: tuple(skills) for name, skills in source.written.skills.items()}
+    for name in known:
+        most = max(plan.crews[name].people.values(), default=0)
+        can = [c for c, s in plan.crews[name].can.items() if c in known and s.people >= most and s.pace >= 1]
+        if can:
+            extra[name] = tuple(dict.fromkeys([*extra.get(name, ()), *can]))
+    return extra
 
 
 def _skill(source: Source, task: str) -> str:

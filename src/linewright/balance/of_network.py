@@ -14,7 +14,7 @@ from fractions import Fraction
 import numpy as np
 
 from linewright.balance.line import Line, make_line
-from linewright.balance.line_rules import rules_of
+from linewright.balance.line_rules import line_skills, rules_of
 from linewright.balance.line_source import Source, source_of
 from linewright.balance.line_times import NS, Floats, runs_alone, takt_of
 from linewright.base.problems import Problem, ProblemsError, did_you_mean
@@ -209,12 +209,29 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
     ):
         if names:
             said.append(f"{start}: {_listed(names)}.")
+    if some := _some_can(source):
+        said.append(
+            f"Stations are manned by a whole crew, so what only some of it can do, or slower, is left out: {some}."
+        )
     if source.runs is None:
         said.append("Every operation is done once for a piece: scrap and rework are not counted.")
     models = source.network.models
     if source.written.worst_model is not None and len(source.pieces) < 2 and models is None:
         said.append("The line makes one product, so there is no worst one to limit.")
     return tuple(said)
+
+
+def _some_can(source: Source) -> str:
+    """Work of other crews of the line that some of a crew can do, and not all of it at full pace."""
+    crews = dict.fromkeys(source.crew.values())
+    counted = line_skills(source, crews)
+    plan = source.network.plan
+    return ", ".join(
+        f"{name} for {other}".replace("_", " ")
+        for name in crews
+        for other in plan.crews[name].can
+        if other in crews and other not in counted.get(name, ())
+    )
 
 
 def _listed(names: Sequence[str]) -> str:

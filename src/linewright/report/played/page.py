@@ -35,6 +35,7 @@ def people(answer: Answer) -> Iterator[Block]:
     """Who does what? How busy the people were."""
     if answer.simulation is not None:
         yield Grid(tables.crews(answer, answer.simulation.as_planned))
+        yield Grid(tables.standing_in(answer, answer.simulation.as_planned))
 
 
 def good(answer: Answer) -> Iterator[Block]:

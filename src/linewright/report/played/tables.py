@@ -132,6 +132,19 @@ def crews(answer: Answer, run: Simulation) -> Table:
     return Table("How busy the people are, simulated", columns, tuple(row[:4] for row in rows))
 
 
+def standing_in(answer: Answer, run: Simulation) -> Table:
+    """Who did another crew's work, and for how long."""
+    plan = answer.plan
+    rows = [
+        (crew_name(answer, who), crew_name(answer, whose), skill.people, f"{100 * skill.pace:.0f} %",
+         show_interval(run.lent.interval(k)))
+        for k, (who, whose) in enumerate(run.lends)
+        for skill in (plan.crews[who].can[whose],)
+    ]  # fmt: skip
+    columns = ("crew", "does work of", "people who can", "pace", "hours a working day, simulated")
+    return Table("Who stood in for whom", columns, tuple(rows))
+
+
 def stores(answer: Answer, run: Simulation) -> Table:
     """How full the declared stores are."""
     plan = answer.plan

@@ -47,6 +47,7 @@ def simulation_tables(answer: Answer, run: Simulation) -> Iterator[Table]:
     yield tables.outcome(answer)
     yield grid.top(tables.states(answer, run))
     yield tables.crews(answer, run)
+    yield tables.standing_in(answer, run)
     yield tables.stores(answer, run)
     yield tables.on_hand(answer, run)
     yield limits.carriers(answer, run)
