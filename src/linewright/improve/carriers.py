@@ -20,8 +20,8 @@ from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
 from linewright.simulate import Quotas, compare
 
-STEPS = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0, 4.5, 7.0, 10.0)
-"""Numbers tried, as multiples of the least by the bound."""
+STEPS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0)
+"""Numbers tried, as multiples of what the bound asks for, each rounded up."""
 ENOUGH = 0.005
 """The part of the rate that is given up where a number is called enough."""
 REPLICATIONS = 8
@@ -83,7 +83,7 @@ class HowMany(Shown):
         for step in self.steps:
             rate = show_interval(step.rate) if step.rate is not None else step.why
             loss = show_interval(step.loss) if step.loss is not None else ""
-            rows.append((f"{step.multiple:g} x least", step.total, rate, loss))
+            rows.append((f"{step.multiple:g} x the bound", step.total, rate, loss))
         if self.unlimited is not None:
             rows.append(("without limit", "", show_interval(self.unlimited), ""))
         columns = ("carriers", "of all kinds", "rate [/day]", "lost [/day]")
@@ -112,7 +112,9 @@ def how_many_carriers(
     begun = time.perf_counter()
     kinds = network.carriers.ids
     least = tuple(capacity.of("carrier", kind).needed or 0 for kind in kinds)
-    counts = _counts(network, least)
+    found_of = [capacity.of("carrier", kind) for kind in kinds]
+    asked = [r.count / r.most if math.isfinite(r.most) else 0.0 for r in found_of]
+    counts = _counts(network, asked)
     steps: tuple[Step, ...] = ()
     unlimited, honesty, played = None, Honesty("bound", notes=("nothing was simulated",)), release or ""
     if kinds:
@@ -122,7 +124,7 @@ def how_many_carriers(
         found = compare(
             networks, seed, quotas=[quotas] * len(networks), release=release, replications=replications, days=days,
             budget_seconds=budget_seconds, begin_within=0.7 * budget_seconds, threads=threads, progress=progress,
-            stop=stop, names=["without limit", *(f"{m:g} x least" for m, _ in counts)],
+            stop=stop, names=["without limit", *(f"{m:g} x the bound" for m, _ in counts)],
         )  # fmt: skip
         unlimited, honesty, played = found.first.rate, found.honesty, found.release
         steps = tuple(
@@ -149,12 +151,12 @@ def with_counts(network: Network, counts: Ints) -> Network:
     return replace(network, carriers=replace(network.carriers, count=counts), notes={})
 
 
-def _counts(network: Network, least: tuple[int, ...]) -> list[tuple[float, tuple[int, ...]]]:
+def _counts(network: Network, asked: list[float]) -> list[tuple[float, tuple[int, ...]]]:
     """The numbers at each step, the same as before left out; never fewer than a load of ``from`` takes."""
-    floor = [_largest_load(network, c) for c in range(len(least))]
+    floor = [_largest_load(network, c) for c in range(len(asked))]
     found: list[tuple[float, tuple[int, ...]]] = []
     for multiple in STEPS:
-        now = tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(least, floor, strict=True))
+        now = tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(asked, floor, strict=True))
         if not found or now != found[-1][1]:
             found.append((multiple, now))
     return found
