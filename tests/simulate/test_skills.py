@@ -228,3 +228,23 @@ def test_who_stands_in_for_whom_is_counted() -> None:
     assert lent(result) == {("fitter", "wirer"): pytest.approx(48, rel=1e-3)}
     assert result.crew_use.mean.tolist() == pytest.approx([1, 1], rel=1e-3)
     assert result.rate.mean == pytest.approx(144 * 2, rel=1e-3)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_without_luck_it_runs_below_the_bound_as_well(seed: int) -> None:
+    plant = random_network(100 + seed)
+    most = measure_capacity(plant, solve_flow(plant)).wanted[0].rate
+    result = simulate(plant, days=70, replications=1, still=True)
+    assert 0 < result.rate.mean <= most + 0.3
+
+
+def test_a_flow_is_run_by_who_can_at_the_rate_of_the_machine() -> None:
+    """What flows at a rate needs somebody by: the fitter from six, at half a wirer's pace, and it is no slower."""
+    plan = PlanBuilder("Harrow Fen Works, a test", money="EUR", makes="pulp", demand="500 kg/day")
+    plan.item("pulp", unit="kg").item("chips", unit="kg", buy="1 EUR/kg").shift("day", hours="06:00-14:00")
+    plan.shift("late", hours="12:00-14:00").station("mill").crew("miller", people=1, shift="late")
+    plan.crew("fitter", people=1, shift="day", can={"miller": {"people": 1, "pace": "50 %"}})
+    route = plan.route("r", gives="pulp")
+    route.operation("mill", station="mill", crew="miller", time={"rate": "60 kg/h"}, takes={"chips": "1 kg"})
+    result = simulate(compile_network(plan.build()), days=28, replications=1)
+    assert result.rate.mean == pytest.approx(480, rel=0.02)
