@@ -440,6 +440,14 @@ def test_pull_refills_what_demand_takes_from_stock() -> None:
     assert result.stock.mean[result.all_items.index("thing")] == pytest.approx(5, abs=0.1)
 
 
+def test_pull_counts_what_is_delivered_not_what_is_asked_for() -> None:
+    """48 h of work are asked for each day, and 24 h are there: demand waits, and the rate is half of it."""
+    plan = works(release="pull", demand="48 each/day", open_pieces=5).station("bench")
+    plan.route("r", gives="thing").operation("fit", station="bench", time="60 min")
+    result = run(plan, days=28)
+    assert result.rate.mean == pytest.approx(24, abs=0.1)
+
+
 def test_flat_out_keeps_its_open_pieces() -> None:
     plan = works(open_pieces=4).station("bench")
     plan.route("r", gives="thing").operation("fit", station="bench", time="2 min")

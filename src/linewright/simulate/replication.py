@@ -162,10 +162,17 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
         np.stack([x[c.carriers + k] for k in CARRIER_TIMES], axis=-1), m[c.windows + r.X_CLOSED],
         x[c.items + r.I_SPOILED],
         x[c.stores + r.W_TIME],
-        x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], x[c.items + r.I_FINISHED],
+        x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], _delivered(engine, c),
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
         x[c.mates + r.M_TIME],
     )  # fmt: skip
+
+
+def _delivered(engine: Engine, c: Columns) -> np.ndarray:
+    """Units finished so far; by pull what demand asked for, less what it still waits for (stock below nothing)."""
+    m, x = engine.m, engine.x
+    owed = np.where(m[c.items + r.I_MODE] == r.BY_PULL, np.maximum(-x[c.items + r.I_POOL], 0.0), 0.0)
+    return np.asarray(x[c.items + r.I_FINISHED] - owed)
 
 
 def _gather(
