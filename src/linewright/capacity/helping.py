@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -50,11 +51,13 @@ class _Group:
         """The least number of the crew's people at the fullest time, everybody else as planned."""
         calendar = self.work.network.calendars[int(self.work.network.crews.calendar[crew])]
         most = alone if alone is not None else calendar.most
-        for people in range(1, most + 1):
+
+        def enough(people: int) -> bool:
             level = np.ceil(calendar.level * people / calendar.most - 1e-9).astype(np.int64)
-            if self.greatest({crew: Calendar(calendar.at, level)}).multiple >= 1 - 1e-9:
-                return people
-        return alone
+            return self.greatest({crew: Calendar(calendar.at, level)}).multiple >= 1 - 1e-9
+
+        found = 1 + bisect_left(range(1, most + 1), True, key=enough)  # more people never make it less
+        return found if found <= most else alone
 
 
 def help_each_other(

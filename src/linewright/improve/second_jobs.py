@@ -20,16 +20,19 @@ ASSUMES = (
 
 
 def think_of_second_jobs(ideas: Ideas) -> None:
-    """One person of each of the idlest crews learns a crew's work."""
+    """One person of each of the two idlest other crews learns a crew's work.
+
+    They need not be idler than the crew itself: what counts is that they are free when it is not.
+    """
     crews = list(ideas.plan.crews.values())
     use = ideas.pressure.use_of_crew
     for c, crew in enumerate(crews):
-        idler = sorted((k for k in range(len(crews)) if use[k] < use[c]), key=lambda k: float(use[k]))
-        able = [(k, edit) for k in idler if (edit := _one_more(ideas, crews[k], crew)) is not None]
+        others = sorted((k for k in range(len(crews)) if k != c), key=lambda k: float(use[k]))
+        able = [(k, edit) for k in others if (edit := _one_more(ideas, crews[k], crew)) is not None]
         for k, (path, after) in able[:PARTNERS]:
             lender = crews[k]
             spare = (1 - float(use[k])) / max(sum(crew.people.values()), 1)
-            relief = min(spare, 1 - float(use[k] / max(use[c], 1e-12)), MOST_RELIEF)
+            relief = min(max(spare, 0.0), MOST_RELIEF)
             promise = max(float(ideas.pressure.crew[c]) * relief, float(ideas.pressure.wait_for_crew[c]) / 2)
             more = "more " if crew.id in lender.can else ""
             what = f"one {more}{words(lender.id)} learns the work of {words(crew.id)}"
