@@ -31,8 +31,7 @@ def think_of_second_jobs(ideas: Ideas) -> None:
         able = [(k, edit) for k in others if (edit := _one_more(ideas, crews[k], crew)) is not None]
         for k, (path, after) in able[:PARTNERS]:
             lender = crews[k]
-            spare = (1 - float(use[k])) / max(sum(crew.people.values()), 1)
-            relief = min(max(spare, 0.0), MOST_RELIEF)
+            relief = min(max(1 - float(use[k]), 0.0) / (sum(crew.people.values()) + 1), MOST_RELIEF)
             promise = max(float(ideas.pressure.crew[c]) * relief, float(ideas.pressure.wait_for_crew[c]) / 2)
             more = "more " if crew.id in lender.can else ""
             what = f"one {more}{words(lender.id)} learns the work of {words(crew.id)}"
