@@ -233,3 +233,10 @@ def test_help_imports_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+def test_new_takes_a_file_name(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, out, _ = called(capsys, "new", str(tmp_path / "oak_stool.toml"))
+    assert code == 0
+    assert str(tmp_path / "oak_stool.toml") in out
+    assert 'name = "oak stool"' in (tmp_path / "oak_stool.toml").read_text(encoding="utf-8")

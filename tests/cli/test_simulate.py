@@ -202,3 +202,11 @@ def test_first_help_names_the_command(capsys: pytest.CaptureFixture[str]) -> Non
     assert code == 0
     for option in ("--days", "--replications", "--half-width", "--seed", "--threads", "--trace", "--release", "--json"):
         assert option in out
+
+
+def test_a_season_is_played_as_a_whole(capsys: pytest.CaptureFixture[str]) -> None:
+    """What only a steady state can be asked is refused by name, never ignored."""
+    season = Path(__file__).parents[1] / "examples" / "blank_cidery.toml"
+    code, _, err = called(capsys, "simulate", str(season), "--trace", "t.csv", "--days", "7")
+    assert code == 2
+    assert "--days and --trace" in err

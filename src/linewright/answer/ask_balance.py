@@ -67,7 +67,9 @@ def balance_plan(
     """Balance lines of a plan as asked. Raises ProblemsError for a line at fault, or where the plan has no lines."""
     plan = network.plan
     if not plan.lines:
-        hint = f'write [lines.main] with routes = ["{next(iter(plan.routes), "...")}"]'
+        wanted = {demand.item for demand in plan.demand}
+        first = next((id for id, route in plan.routes.items() if route.gives in wanted), "...")
+        hint = f'write [lines.main] with routes = ["{first}"], and the routes of its parts that belong to the line'
         raise ProblemsError([Problem("lines", "the plan has no line to balance", hint=hint)])
     lines = []
     for id in asked.lines or tuple(plan.lines):

@@ -8,7 +8,7 @@ was assumed.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -133,8 +133,27 @@ def as_text(value: object, longest: int = 60) -> str | None:
     """A value as its author wrote it, cut to ``longest`` characters; None stays None."""
     if value is None:
         return None
-    text = f'"{value}"' if isinstance(value, str) else str(value)
+    text = _written(value)
     return text if len(text) <= longest else text[: longest - 1] + "…"
+
+
+def _written(value: object) -> str:
+    """Text in quotes, tables and lists as they stand in a plan.
+
+    >>> _written({"20 hL": 3, "hours": ["day"]}), _written(True)
+    ('{ "20 hL" = 3, hours = ["day"] }', 'true')
+    """
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Mapping):
+        keys = (k if isinstance(k, str) and k.replace("_", "").replace("-", "").isalnum() else f'"{k}"' for k in value)
+        inside = ", ".join(f"{key} = {_written(part)}" for key, part in zip(keys, value.values(), strict=True))
+        return f"{{ {inside} }}" if inside else "{}"
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(_written(part) for part in value)}]"
+    return str(value)
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str | None:

@@ -324,6 +324,7 @@ _EXAMPLES: Mapping[str, str] = {
     "volume/time": '"900 L/h"',
     "count/time": '"36 each/day"',
     "power": '"5 kW"',
+    "money/energy": '"0.24 EUR/kWh"',
 }
 
 

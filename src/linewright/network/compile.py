@@ -202,7 +202,7 @@ def _check_shares(network: Network, context: Context) -> None:
 
 def _assume(network: Network, context: Context) -> None:
     """Say what was taken for granted."""
-    closes = [network.operations.ids[int(o)] for o in network.windows.operation[network.windows.most > 0]]
+    closes = _as_written(network, network.windows.operation[network.windows.most > 0])
     if closes:
         context.assumptions.append(
             f"The material balance takes it that every piece begins {', '.join(closes)} before its window closes; "
@@ -225,10 +225,15 @@ def _assume(network: Network, context: Context) -> None:
         context.assumptions.append(
             f"What is bought is bought as it is needed, so that none goes off: {', '.join(fresh)}."
         )
-    benches = [network.operations.ids[int(first)] for first in network.visits.first[network.visits.station == NOWHERE]]
+    benches = _as_written(network, network.visits.first[network.visits.station == NOWHERE])
     if benches:
         shown = ", ".join(benches[:6]) + (", …" if len(benches) > 6 else "")
         context.assumptions.append(f"Operations without a station happen at a bench of unlimited places: {shown}.")
+
+
+def _as_written(network: Network, operations: Ints) -> list[str]:
+    """Ids of operations as written, each once however many variants it is done to."""
+    return list(dict.fromkeys(without_values(network.operations.ids[int(o)]) for o in operations))
 
 
 def _leaving(network: Network) -> Ints:

@@ -43,11 +43,15 @@ def _can_be_met(
     total = sum(spans.values())
     if total > most:
         named = ", ".join(f'"{id}"' for id, span in spans.items() if span > 0)
+        last, first = route.operations[ends], route.operations[begins]
         what = (
-            f'the window of "{route.operations[ends].id}" can never be met: {named} between take '
+            f'the window of "{last.id}" can never be met: between it and "{first.id}" lies {named} with '
             f"{total / NS / 60:g} min at least, and it closes after {most / NS / 60:g} min"
         )
-        context.problems.error(f"{path}.most", what, value=route.operations[ends].wait.most.text)  # type: ignore[union-attr]
+        context.problems.error(
+            f"{path}.most", what, value=last.wait.most.text,  # type: ignore[union-attr]
+            expected=f"more than {total / NS / 60:g} min", hint="a longer window, or `after` a later operation",
+        )  # fmt: skip
 
 
 def _shortest(operations: Operations, o: int) -> float:

@@ -16,6 +16,7 @@ from linewright.plan.check_operations import check_operations
 from linewright.plan.check_options import check_options
 from linewright.plan.check_people import check_people
 from linewright.plan.check_season import check_season
+from linewright.plan.check_silent import check_silent
 from linewright.plan.check_skills import check_skills
 from linewright.plan.check_waits import check_waits
 from linewright.plan.model import Plan
@@ -36,3 +37,4 @@ def check_whole(plan: Plan, reading: Reading, document: Mapping[str, Any]) -> No
     check_season(plan, reading)
     check_carriers(plan, reading)
     check_waits(plan, placed, reading)
+    check_silent(plan, placed, reading)

@@ -149,6 +149,8 @@ def _document(text: str) -> dict[str, Any]:
         line = int(at[1]) if at and at[1] else text.count("\n") + 1
         what = _AT.sub("", str(wrong))
         what = f"this is not TOML: {what[:1].lower()}{what[1:]}"
+        if "overwrite a value" in what:
+            what = "this is not TOML: this key is written twice in its table"
         raise _RefusedError(what, _syntax_hint(text, line), line) from None
     except ValueError as wrong:  # a decimal number too long for Python, or a date that is none
         raise _RefusedError(f"this is not TOML: {wrong}") from None
@@ -176,6 +178,7 @@ def _refuse_depth(document: dict[str, Any]) -> None:
 def _syntax_hint(text: str, line: int) -> str | None:
     lines = text.split("\n")
     found = lines[line - 1].strip() if line <= len(lines) else ""
-    if re.match(r"""[\w."-]+\s*=\s*[^"'\[{\d+-tf\s]""", found) or re.match(r"[\w-]+\s*=\s*[\d.]+ *[A-Za-z%]", found):
+    word = r"""[\w."-]+\s*=\s*(?!(?:true|false|inf|nan)\b)[A-Za-z_]"""
+    if re.match(word, found) or re.match(r"[\w-]+\s*=\s*[\d.]+ *[A-Za-z%]", found):
         return 'a text or a quantity stands in quotes, such as "4 min"'
     return f"the line is: {found[:60]}" if found else None

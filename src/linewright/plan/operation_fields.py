@@ -124,6 +124,11 @@ class WhenForm(OneOf):
     def _read(self, value: object, path: str, reading: Reading) -> Any:
         if isinstance(value, str) and value.endswith(CHANGES) and value.removesuffix(CHANGES) in reading.options:
             return value
+        if isinstance(value, str) and value.endswith(CHANGES) and value not in self.options:
+            known = [*self.options, *(option + CHANGES for option in reading.options)]
+            return reading.error(
+                path, "this is not one of the words known here", value, self.words, reading.near(value, known)
+            )
         return super()._read(value, path, reading)
 
     def _schema(self) -> Schema:

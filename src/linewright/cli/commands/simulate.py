@@ -56,6 +56,12 @@ def command(
         trace=trace is not None,
     )  # fmt: skip
     read = read_plan(plan)
+    given = {"--days": days, "--release": release, "--open-pieces": open_pieces, "--trace": trace}
+    apart = [name for name, value in given.items() if value is not None]
+    if read.begins is not None and apart:
+        raise click.UsageError(
+            f"{' and '.join(apart)}: not for a plan with a horizon, whose season is played as a whole"
+        )
     with watching() as watch:
         found = simulate_plan(read, wish, watch.progress, watch.stop)
     if found.season_run is not None:

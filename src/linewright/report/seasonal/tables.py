@@ -39,15 +39,19 @@ def outcome(answer: Answer) -> Table:
         if season.spoiled[k] > 0 or (spoiled is not None and spoiled.mean > 0):
             rows.append((f"{named(answer, item)} spoiled", unit, season.spoiled[k], _said(spoiled)))
         left = run.left.interval(k) if run is not None else None
-        rows.append((f"{named(answer, item)} left over", unit, season.left[k] - season.spoiled[k], _said(left)))
+        rows.append(
+            (f"{named(answer, item)} left over", unit, season.left[k] - season.spoiled[k], _said(left, season.came[k]))
+        )
     title = f"The season from {season.begins} to {season.ends}"
     return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), season.why)
 
 
-def _said(found: Interval | None) -> str:
+def _said(found: Interval | None, whole: float = 1.0) -> str:
+    """The interval; nothing but rounding, a billionth of the ``whole``, is nothing."""
     if found is None:
         return ""
-    if abs(found.mean) < 1e-6 and found.half_width < 1e-6:
+    dust = max(1e-6, 1e-9 * whole)
+    if abs(found.mean) < dust and found.half_width < dust:
         return "0"
     return show_interval(found)
 
