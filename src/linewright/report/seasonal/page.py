@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from linewright.answer.model import Answer
 from linewright.base.results import Table
 from linewright.report.blocks import Block, Grid, Note, Picture, listing
+from linewright.report.grid import narrow
 from linewright.report.seasonal import tables
 
 
@@ -32,7 +33,8 @@ def season_tables(answer: Answer) -> list[Table]:
     """The tables of a season for the terminal."""
     if answer.season is None:
         return []
-    found = [tables.outcome(answer), tables.limits(answer), tables.weeks(answer)]
+    found = [tables.outcome(answer), tables.limits(answer)]
+    found += [part for table in tables.weeks_in_short(answer) for part in narrow(table)]
     if answer.tanks is not None:
         found += [tables.tanks(answer), tables.failures(answer)]
     return found

@@ -96,6 +96,50 @@ def weeks(answer: Answer) -> Table:
     return Table("The weeks, by the balance", tuple(columns), tuple(rows), note)
 
 
+def busy_weeks(table: Table) -> Table:
+    """Of a table of weeks those in which something comes, stands or is finished, and the columns that say anything."""
+    rows = [row for row in table.rows if any(row[1:])]
+    columns = [0, *(k for k in range(1, len(table.columns)) if any(row[k] for row in rows))]
+    left = len(table.rows) - len(rows)
+    idle = f" In the other {left} weeks nothing comes, stands or is finished." if left else ""
+    return Table(
+        table.title,
+        tuple(table.columns[k] for k in columns),
+        tuple(tuple(row[k] for k in columns) for row in rows),
+        f"{table.note}{idle}".strip(),
+    )
+
+
+def weeks_in_short(answer: Answer) -> list[Table]:
+    """The weeks of the balance for a terminal: what comes and is finished, and the vessels in use."""
+    season = answer.season
+    assert season is not None
+    balance = season.balance
+    comes = tuple(f"{named(answer, name)} in" for name in balance.harvest)
+    done = tuple(f"{named(answer, name)} finished" for name in balance.products)
+    goods = tuple(
+        (monday, *map(_whole, balance.came[w]), *map(_whole, balance.finished[w]))
+        for w, monday in enumerate(balance.mondays)
+    )
+    used = tuple(
+        (monday, *(round(float(v), 1) for v in balance.most_in_use[w])) for w, monday in enumerate(balance.mondays)
+    )
+    full = tuple(
+        f"{named(answer, name)} ({count})" for name, count in zip(balance.vessels, balance.counts, strict=True)
+    )
+    finished = "As early as can be. What waits in between is in the report."
+    found = [
+        busy_weeks(Table("The weeks, by the balance", ("week of", *comes, *done), goods, finished)),
+        busy_weeks(Table("Vessels in use", ("week of", *full), used, "At their most in the week; in brackets all.")),
+    ]
+    return [table for table in found if len(table.columns) > 1 and table.rows]
+
+
+def _whole(value: float) -> float:
+    """An amount of a week to the whole unit where it is large."""
+    return _tidy(value) if abs(float(value)) < 100 else round(float(value))
+
+
 def played_weeks(answer: Answer) -> Table:
     """Every week as it was played, on average."""
     run = answer.season_run

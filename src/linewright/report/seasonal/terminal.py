@@ -20,7 +20,7 @@ def print_season(answer: Answer, console: Console | None = None) -> None:
     if answer.tanks is not None:
         found = [tables.tanks(answer), tables.failures(answer)]
     if answer.season_run is not None:
-        found.append(tables.played_weeks(answer))
+        found += grid.narrow(tables.busy_weeks(tables.played_weeks(answer)))
     for table in found:
         if table.rows:
             out.print()
