@@ -21,7 +21,7 @@ from linewright.improve.ideas import Ideas
 from linewright.improve.model import Effect, Improvement
 from linewright.improve.pressure import pressure_of
 from linewright.improve.resources import think_of_resources
-from linewright.improve.screen import Tried, choose, work_out
+from linewright.improve.screen import Priced, choose, price, work_out
 from linewright.improve.steps import think_of_steps
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, simulate
@@ -76,9 +76,9 @@ def improve(
     ideas = Ideas(network, pressure_of(network, flow, capacity, base))
     think_of_resources(ideas)
     think_of_steps(ideas)
-    tried, failed = work_out(network.plan, ideas.found, run.over)
+    tried, failed = work_out(variants, network.plan, ideas.found, lambda n: run.over(n >= played), run.tell_bounds)
     run.cut_short = run.cut_short or (run.over() and not tried)
-    chosen = choose(tried, capacity.multiple, played)
+    chosen, no_cost = price(choose(tried, capacity.multiple, played))
     first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.5) if chosen else None
     effects = _effects(chosen, first, None, capacity, cost)
     best = [chosen[k] for k in _best(effects)]
@@ -103,7 +103,7 @@ def improve(
         simulated=tuple(_sorted(simulated)),
         considered=len(ideas.found),
         screened_out=len(ideas.found) - len(simulated),
-        left_out=(*ideas.left_out, *failed),
+        left_out=(*ideas.left_out, *failed, *no_cost),
         assumptions=_assumptions(run.open_pieces, short, len(base.items)),
         method=METHOD,
         weeks=run.weeks,
@@ -138,11 +138,16 @@ class _Run:
         """Seconds since the start."""
         return time.perf_counter() - self.begin
 
-    def over(self) -> bool:
-        """Whether to end working out bounds: asked to, or three tenths of the budget are gone."""
+    def over(self, enough: bool = False) -> bool:
+        """Whether to end working out bounds: asked to, or three tenths of the budget are gone; less where there are
+        enough to play, so that a plan of many variants leaves time to play them."""
         if self.stop is not None and self.stop():
             self.cut_short = True
-        return self.cut_short or self.spent > 0.3 * self.budget
+        return self.cut_short or self.spent > (0.15 if enough else 0.3) * self.budget
+
+    def tell_bounds(self, done: int, wanted: int) -> None:
+        """Say how many bounds are worked out."""
+        self._tell("what the bounds promise", done, wanted)
 
     def play_base(self, days: float | None) -> Simulation:
         """The plan as it is, flat out: its states, its weeks, and how long a replication takes."""
@@ -162,7 +167,7 @@ class _Run:
     def round(
         self,
         name: str,
-        candidates: Sequence[Tried],
+        candidates: Sequence[Priced],
         release: str,
         seed: int,
         replications: int,
@@ -178,10 +183,11 @@ class _Run:
             return None
         try:
             found = compare(
-                [self.network, *(t.network for t in candidates)], seed, release=release,
-                quotas=[self.quotas, *(t.quotas for t in candidates)], replications=replications, days=7 * self.weeks,
+                [self.network, *(c.tried.network for c in candidates)], seed, release=release,
+                quotas=[self.quotas, *(c.tried.quotas for c in candidates)],
+                replications=replications, days=7 * self.weeks,
                 open_pieces=self.open_pieces if release == "flat out" else None,
-                names=["as it is", *(t.candidate.what for t in candidates)], threads=self.threads, stop=self.stop,
+                names=["as it is", *(c.tried.candidate.what for c in candidates)], threads=self.threads, stop=self.stop,
                 budget_seconds=max(until * self.budget - self.spent, 0.0),
                 begin_within=max(begin * self.budget - self.spent, 0.0),
                 progress=lambda done, wanted: self._tell(name, done, wanted),
@@ -211,7 +217,7 @@ def _rate(found: Comparison | None) -> Interval | None:
 
 
 def _effects(
-    chosen: Sequence[Tried], flat: Comparison | None, takt: Comparison | None, capacity: Capacity, cost: Cost
+    chosen: Sequence[Priced], flat: Comparison | None, takt: Comparison | None, capacity: Capacity, cost: Cost
 ) -> list[Effect]:
     """What a round found, candidate by candidate."""
     if flat is None:
@@ -224,7 +230,8 @@ def _effects(
         changes = tuple(
             round(after.total - before.total, 6) for before, after in zip(cost.products, one.cost.products, strict=True)
         )
-        out.append(Effect(one.candidate, played.gain, at_takt, _bound_change(capacity, one.capacity), changes, problem))
+        bound = _bound_change(capacity, one.tried.bounds)
+        out.append(Effect(one.tried.candidate, played.gain, at_takt, bound, changes, problem))
     return out
 
 

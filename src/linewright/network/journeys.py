@@ -17,7 +17,7 @@ from linewright.network.beside import beside, besides_all, only
 from linewright.network.chains import Escapes, worth_keeping
 from linewright.network.escapes import looked_for
 from linewright.network.loops import loop_numbers
-from linewright.network.model import Floats, Network
+from linewright.network.model import Floats, Ints, Network
 from linewright.network.order import routes_in_order
 from linewright.network.rows import owners, summed
 from linewright.network.walk import MOST_STATES, TooManyStatesError, Walked, walk
@@ -68,6 +68,41 @@ def journeys(
     if plain:
         network.notes["journeys"] = found
     return found
+
+
+def share_journeys(network: Network, other: Network) -> None:
+    """Give a network the journeys already found for another one, where nothing that a journey depends on differs.
+
+    A change of a station or a crew changes no journey; with many variants these take longer to find than to compare.
+    """
+    if "journeys" in other.notes and _same_ways(network, other):
+        network.notes["journeys"] = other.notes["journeys"]
+
+
+_OF_ROUTES = ("item", "first", "last", "share")
+_OF_STEPS = ("route", "survives", "pieces_out")
+_OF_TAKES = ("takes", "takes_per_load", "gives", "faults")
+
+
+def _same_ways(one: Network, other: Network) -> bool:
+    """Whether all that the solver reads is the same: routes, what is taken, losses, faults, checks and choices."""
+    named = (one.items.ids, one.routes.ids, one.faults, one.choices, one.inspections)
+    if named != (other.items.ids, other.routes.ids, other.faults, other.choices, other.inspections):
+        return False
+    links = ("starts", "index", "amount")
+    return (
+        all(_same(getattr(one.routes, name), getattr(other.routes, name)) for name in _OF_ROUTES)
+        and all(_same(getattr(one.operations, name), getattr(other.operations, name)) for name in _OF_STEPS)
+        and all(
+            _same(getattr(getattr(one.operations, name), part), getattr(getattr(other.operations, name), part))
+            for name in _OF_TAKES
+            for part in links
+        )
+    )
+
+
+def _same(one: Floats | Ints, other: Floats | Ints) -> bool:
+    return bool(np.array_equal(one, other, equal_nan=True))
 
 
 def settled_escapes(

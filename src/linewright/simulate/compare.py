@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 import os
+import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import chain, islice
 
 import numpy as np
@@ -114,7 +116,8 @@ def compare(
     the same is the gain exactly nothing.
 
     ``quotas`` [n_networks] are the shares of the material balances. First every network gets two replications, one
-    network after the other; those not begun ``begin_within`` seconds are left out, and say so by their ``problem``.
+    network after the other; those not begun ``begin_within`` seconds are left out, and say so by their ``problem``, and
+    are not even laid out.
     Then replications are done for all in turn, so that what is done when ``budget_seconds`` is up or ``stop`` says True
     (asked often) is whole.
 
@@ -125,9 +128,11 @@ def compare(
     if not networks:
         raise ProblemsError([Problem("", "there is no network to compare")])
     players = [
-        _ready(network, quotas[k] if quotas is not None else None, release, open_pieces)
+        _Player(partial(prepare, network, quotas=quotas[k] if quotas is not None else None, release=release,
+                        open_pieces=open_pieces))
         for k, network in enumerate(networks)
-    ]
+    ]  # fmt: skip
+    players[0].ready()
     weeks = max(weeks_for(network, days) for network in networks)
     make_ready()
     round_ = _Round(players, weeks, seed, replications, begin + budget_seconds, begin + begin_within, progress, stop)
@@ -155,18 +160,26 @@ def compare(
 
 @dataclass(slots=True)
 class _Player:
-    """A network being played: ready, what has been played, or why it cannot be."""
+    """A network being played: how to make it ready, what has been played, or why it cannot be.
 
-    prepared: Prepared | None
-    runs: list[Weeks]
+    It is made ready when its turn comes, by whichever thread plays it first, while others play.
+    """
+
+    make: Callable[[], Prepared]
+    prepared: Prepared | None = None
+    runs: list[Weeks] = field(default_factory=list)
     failed: Problem | None = None
+    lock: threading.Lock = field(default_factory=threading.Lock)
 
-
-def _ready(network: Network, quotas: Quotas | None, release: str | None, open_pieces: int | None) -> _Player:
-    try:
-        return _Player(prepare(network, quotas=quotas, release=release, open_pieces=open_pieces), [])
-    except ProblemsError as wrong:
-        return _Player(None, [], wrong.problems[0])
+    def ready(self) -> Prepared | None:
+        """The network ready to be run; None where it cannot be."""
+        with self.lock:
+            if self.prepared is None and self.failed is None:
+                try:
+                    self.prepared = self.make()
+                except ProblemsError as wrong:
+                    self.failed = wrong.problems[0]
+        return self.prepared
 
 
 def _first(players: list[_Player]) -> Prepared:
@@ -197,7 +210,7 @@ class _Round:
     def play(self, workers: int) -> None:
         """Play until all is done, the time is up, or a stop is asked for."""
         early = min(EARLY, self.replications)
-        first = ((number, k) for k in range(len(self.players)) for number in range(early))
+        first = _staggered(early, len(self.players))
         then = ((number, k) for number in range(early, self.replications) for k in range(len(self.players)))
         tasks = chain(first, then)
         done = 0
@@ -222,7 +235,7 @@ class _Round:
     def _one(self, task: Task) -> Weeks | None:
         number, k = task
         player = self.players[k]
-        if self.players[0].failed is not None or player.failed is not None or player.prepared is None or self.stopped:
+        if self.players[0].failed is not None or player.failed is not None or self.stopped:
             return None
         if self.stop is not None and self.stop():
             self.stopped = True
@@ -233,8 +246,11 @@ class _Round:
         if number >= EARLY and (self.out_of_time or time.perf_counter() > self.deadline):
             self.out_of_time = True
             return None
+        prepared = player.ready()
+        if prepared is None:
+            return None
         try:
-            layout, template = player.prepared.layout, player.prepared.template
+            layout, template = prepared.layout, prepared.template
             run = replicate(layout, template, seed=self.seed, replication=number, weeks=self.weeks, stop=self.stop)
         except StoppedError:
             self.stopped = True
@@ -245,7 +261,21 @@ class _Round:
         except (TooMuchError, EndlessInstantError):
             player.failed = Problem("", "work piles up, or goes round, without end")
             return None
-        return _light(run, player.prepared)
+        return _light(run, prepared)
+
+
+def _staggered(early: int, networks: int) -> Iterator[Task]:
+    """The first replications, one network after the other; each begins before the one before it has done its last.
+
+    So one thread lays a network out while another plays.
+
+    >>> list(_staggered(2, 3))
+    [(0, 0), (0, 1), (1, 0), (0, 2), (1, 1), (1, 2)]
+    """
+    for turn in range(networks + early - 1):
+        for number in range(early):
+            if 0 <= turn - number < networks:
+                yield number, turn - number
 
 
 def _in_order(

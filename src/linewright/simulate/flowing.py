@@ -59,8 +59,9 @@ def _hinders(network: Network, o: int) -> str | None:
     """Why an operation does not flow; None where it may."""
     p = network.operations
     route = int(p.route[o])
+    if not bool(p.continuous[o]):  # nearly all of a large plan, and the rest takes a while to find out
+        return "its time is not a rate"
     reasons = (
-        (not bool(p.continuous[o]), "its time is not a rate"),
         (counted(network, o), "it is counted"),
         (not int(p.each[o]) > 0, "its rate has no end"),
         (not _has_station_alone(network, o), "it has no station of its own"),
