@@ -175,3 +175,21 @@ def test_steps_on_different_days_wait_for_each_other() -> None:
     wash = {"id": "wash", "crew": "hand", "time": {"rate": "2000 L/h"}, "takes": press.pop("takes")}
     builder.document["routes"]["must"]["operations"].insert(0, wash)
     assert solved(builder).most[0] == pytest.approx(70_000, rel=1e-6)
+
+
+def test_not_all_of_the_harvest_where_much_of_one_fruit_is_over() -> None:
+    """A litre takes 1 kg of fruit and 0.4 kg of quince: 98 t and 70 t come, so 98,000 L and 30.8 t of quince over."""
+    builder = cellar(vats=99)
+    builder.item("quince", unit="kg", buy="0.3 EUR").intake(
+        "quince", from_="2026-09-14", to="2026-10-31", weekly="10 t"
+    )
+    builder.document["routes"]["must"]["operations"][0]["takes"] = {"fruit": "1 kg", "quince": "0.4 kg"}
+    found = answer(builder.build())
+    season = found.season
+    assert season is not None
+    assert season.limits_item == "fruit"
+    assert season.to_dict()["over"] == pytest.approx([0, 70_000 - 0.4 * 98_000])
+    asked = "as much as fruit allows, 98,000 L of cider by 2026-12-31, with 30,800 kg of quince left over"
+    assert asked in found.headline
+    assert "30,800 kg of quince are left over" in season.why
+    assert "all of the harvest" not in found.headline

@@ -11,14 +11,25 @@ from linewright.simulate.season_model import SeasonRun
 
 
 def question(plan: Plan, season: Season) -> str:
-    """What is wanted by the end of the horizon: ``all of the harvest, 30,120 cases of six by 2027-03-31``."""
+    """What is wanted by the end of the horizon: ``all of the harvest, 30,120 cases of six by 2027-03-31``.
+
+    Where one item of the harvest is used up and much of another is over it is no longer all of it: ``as much as sharp
+    allows, 8,208 cartons by 2027-08-27, with 1,584,000 kg of dessert left over``.
+    """
     amounts = season.wanted if season.wanted is not None else (season.aim,)
     named = [
         _so_many(plan, item, unit, amount)
         for item, unit, amount in zip(season.products, season.units, amounts, strict=False)
     ]
     made = f"{' and '.join(named)} by {season.ends}"
-    return made if season.wanted is not None else f"all of the harvest, {made}"
+    if season.wanted is not None:
+        return made
+    if not season.much_over:
+        return f"all of the harvest, {made}"
+    known = plan.items.get(season.limits_item)
+    first = (known.name if known is not None else "") or season.limits_item.replace("_", " ")
+    left = " and ".join(_so_many(plan, *over) for over in season.much_over)
+    return f"as much as {first} allows, {made}, with {left} left over"
 
 
 def _so_many(plan: Plan, item: str, unit: str, amount: float) -> str:

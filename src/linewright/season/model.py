@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from linewright.base.results import Honesty, Provenance, Shown, Table
+from linewright.base.results import Honesty, Provenance, Shown, Table, show
 from linewright.network.model import Floats
 
 LimitKind = Literal["harvest", "station", "crew", "store", "perishing", "lead time"]
+
+MUCH = 0.02
+"""The part of what comes of an item that may be over while one still says that all of the harvest is worked up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,8 @@ class Season(Shown):
 
     ``begins`` and ``ends`` are dates; ``products`` and ``units`` what is wanted. ``potential`` is what the harvest
     would give if nothing else were scarce (None where the products do not come from it), ``limits_item`` the item of it
-    that is used up first. ``wanted`` is the demand over the horizon (None: as much as can be). ``most`` [n_products] is
+    that is used up first, ``over`` [n_harvest] what is over of each item even when all of that is worked up.
+    ``wanted`` is the demand over the horizon (None: as much as can be). ``most`` [n_products] is
     the bound, ``left`` the part of the harvest, by item, that is over at the end, spoiled or not. ``limits`` say why it
     is not more, the weightiest first; ``balance`` is one plan that reaches the bound, finishing as early as it can.
     """
@@ -94,6 +98,7 @@ class Season(Shown):
     came: tuple[float, ...]
     spoiled: tuple[float, ...]
     left: tuple[float, ...]
+    over: tuple[float, ...]
     limits: tuple[Limit, ...]
     balance: WeekBalance
     honesty: Honesty
@@ -117,6 +122,12 @@ class Season(Shown):
         return self.share >= 1 - 1e-6
 
     @property
+    def much_over(self) -> tuple[tuple[str, str, float], ...]:
+        """Item, unit and amount of what no way of running the season could use, where it is more than a little."""
+        every = zip(self.harvest, self.harvest_units, self.came, self.over, strict=True)
+        return tuple((item, unit, over) for item, unit, came, over in every if over > MUCH * came)
+
+    @property
     def tightest(self) -> str:
         """The name of what first keeps the season from finishing more, empty where the harvest alone does."""
         return next((limit.name for limit in self.limits if limit.kind != "harvest"), "") if not self.fits else ""
@@ -126,7 +137,7 @@ class Season(Shown):
         """One sentence: what keeps the season from finishing more."""
         hard = [limit for limit in self.limits if limit.kind != "harvest"]
         if self.fits or not hard:
-            return "Everything that comes can be worked up within the horizon, by every bound."
+            return self._why_it_fits()
         first = hard[0]
         what = {
             "station": f"{first.name} is full", "crew": f"{first.name} has no hours to spare",
@@ -136,6 +147,17 @@ class Season(Shown):
         begin, end = first.weeks
         when = f"in the week of {begin}" if begin == end else f"between the weeks of {begin} and {end}"
         return f"At most {100 * self.share:.3g} % of it can be finished: {what} {when}."
+
+    def _why_it_fits(self) -> str:
+        if self.wanted is not None:
+            return "All that is wanted can be made within the horizon, by every bound."
+        if not self.much_over:
+            return "Everything that comes can be worked up within the horizon, by every bound."
+        left = " and ".join(f"{show(round(amount))} {unit} of {item}" for item, unit, amount in self.much_over)
+        return (
+            f"As much as {self.limits_item} allows can be made within the horizon, by every bound; it is used up first,"
+            f" and {left} are left over."
+        )
 
     def to_table(self) -> Table:
         """What came, what of it is lost or left, what is finished."""

@@ -72,6 +72,7 @@ def solve_season(network: Network, flow: Flow, harvest: Harvest, *, early: bool 
         came=tuple(float(came[i]) for i in items),
         spoiled=tuple(spoiled),
         left=tuple(s + e for s, e in zip(spoiled, at_end, strict=True)),
+        over=tuple(float(harvest.left[i]) for i in items),
         limits=limits,
         balance=balance,
         honesty=_honesty(network, program, most),
