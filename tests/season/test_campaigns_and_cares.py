@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 from season_cases import cellar
 from test_season_played import played
 
+from linewright.answer import answer, check
 from linewright.base.problems import ProblemsError
 from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder
 from linewright.simulate import simulate
+
+CIDERY = Path(__file__).parents[1] / "examples" / "blank_cidery.toml"
 
 
 def bottled(campaign: Any, **asked: Any) -> PlanBuilder:
@@ -180,6 +184,9 @@ def test_a_vat_that_is_held_is_not_filled() -> None:
     assert last[1] > last[0]
 
 
+CIDERY = Path(__file__).parents[1] / "examples" / "blank_cidery.toml"
+
+
 def bottled_twice(then_to: str | None) -> PlanBuilder:
     builder = held(then_to)
     builder.document["intake"][0]["weekly"] = "70 t"
@@ -191,3 +198,24 @@ def test_what_is_demanded_is_not_held() -> None:
     builder.document["routes"]["cider"]["operations"][2]["then_to"] = "next"
     with pytest.raises(ProblemsError, match="what is demanded leaves"):
         played(builder)
+
+
+def test_a_campaign_that_waits_for_more_than_the_whole_season_gives() -> None:
+    """98 t of fruit give 70,000 L of cider. With ``waits`` it begins with less; without it never does."""
+    with pytest.raises(ProblemsError) as wrong:
+        answer(bottled("90000 L", vats=9).build())
+    (problem,) = wrong.value.problems
+    assert problem.path == "routes.bottling.campaign.starts"
+    assert "waits for 90,000 L of cider, and the whole season gives 70,000 L: it never begins" in problem.what
+    found = answer(bottled({"starts": "90000 L", "waits": "10 days"}, vats=9).build())
+    assert any(p.path == "routes.bottling.campaign.starts" and "70,000 L" in p.what for p in found.problems)
+    assert not answer(bottled("70000 L", vats=9).build()).problems
+
+
+def test_such_a_campaign_is_told_by_check(tmp_path: Path) -> None:
+    text = CIDERY.read_text().replace('{ starts = "9000 L", waits = "8 weeks" }', '{ starts = "900000 L" }')
+    plan = tmp_path / "cidery.toml"
+    plan.write_text(text)
+    (problem,) = check(plan)
+    assert problem.path == "routes.bottle.campaign.starts"
+    assert problem.line == 1 + text[: text.index("900000 L")].count("\n")

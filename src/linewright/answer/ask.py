@@ -31,7 +31,7 @@ from linewright.network import compile_network
 from linewright.network.blends import blended, recipes
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
-from linewright.season import find_tanks, harvest_of, over_the_season, solve_season
+from linewright.season import find_tanks, harvest_of, out_of_reach, over_the_season, solve_season
 from linewright.simulate import StuckError
 from linewright.simulate.kernel.compiled import make_early
 
@@ -155,18 +155,20 @@ def _how_many(
     )  # fmt: skip
 
 
-def _known(plan: Plan) -> Answer:
-    """What can be worked out without luck."""
+def _known(plan: Plan, *, early: bool = True) -> Answer:
+    """What can be worked out without luck; ``early``: the weeks of a season are those of the earliest plan."""
     made = compile_network(plan)
     season = None
     blends: tuple[str, ...] = ()
+    waiting: tuple[Problem, ...] = ()
     if any(choice.limits for choice in made.choices):  # a blend to limits becomes a recipe, kept in every load
         mixes = solve_flow(made).choice_mix
         blends = recipes(made, mixes)
         made = blended(made, mixes)
     if made.season is not None:
         made, balance, harvest = over_the_season(made)
-        season = solve_season(made, balance, harvest)
+        waiting = out_of_reach(made, balance)
+        season = solve_season(made, balance, harvest, early=early)
     else:
         balance = solve_flow(made)
     bounds = measure_capacity(made, balance)
@@ -177,7 +179,7 @@ def _known(plan: Plan) -> Answer:
     cost = fold_cost(made, money)
     quality, doubts = quality_of(network, flow, capacity, made)
     energy, short = energy_of(network, flow, capacity, cost)
-    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short))
+    later = (plan.placed(problem) for problem in (*network.problems, *flow.problems, *doubts, *short, *waiting))
     found = _once([*plan.warnings, *later])
     taken = [*blends, *network.assumptions, *flow.notes, *capacity.assumptions, *quality.notes]
     assumptions = tuple(dict.fromkeys(taken))
@@ -223,7 +225,7 @@ def check(path: str | Path) -> tuple[Problem, ...]:
     found = list(problems)
     if plan is not None:
         try:
-            found += answer(plan).problems
+            found += _placed(plan, lambda: _known(plan, early=False)).problems
         except ProblemsError as wrong:
             found += wrong.problems
     return _once(found)

@@ -2,8 +2,19 @@
 
 from linewright.season.harvest import Harvest, harvest_of, over_the_season
 from linewright.season.model import Season, WeekBalance
+from linewright.season.reach import out_of_reach
 from linewright.season.solve import solve_season
 from linewright.season.tanks import find_tanks
 from linewright.season.tanks_model import Tanks
 
-__all__ = ["Harvest", "Season", "Tanks", "WeekBalance", "find_tanks", "harvest_of", "over_the_season", "solve_season"]
+__all__ = [
+    "Harvest",
+    "Season",
+    "Tanks",
+    "WeekBalance",
+    "find_tanks",
+    "harvest_of",
+    "out_of_reach",
+    "over_the_season",
+    "solve_season",
+]
