@@ -58,7 +58,7 @@ def test_the_cheapest_within_the_limits() -> None:
     found = answer(blend(TWO, limits).build())
     assert found.flow.bought[1] == pytest.approx(25, rel=1e-9)
     assert any("25 % strong, 75 % light" in said for said in found.assumptions)
-    assert any("alcohol 11, acid" in said for said in found.assumptions)
+    assert any("alcohol 11 % vol, acid" in said for said in found.assumptions)
 
 
 def test_every_load_keeps_the_limits_when_it_is_played() -> None:
@@ -76,7 +76,10 @@ def test_a_blend_is_not_played_without_its_recipe() -> None:
 
 
 def test_a_limit_out_of_reach() -> None:
-    refused(blend(TWO, {"alcohol": {"least": "15 % vol"}}), "no blend of these can hold it: alcohol is from 10 to 14")
+    refused(
+        blend(TWO, {"alcohol": {"least": "15 % vol"}}),
+        "no blend of these can hold it: from 10 % vol to 14 % vol",
+    )
 
 
 def test_limits_that_contradict_each_other() -> None:

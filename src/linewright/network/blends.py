@@ -7,6 +7,7 @@ than 1 % away), shares of mass mix by mass. What does not mix linearly (pH is a 
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -51,13 +52,15 @@ def limits_of(
             continue
         values = tuple(one.value for one in held if one is not None)
         low, high = least.value if least else -math.inf, most.value if most else math.inf
+        unit = re.sub(r"^[\s\d_.eE+-]+", "", (least or most).text)  # type: ignore[union-attr]
+        limit = BlendLimit(name, values, tuple(weight), low, high, unit)
         if min(values) > high * (1 + 1e-12) or max(values) < low * (1 - 1e-12):
+            between = f"from {limit.said(min(values))} to {limit.said(max(values))}"
             context.problems.error(
-                here, f"no blend of these can hold it: {name} is from {min(values):.6g} to {max(values):.6g}",
+                here, f"no blend of these can hold it: {name} is {between}",
                 value=(most or least).text if min(values) > high else (least or most).text,  # type: ignore[union-attr]
             )  # fmt: skip
             continue
-        limit = BlendLimit(name, values, tuple(weight), low, high)
         if amount.shares:
             _check_shares(amount, limit, here, context)
         found.append(limit)
@@ -70,7 +73,7 @@ def _check_shares(amount: Amount, limit: BlendLimit, path: str, context: Context
     holds = float((shares * np.array(limit.value)).sum() / shares.sum())
     if not limit.least * (1 - 1e-9) <= holds <= limit.most * (1 + 1e-9):
         context.problems.error(
-            path, f"the shares that are written hold {holds:.6g} of {limit.name}", hint="leave them out"
+            path, f"the shares that are written hold {limit.said(holds)} of {limit.name}", hint="leave them out"
         )
 
 
@@ -114,7 +117,7 @@ def recipes(network: Network, mixes: tuple[tuple[float, ...], ...]) -> tuple[str
         held = []
         for limit in choice.limits:
             weight = np.array(mix) * np.array(choice.units) * np.array(limit.weight)
-            held.append(f"{limit.name} {float((weight * np.array(limit.value)).sum() / weight.sum()):.4g}")
+            held.append(f"{limit.name} {limit.said(float((weight * np.array(limit.value)).sum() / weight.sum()))}")
         name = network.operations.ids[choice.operation]
         said.append(
             f"{name} blends {choice.label} of {', '.join(parts)}: the cheapest within its limits ({', '.join(held)})."

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from linewright.base.calendar import Calendar
 from linewright.base.problems import Problem
+from linewright.base.units import read_unit
 from linewright.network.lending import Lends
 from linewright.plan.model import Plan
 
@@ -203,7 +204,7 @@ class BlendLimit:
     """What a mix may hold of one content: sum of units x ``weight`` x (``value`` - limit) keeps its sign (linear).
 
     ``weight`` [n_options] turns units into what the content is counted by (litres, or kg); ``least`` and ``most`` are
-    -inf and inf where none is written.
+    -inf and inf where none is written. ``unit`` is the unit that its author wrote.
     """
 
     name: str
@@ -211,6 +212,11 @@ class BlendLimit:
     weight: tuple[float, ...]
     least: float
     most: float
+    unit: str = ""
+
+    def said(self, value: float) -> str:
+        """A content in the unit that its author wrote: ``"5.6 g/L"``."""
+        return f"{value / read_unit(self.unit).factor:.4g} {self.unit}" if self.unit else f"{value:.4g}"
 
 
 @dataclass(frozen=True, slots=True)
