@@ -78,7 +78,7 @@ def test_a_blend_is_not_played_without_its_recipe() -> None:
 def test_a_limit_out_of_reach() -> None:
     refused(
         blend(TWO, {"alcohol": {"least": "15 % vol"}}),
-        "no blend of these can hold it: from 10 % vol to 14 % vol",
+        "alcohol is from 10 % vol to 14 % vol",
     )
 
 
