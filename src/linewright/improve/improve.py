@@ -79,7 +79,7 @@ def improve(
     tried, failed = work_out(variants, network.plan, ideas.found, lambda n: run.over(n >= played), run.tell_bounds)
     run.cut_short = run.cut_short or (run.over() and not tried)
     chosen, no_cost = price(choose(tried, capacity.multiple, played))
-    first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.5) if chosen else None
+    first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.6) if chosen else None
     effects = _effects(chosen, first, None, capacity, cost)
     best = [chosen[k] for k in _best(effects)]
     simulated = [effect for effect in effects if effect.problem is not NOT_BEGUN]

@@ -63,6 +63,9 @@ class LinkRows:
 
     def add(self, pairs: Iterable[tuple[int, float]]) -> None:
         """Add a row; the same index twice is added up."""
+        if pairs in ((), []):  # nearly all of most columns
+            self._starts.append(self._starts[-1])
+            return
         row: dict[int, float] = {}
         for index, amount in pairs:
             row[index] = row.get(index, 0.0) + amount

@@ -124,7 +124,7 @@ def use_calendar(layout: Layout, calendar: Calendar, user: int, role: int) -> in
 def time_row(layout: Layout, durations: Durations, k: int) -> int:
     """The row of a random time, made once."""
     shape = int(durations.shape[k])
-    a, b_, c = (float(v) for v in durations.parameters[k])
+    a, b_, c = durations.parameters[k].tolist()
     key = (shape, a, b_, c)
     if key not in layout.times:
         b = layout.builder
@@ -153,6 +153,8 @@ def key_of(name: str) -> tuple[int, int]:
 
 def crew_list(layout: Layout, crews: Links, k: int, tends: int) -> int:
     """A list of (crew, units of a person)."""
+    if crews.starts[k] == crews.starts[k + 1]:
+        return 0
     index, people = crews.row(k)
     pairs = []
     for crew, n in zip(index.tolist(), people.tolist(), strict=True):
@@ -162,7 +164,10 @@ def crew_list(layout: Layout, crews: Links, k: int, tends: int) -> int:
 
 def counted(network: Network, operation: int) -> bool:
     """Whether the pieces of an operation are counted one by one."""
-    return bool(network.items.counted[network.routes.item[network.operations.route[operation]]])
+    if "counted" not in network.notes:  # asked again and again for every operation
+        network.notes["counted"] = network.items.counted[network.routes.item[network.operations.route]].tolist()
+    found: bool = network.notes["counted"][operation]
+    return found
 
 
 def any_amount(network: Network, operation: int) -> bool:

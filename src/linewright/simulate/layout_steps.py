@@ -52,10 +52,9 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     route = int(p.route[o])
     last_of_route = int(network.routes.last[route])
     visit = int(p.visit[o])
-    loads = [limit_of_load(network, q) for q in range(o, int(network.visits.last[visit]) + 1)]
-    whole_visit = [
-        limit_of_load(network, q) for q in range(int(network.visits.first[visit]), int(network.visits.last[visit]) + 1)
-    ]
+    begins, ends = int(network.visits.first[visit]), int(network.visits.last[visit])
+    whole_visit = [limit_of_load(network, q) for q in range(begins, ends + 1)]
+    loads = whole_visit[o - begins :]
     m, x = b.m, b.x
     then = int(p.then_to[o])
     m[row + r.O_ROUTE], m[row + r.O_POSITION] = layout.routes[route], layout.positions[o]
@@ -63,7 +62,7 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     m[row + r.O_ITEM] = layout.items[int(layout.changing[o])]
     m[row + r.O_MIXES] = layout.operations[layout.loads_with[o]] if layout.loads_with[o] >= 0 else 0
     m[row + r.O_NEXT] = layout.operations[o + 1] if o < last_of_route else 0
-    m[row + r.O_ENDS] = int(o == int(network.visits.last[visit]))
+    m[row + r.O_ENDS] = int(o == ends)
     m[row + r.O_THEN] = _then(layout, then)
     m[row + r.O_HOLDS] = int(o == last_of_route and then == DIRECT)
     m[row + r.O_EACH], m[row + r.O_HANDS_ALL] = int(p.each[o]), int(p.hands_all[o])
@@ -72,7 +71,7 @@ def lay_out_operation(layout: Layout, o: int) -> None:
     m[row + r.O_WAITS], m[row + r.O_COUNTED] = int(p.waits[o]), int(counted(network, o))
     m[row + r.O_ANY] = int(any_amount(network, o))
     m[row + r.O_SPLITS] = int(counted(network, o) and o != last_of_route and float(p.pieces_out[o]) != 1.0)
-    m[row + r.O_CLOSES] = int(limit_of_load(network, o) >= max(whole_visit))
+    m[row + r.O_CLOSES] = int(loads[0] >= max(whole_visit))
     m[row + r.O_KEY], m[row + r.O_KEY_HIGH] = key_of(p.ids[o])
     x[row + r.O_LEAST], x[row + r.O_MOST] = float(p.load_least[o]), float(p.load_most[o])
     if p.per_size[o] > 0:
@@ -100,6 +99,8 @@ def _needs(layout: Layout, o: int, row: int) -> None:
     network, b, p = layout.network, layout.builder, layout.network.operations
 
     def parts(links: Links) -> int:
+        if links.starts[o] == links.starts[o + 1]:  # most operations take nothing
+            return 0
         index, units = links.row(o)
         return b.amounts((layout.items[i], float(u)) for i, u in zip(index.tolist(), units.tolist(), strict=True))
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from linewright.base.calendar import DAY, WEEK
 from linewright.network.model import Floats, Network
+from linewright.network.rows import owners
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, any_amount, calendar_row, limit_of_load, load_of, smallest_load
 from linewright.simulate.layout_season import lay_out_campaigns
@@ -145,29 +146,35 @@ def _needs_a_day(network: Network, quotas: Quotas) -> Floats:
     p, routes = network.operations, network.routes
     needs = network.items.demand.astype(np.float64).copy()
     to_go = [float(np.prod(p.pieces_out[routes.first[k] : routes.last[k] + 1])) for k in range(len(routes.ids))]
+    uses, out = _uses(network, quotas), p.pieces_out.tolist()
     for _ in range(ROUNDS):
         new = network.items.demand.astype(np.float64).copy()
         for k in range(len(routes.ids)):
-            pieces = needs[routes.item[k]] * quotas.mix[k] / to_go[k]
+            pieces = float(needs[routes.item[k]] * quotas.mix[k] / to_go[k])
             for o in range(int(routes.first[k]), int(routes.last[k]) + 1):
-                _use(network, o, pieces, quotas, new)
-                pieces *= float(p.pieces_out[o])
+                for item, units, part, load in uses[o]:
+                    new[item] += pieces * units * part / load
+                pieces *= out[o]
         if np.allclose(new, needs, rtol=1e-9, atol=0.0):
             break
         needs = new
     return needs
 
 
-def _use(network: Network, o: int, pieces: float, quotas: Quotas, needs: Floats) -> None:
+def _uses(network: Network, quotas: Quotas) -> list[list[tuple[int, float, float, float]]]:
+    """[n_operations] what is used there: item, units a piece or load, the part that is of this item, pieces a load."""
     p = network.operations
-    index, units = p.takes.row(o)
-    np.add.at(needs, index, units * pieces)
-    index, units = p.takes_per_load.row(o)
-    np.add.at(needs, index, units * pieces / max(float(p.load_most[o]), 1.0))
-    for k, choice in enumerate(network.choices):
-        if choice.operation == o:
-            for i, item in enumerate(choice.items):
-                needs[item] += pieces * choice.units[i] * quotas.choices[k][i]
+    found: list[list[tuple[int, float, float, float]]] = [[] for _ in p.ids]
+    for links, loads in ((p.takes, np.ones(len(p.ids))), (p.takes_per_load, np.maximum(p.load_most, 1.0))):
+        owner = owners(links)
+        rows = zip(owner.tolist(), links.index.tolist(), links.amount.tolist(), loads[owner].tolist(), strict=True)
+        for o, item, units, load in rows:
+            found[o].append((item, units, 1.0, load))
+    for choice, shares in zip(network.choices, quotas.choices, strict=True):
+        found[choice.operation] += [
+            (item, n, part, 1.0) for item, n, part in zip(choice.items, choice.units, shares, strict=True)
+        ]
+    return found
 
 
 def unhindered(network: Network, route: int) -> float:
