@@ -139,11 +139,11 @@ class _Run:
         return time.perf_counter() - self.begin
 
     def over(self, enough: bool = False) -> bool:
-        """Whether to end working out bounds: asked to, or three tenths of the budget are gone; less where there are
+        """Whether to end working out bounds: asked to, or three tenths of the budget are gone; a fifth where there are
         enough to play, so that a plan of many variants leaves time to play them."""
         if self.stop is not None and self.stop():
             self.cut_short = True
-        return self.cut_short or self.spent > (0.15 if enough else 0.3) * self.budget
+        return self.cut_short or self.spent > (0.2 if enough else 0.3) * self.budget
 
     def tell_bounds(self, done: int, wanted: int) -> None:
         """Say how many bounds are worked out."""
