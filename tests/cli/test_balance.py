@@ -89,7 +89,7 @@ def test_the_fewest_evened_out(capsys: pytest.CaptureFixture[str], graph: Path) 
 def test_no_is_3(capsys: pytest.CaptureFixture[str], graph: Path) -> None:
     code, data = asked(capsys, graph, "--takt", 6)
     assert code == 3
-    assert "2 parallel stations would do it" in data["problems"][0]["hint"]
+    assert "allow `parallel = 2` stations" in data["problems"][0]["hint"]
     code, data = asked(capsys, graph, "--takt", 10, "--stations", 4)
     assert (code, data["balance"]["honesty"]["status"]) == (3, "impossible")
 

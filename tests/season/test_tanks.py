@@ -73,3 +73,16 @@ def test_what_would_help_most_in_a_season_are_its_vessels() -> None:
     assert found.tanks is not None
     assert found.improvement is None
     assert found.to_dict()["tanks"]["choices"][1]["counts"] == [3]
+
+
+def test_a_search_that_ran_out_of_time_says_what_was_not_tried() -> None:
+    network, flow, harvest = over_the_season(compile_network(in_sizes({"50 hL": 1, "100 hL": 1}).build()))
+    found = find_tanks(network, flow, harvest, play=False, budget_seconds=0.0)
+    assert found is not None
+    assert found.honesty.status == "stopped"
+    assert [choice.planned for choice in found.choices] == [True]
+    assert found.failures == ()
+    (said,) = found.notes
+    assert (
+        "combinations of vat; what is lost without one of vat, 50 hL; what is lost without one of vat, 100 hL" in said
+    )

@@ -101,16 +101,16 @@ def improve_plan(
     ``known`` is an answer of the same plan that the changes are added to. Raises ProblemsError, placed in the plan's
     file, also where the plan cannot be played.
     """
-    found = known if known is not None else _placed(plan, lambda: _known(plan))
+    began = time.perf_counter()
+    found = known if known is not None else _placed(plan, lambda: _known(plan, early=False))
     if found.season is not None:
         harvest = harvest_of(found.network, found.flow)
+        left = max(budget_seconds - (time.perf_counter() - began), 0.0)
         return replace(
             found,
             tanks=_placed(
                 plan,
-                lambda: find_tanks(
-                    found.network, found.flow, harvest, budget_seconds=budget_seconds, seed=seed, stop=stop
-                ),
+                lambda: find_tanks(found.network, found.flow, harvest, budget_seconds=left, seed=seed, stop=stop),
             ),
         )
     improvement = _placed(

@@ -70,7 +70,8 @@ def _fits(line: Line, i: int, takt: int, problems: Problems) -> None:
             f'"{line.names[i]}" {TOO_LONG}',
             value=f"{line.amount(time):g} {line.unit}".rstrip(),
             expected=f"at most {line.amount(takt):g} {line.unit}".rstrip(),
-            hint=f"{copies} parallel stations would do it; or split the task, or put {copies} people on it together",
+            hint=f"it takes {time / takt:.2f} times the takt: allow `parallel = {copies}` stations, or split the task, "
+            f"or put {copies} people on it together",
         )
     elif rules.worst_model is not None and rules.model_times is not None:
         worst = int(rules.model_times[:, i].max())

@@ -121,7 +121,8 @@ def _refuse_two(unknowns: list[Stream], path: str, context: Context) -> None:
         unknowns[0].path or path,
         f"the mass of {names} cannot both be told from one balance",
         expected="one rest, or two streams of different known moisture",
-        hint="write how much of one of them, or their moisture",
+        hint="write how much of one of them, or their moisture; or write the rest in the last operation of the route, "
+        "where the mass of what it makes is known",
     )
 
 

@@ -9,7 +9,7 @@ added until the play agrees.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
 
@@ -32,8 +32,14 @@ ENOUGH = 0.995
 """The part of the aim with which a combination is taken to be enough: the last vessel of a season is seldom full."""
 MANY = 400
 """Vessels of one size, the most that are tried."""
+SEARCHING = 0.6
+"""The part of the time allowed in which combinations are searched; the rest is for what is lost if one fails."""
 MORE = 6
 """Vessels that are added at most until the play agrees with the balance."""
+
+
+class _TooLateError(Exception):
+    """The time allowed ran out in the middle of a search."""
 
 
 class _Search:
@@ -99,7 +105,7 @@ def find_tanks(
     """The vessels that the harvest needs; None where nothing in the plan is held for days.
 
     ``network`` and ``flow`` are of an average day (``over_the_season``). The search ends after ``budget_seconds`` with
-    what it has found by then, and says so.
+    what it has found by then, and says what was not tried.
     """
     begun = time.perf_counter()
     search = _Search(network, flow, harvest, seed, stop or (lambda: False))
@@ -107,21 +113,27 @@ def find_tanks(
     if not vessels:
         return None
 
-    def late() -> bool:
-        return search.stop() or time.perf_counter() - begun > budget_seconds
+    def spent(part: float) -> bool:
+        return search.stop() or time.perf_counter() - begun > part * budget_seconds
 
+    searching = partial(spent, SEARCHING)
     stations = list(dict.fromkeys(v.station for v in vessels))
+    asked = replications if play else 0
     choices: list[Choice] = []
-    notes: list[str] = []
+    missed: list[str] = []
     for station in stations:
         mine = [k for k, v in enumerate(vessels) if v.station == station]
-        choices.append(_choice(search, station, mine, search.planned, replications if play else 0, planned=True))
-        for counts in _edge(search, mine, late):
-            choices.append(_enough(search, station, mine, counts, replications if play else 0, late))
-        if late():
-            notes.append(f"the time allowed ran out at {station}; not every combination was looked at")
-            break
-    failures = _failures(search, replications if play else 0, late)
+        choices.append(_choice(search, station, mine, search.planned, asked, planned=True))
+        edge, whole = _edge(search, mine, searching)
+        choices += [_enough(search, station, mine, counts, asked, searching) for counts in edge]
+        if not whole:
+            missed.append(f"combinations of {station}")
+    failures = _failures(search, asked, partial(spent, 1.0))
+    kinds = [v.name for v in vessels if v.count >= 1]
+    missed += [f"what is lost without one of {name}" for name in kinds[len(failures) :]]
+    what = "; ".join(missed)
+    said = f"The time allowed ran out. Not looked at, or not to the end: {what}. A longer --budget tries them."
+    notes = [said] if missed else []
     return Tanks(
         stations=tuple(stations),
         sizes=tuple(tuple(v.size for v in vessels if v.station == station) for station in stations),
@@ -137,12 +149,22 @@ def find_tanks(
     )  # fmt: skip
 
 
-def _edge(search: _Search, mine: list[int], late: Callable[[], bool]) -> list[tuple[float, ...]]:
+def _edge(search: _Search, mine: list[int], late: Callable[[], bool]) -> tuple[list[tuple[float, ...]], bool]:
     """The smallest combinations of the vessels of one station that are enough, the others being without limit.
 
     With one size it is a number; with two the edge is walked: one more of the larger, as few of the smaller as can be.
-    Further sizes stay as planned.
+    Further sizes stay as planned. Also whether all of the edge was walked before it was too late.
     """
+    found: list[tuple[float, ...]] = []
+    try:
+        for counts in _walk(search, mine, late):
+            found.append(counts)
+    except _TooLateError:
+        return found, False
+    return found, True
+
+
+def _walk(search: _Search, mine: list[int], late: Callable[[], bool]) -> Iterator[tuple[float, ...]]:
     free = tuple(1e6 if k not in mine else count for k, count in enumerate(search.planned))
 
     def counts(small: int, large: int) -> tuple[float, ...]:
@@ -152,40 +174,44 @@ def _edge(search: _Search, mine: list[int], late: Callable[[], bool]) -> list[tu
             out[mine[1]] = float(large)
         return tuple(out)
 
-    found = []
+    small = _least(lambda n: search.enough(counts(n, 0)), MANY, late)
     if len(mine) == 1:
-        least = _least(lambda n: search.enough(counts(n, 0)), MANY)
-        return [] if least is None else [counts(least, 0)]
-    top = _least(lambda n: search.enough(counts(0, n)), MANY)
-    small = _least(lambda n: search.enough(counts(n, 0)), MANY)
+        if small is not None:
+            yield counts(small, 0)
+        return
+    top = _least(lambda n: search.enough(counts(0, n)), MANY, late)
     if top is None and small is None:
-        return []
+        return
     limit, before = (top if top is not None else MANY), None
     for large in range(limit + 1):
-        if late():
-            break
         high = small if before is None else before
-        least = _least(partial(_is_enough, search, counts, large), high if high is not None else MANY)
+        least = _least(partial(_is_enough, search, counts, large), high if high is not None else MANY, late)
         if least is None:
             continue
         if before is None or least < before:
-            found.append(counts(least, large))
+            yield counts(least, large)
         before = least
         if least == 0:
             break
-    return found
 
 
 def _is_enough(search: _Search, counts: Callable[[int, int], tuple[float, ...]], large: int, small: int) -> bool:
     return search.enough(counts(small, large))
 
 
-def _least(holds: Callable[[int], bool], most: int) -> int | None:
-    """The least number for which a rising condition holds; None where it does not hold for ``most``."""
+def _least(holds: Callable[[int], bool], most: int, late: Callable[[], bool]) -> int | None:
+    """The least number for which a rising condition holds; None where it does not hold for ``most``.
+
+    Raises _TooLateError when it is ``late`` before the number is known.
+    """
+    if late():
+        raise _TooLateError
     if not holds(most):
         return None
     low, high = 0, most
     while low < high:
+        if late():
+            raise _TooLateError
         middle = (low + high) // 2
         if holds(middle):
             high = middle
@@ -202,7 +228,7 @@ def _enough(
     for more in range(MORE + 1):
         tried = list(counts)
         tried[mine[0]] += more
-        choice = _choice(search, station, mine, tuple(tried), replications, planned=False)
+        choice = _choice(search, station, mine, tuple(tried), 0 if late() else replications, planned=False)
         if choice.played is None or late() or _sure(choice.played) >= ENOUGH:
             break
     return choice

@@ -182,6 +182,7 @@ def tanks(answer: Answer) -> Table:
     note = (
         "Of what the harvest would give. Each station by itself, the vessels of the others being there without limit."
     )
+    note = " ".join([note, *found.notes])
     return Table("How many vessels of each size", columns, tuple(rows), note)
 
 
@@ -199,6 +200,8 @@ def least_enough(answer: Answer, station: str) -> str:
     found = answer.tanks
     assert found is not None
     enough = [choice for choice in found.of(station) if not choice.planned]
+    if not enough and found.honesty.status == "stopped":
+        return ""
     if not enough:
         return f"No number of {named(answer, station)} is enough by itself."
     least = min(enough, key=lambda choice: choice.volume)
