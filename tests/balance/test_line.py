@@ -50,7 +50,7 @@ def test_a_task_between_two_circles_is_in_none() -> None:
 
 def test_an_operation_longer_than_the_takt_says_what_would_help() -> None:
     line = make_line({"weld": 25, "bend": 3})
-    with pytest.raises(ProblemsError, match="2.50 times the takt: allow `parallel = 3` stations"):
+    with pytest.raises(ProblemsError, match=r"2\.50 times the takt: allow `parallel = 3` stations"):
         line.check(takt=10)
     with pytest.raises(ProblemsError, match="takt must be more than zero"):
         line.check(takt=0)

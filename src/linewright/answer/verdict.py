@@ -16,6 +16,15 @@ from linewright.simulate import Simulation
 
 def verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str = "", *, stuck: bool = False) -> str:
     """The phrase; see the module. ``unplayed`` is why a plan could not be simulated: it gets ``stuck``, or else."""
+    said = _verdict(capacity, simulated, unplayed, stuck=stuck)
+    crowded = capacity.crowded_by_changeovers if capacity.makes else None
+    if crowded is None:
+        return said
+    used = f"{crowded.id} would be {100 * crowded.use:.0f} % used"
+    return f"{said}; with changeovers in an even mix {used}: longer lots need fewer, write `lot`"
+
+
+def _verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str, *, stuck: bool) -> str:
     if simulated is None and stuck and capacity.makes:
         return f"no, although no bound rules it out it gets stuck: {unplayed}"
     if simulated is None and unplayed and capacity.makes:

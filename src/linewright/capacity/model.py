@@ -176,6 +176,16 @@ class Capacity(Shown):
         return self.multiple - 1.0
 
     @property
+    def crowded_by_changeovers(self) -> Resource | None:
+        """The fullest station that has the hours for its work, but not for the changeovers of an even mix as well."""
+        found = [
+            r
+            for r in self.resources
+            if r.kind == "station" and r.use > 1 and r.most >= 1 and r.hours.total - r.hours.setting_up <= r.available
+        ]
+        return max(found, key=lambda r: r.use, default=None)
+
+    @property
     def bottleneck(self) -> Resource | None:
         """The resource that carries the smallest multiple of the demand."""
         loaded = [r for r in self.resources if r.hours.total > 0]
