@@ -34,7 +34,7 @@ def cannot_play(network: Network) -> list[str]:
     found = {
         "amounts and flows": not network.items.counted[network.routes.item].all() or bool(p.continuous.any()),
         "cleaning or start-up": bool((p.clean_when != 0).any() or (p.start_when != 0).any()),
-        "carriers": len(network.carriers.ids) > 0,
+        "carriers that are lost, hold several or go into another route": _hard_carriers(network),
         "choice of parts": len(network.choices) > 0,
         "stations to choose from": bool((np.diff(p.stations.starts) > 1).any()),
         "opening hours of stations": bool((network.stations.calendar >= 0).any()),
@@ -45,10 +45,16 @@ def cannot_play(network: Network) -> list[str]:
         "stoppages by the calendar": bool(network.stoppages.calendar_clock.any()),
         "work let in by lots": bool((network.routes.lot > 0).any()),
         "loads of several that become several": bool(((p.load_most > 1) & (p.pieces_out != 1) & ~_ends(network)).any()),
-        "options": network.origin is not None,
+        "variants side by side": len(network.routes.ids) > len(network.written.routes),
         "finish before leaving": bool((p.stop == 1).any()),
     }  # fmt: skip
     return [what for what, there in found.items() if there]
+
+
+def _hard_carriers(network: Network) -> bool:
+    """Whether a carrier does more than go along with one piece on one route."""
+    c = network.carriers
+    return bool((c.holds > 1).any() or (c.between.mean > 0).any() or len(c.items.index))
 
 
 def _ends(network: Network) -> Any:
@@ -104,6 +110,7 @@ class Piece:
     ahead: bool = False
     turn: int = 0
     leave: Callable[[], None] | None = None
+    rides: set[int] = field(default_factory=set)
 
 
 @dataclass(eq=False)
@@ -155,6 +162,12 @@ class Plant:
         self.exits: dict[int, deque[Piece]] = {k: deque() for k in self.room}
         self.crews = [self.crew(int(c)) for c in network.crews.calendar]
         self.tools = [Pool(float(n)) for n in network.tools.count]
+        self.carriers = [Pool(float(n)) for n in network.carriers.count]
+        self.ways_back = [self.draw(network.carriers.way_back, c) for c in range(len(self.carriers))]
+        self.joins, self.leaves = (
+            {(c, int(o)) for c in range(len(self.carriers)) for o in links.row(c)[0]}
+            for links in (network.carriers.joins, network.carriers.leaves)
+        )
         self.stations = [self.station(s) for s in range(len(network.stations.ids))]
         self.bench = Station(endless=True)
         self.draws = [self.draw(self.p.time, o) for o in range(len(self.p.ids))]
@@ -436,6 +449,11 @@ class Plant:
         needs = [(self.items[i], a * len(fresh)) for i, a in links["takes"] if fresh]
         needs += [(self.items[i], a) for i, a in links["takes_per_load"] if fresh]
         tools = [(self.tools[t], a) for t, a in links["tools"]]
+        for c, carrier in enumerate(self.carriers):
+            without = [p for p in group if c not in p.rides] if (c, o) in self.joins else []
+            needs += [(carrier, float(len(without)))] if without else []
+            for piece in without:
+                piece.rides.add(c)
         crews = [(self.crews[c], n) for c, n in links["crews"]]
         seconds = self.draws[o]() + float(self.p.each[o]) / NS * len(group)
         begin = end = 0.0
@@ -530,6 +548,7 @@ class Plant:
 
     def conclude(self, place: Place, piece: Piece, o: int, drawn: list[bool] | None) -> None:
         luck, position = self.luck.random, int(self.p.position[o])
+        self.get_off(piece, {c for c in piece.rides if (c, o) in self.leaves})
         for item, units in self.links[o]["gives"]:
             self.put(self.items[item], units)
         if self.p.survives[o] < 1 and luck() >= self.p.survives[o]:
@@ -571,6 +590,15 @@ class Plant:
                 self.queue(Piece(piece.route, self.env.now, o + 1, piece.faults, False, counts=dict(piece.counts)))
             self.queue(piece)
 
+    def get_off(self, piece: Piece, carriers: set[int]) -> None:
+        piece.rides -= carriers
+        for c in carriers:
+            self.env.process(self.come_back(c))
+
+    def come_back(self, carrier: int) -> Steps:
+        yield self.env.timeout(self.ways_back[carrier]())
+        self.put(self.carriers[carrier], 1.0)
+
     def in_force(self, piece: Piece, o: int, reject: Reject) -> Reject:
         done = piece.counts.get(o, 0)
         while reject.fate == Fate.REWORK and done >= reject.at_most:
@@ -602,6 +630,7 @@ class Plant:
         item = int(self.network.routes.item[piece.route])
         self.open[item] -= self.to_go[o]
         self.scrapped += 1
+        self.get_off(piece, set(piece.rides))
         self.vacate(place, piece)
         self.let_in(item)
 

@@ -139,7 +139,7 @@ def test_a_plan_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     _, data = asked(capsys, EXAMPLES / "trailer.toml", "--takt", "20 min", "--no-simulate")
     line = data["lines"]["build"]
     assert line["takt"] == 1200
-    assert sum(len(post["operations"]) for post in line["posts"]) == 13
+    assert sum(len(post["operations"]) for post in line["posts"]) == 14
     assert data["played"] == {}
 
 

@@ -201,7 +201,7 @@ def cost_parts(answer: Answer) -> Table:
 
 
 def one_costs(answer: Answer, product: ProductCost) -> str:
-    """What one costs, with the item in the value: ``a trailer: 803.11 EUR, sold at 1,140.00``."""
+    """What one costs, with the item in the value: ``a trailer: 803.21 EUR, sold at 1,140.00``."""
     name = words.in_sentence(item_names(answer).get(product.item, product.item))
     one = f"{words.article(name)} {name}" if answer_counts(answer, product.item) else f"1 {product.unit} of {name}"
     sold = f", sold at {product.price:,.2f}" if product.price is not None else ""
