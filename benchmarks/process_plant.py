@@ -2,8 +2,9 @@
 
 It plays what most plans of counted pieces hold, as docs/simulate.md says it: visits, loads, crews that come and go,
 hands-on parts, work that must fit, tools, parts made ahead, finite stores of parts, setups, stoppages by running time,
-faults, checks, rework, scrap, seconds, pieces that become several. What it does not play it names. The same statistics
-are kept: pieces finished, time in plant, states of places, crew use, stock over time.
+faults, checks, rework, scrap, seconds, pieces that become several, carriers that come back. What it does
+not play it names. The same statistics are kept: pieces finished, time in plant, states of
+places, crew use, stock over time.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from linewright.base.calendar import NS, WEEK
 from linewright.base.distributions import Distribution, Shape
 from linewright.network import Network
 from linewright.network.model import Fate, Reject
+from linewright.plan import Plan
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.simulate import Prepared
 
@@ -49,6 +51,13 @@ def cannot_play(network: Network) -> list[str]:
         "finish before leaving": bool((p.stop == 1).any()),
     }  # fmt: skip
     return [what for what, there in found.items() if there]
+
+
+def in_one_variant(plan: Plan) -> Plan:
+    """The plan with all that is wanted in the last value of every option: variants side by side are not played here."""
+    for option in plan.options.values():
+        plan = plan.change(f"options.{option.id}.shares", {option.values[-1]: "100 %"})
+    return plan
 
 
 def _hard_carriers(network: Network) -> bool:

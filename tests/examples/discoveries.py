@@ -79,9 +79,9 @@ def trailer() -> str:
         cures while nobody stands by, so it looks idle, while the {fitters.count} fitters look busy and are used to
         {percent(fitters.use)}. One more person of any trade leaves the greatest rate at {more_people:.1f} trailers
         a day. A third frame lifts it from {now:.1f} to {third:.1f}; then the {then} is next. Two frames want
-        more than two sets of clamps, for a shell leaves the frame in its clamps, and they come back 20 min after it: with 2 sets the
-        shop makes {made[2]:.1f} trailers a day, with {enough - 1} it makes {made[enough - 1]:.1f}, and {enough} of
-        the {there} are enough. A trailer with a window earns
+        more than two sets of clamps, for a shell leaves the frame in its clamps, and they come back 20 min after it:
+        with 2 sets the shop makes {made[2]:.1f} trailers a day, with {enough - 1} it makes {made[enough - 1]:.1f},
+        and {enough} of the {there} are enough. A trailer with a window earns
         {earns["window"] - earns["plain"]:.2f} EUR more than a plain one.
     """
 

@@ -70,9 +70,7 @@ def test_an_example_played_by_a_process_library(name: str, replications: int) ->
     """Rate and time in plant, flat out, in the same weeks."""
     reference = library("process_plant")
     plan = read_plan(Path(__file__).parents[2] / "examples" / f"{name}.toml")
-    if name == "trailer":  # one variant, with the step that only it has
-        plan = plan.change("options.door.shares", {"window": "100 %"})
-    network = compile_network(plan)
+    network = compile_network(reference.in_one_variant(plan) if name == "trailer" else plan)
     assert reference.cannot_play(network) == []
     prepared = prepare(network, release="flat out")
     weeks = WEEKS if name == "trailer" else 4
