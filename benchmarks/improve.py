@@ -66,6 +66,7 @@ def one_candidate(name: str) -> dict[str, object]:
     from linewright.improve.edits import edit, edited
     from linewright.network import compile_network
     from linewright.network.journeys import share_journeys
+    from linewright.network.variants import expand
     from linewright.plan import check_plan
     from linewright.simulate import Quotas
     from linewright.simulate.replication import replicate
@@ -75,10 +76,12 @@ def one_candidate(name: str) -> dict[str, object]:
     assert plan is not None
     base = compile_network(plan)
     solve_flow(base)
+    like = expand(plan) if plan.options else None
     told: dict[str, list[float]] = {}
     for station in [s for s in plan.stations.values() if not s.sizes][:5]:
         clock = [time.process_time()]
-        network = compile_network(edited(plan, [edit(plan, f"stations.{station.id}.places", station.places + 1)]))
+        changed = edited(plan, [edit(plan, f"stations.{station.id}.places", station.places + 1)])
+        network = compile_network(changed, like)
         clock.append(time.process_time())
         share_journeys(network, base)
         flow = solve_flow(network)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,6 +20,7 @@ from linewright.flow.fold import fold_flow
 from linewright.network import compile_network
 from linewright.network.fold import fold_network
 from linewright.network.model import Network
+from linewright.network.variants import expand
 from linewright.plan import PlanBuilder
 
 
@@ -164,3 +166,29 @@ def test_options_beside_an_intake_are_refused_by_name() -> None:
     plan = shoes({"39": 0.5, "40": 0.5}).written
     with pytest.raises(ProblemsError, match="over its horizon"):
         compile_network(replace(plan, intake=(object(),)))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("path", "after", "shared"),
+    [
+        ("stations.bench.places", 9, True),
+        ("crews.maker.people", 5, True),
+        ("routes.shoe.operations[sole].time", "2 min", False),
+        ("options.size.shares", {"39": "70 %"}, False),
+        ("demand[0].rate", "30 pair/day", False),
+    ],
+)
+def test_variants_of_another_plan_are_taken_only_where_they_are_the_same(path: str, after: Any, shared: bool) -> None:
+    plan = shoes({"39": 0.5, "40": 0.5}).written
+    like, changed = expand(plan), plan.change(path, after)
+    found, anew = expand(changed, like), expand(changed)
+    assert (found.plan.routes is like.plan.routes) is shared
+    assert found.plan == anew.plan
+    assert found.origin.plan is changed
+    assert (found.positions, found.demands) == (anew.positions, anew.demands)
+    for name in ("items", "values", "routes", "operations"):
+        assert getattr(found.origin, name) == getattr(anew.origin, name)
+    one, other = compile_network(changed, like), compile_network(changed)
+    assert (one.fingerprint, one.operations.paths) == (other.fingerprint, other.operations.paths)
+    np.testing.assert_array_equal(one.stations.places, other.stations.places)
+    np.testing.assert_array_equal(one.operations.time.mean, other.operations.time.mean)

@@ -22,6 +22,7 @@ from linewright.improve.ideas import Idea
 from linewright.improve.model import Candidate
 from linewright.network import Network, compile_network
 from linewright.network.journeys import share_journeys
+from linewright.network.variants import Expansion, expand
 from linewright.plan.model import Plan
 from linewright.simulate import Quotas
 
@@ -72,19 +73,20 @@ def work_out(
     tried: list[Tried] = []
     failed: list[str] = []
     ranked = sorted((idea for idea in ideas if idea.promise > 0), key=lambda idea: -idea.promise)[:most]
+    spread = expand(plan) if plan.options else None
     for k, idea in enumerate(ranked):
         if stop(len(tried)):
             break
         try:
-            tried.append(_worked_out(base, plan, idea))
+            tried.append(_worked_out(base, spread, plan, idea))
         except ProblemsError as wrong:
             failed.append(_why(idea.candidate, wrong))
         tell(k + 1, len(ranked))
     return tried, failed
 
 
-def _worked_out(base: Network, plan: Plan, idea: Idea) -> Tried:
-    network = compile_network(edited(plan, idea.candidate.edits))
+def _worked_out(base: Network, spread: Expansion | None, plan: Plan, idea: Idea) -> Tried:
+    network = compile_network(edited(plan, idea.candidate.edits), spread)
     share_journeys(network, base)
     flow = solve_flow(network)
     capacity = measure_capacity(network, flow)

@@ -37,21 +37,22 @@ from linewright.plan.model import Plan, Route
 from linewright.plan.paths import join
 
 
-def compile_network(plan: Plan) -> Network:
+def compile_network(plan: Plan, like: Expansion | None = None) -> Network:
     """Compile a plan into flat arrays.
 
-    Raises ProblemsError with every problem found. Warnings are kept in ``network.problems``, what was taken for granted
-    in ``network.assumptions``.
+    ``like`` is a plan with options spread out, used again where the variants are the same. Raises ProblemsError with
+    every problem found. Warnings are kept in ``network.problems``, what was taken for granted in
+    ``network.assumptions``.
     """
-    return compile_variants(plan) if plan.options else compile_plain(plan)
+    return compile_variants(plan, like) if plan.options else compile_plain(plan)
 
 
-def compile_variants(plan: Plan) -> Network:
+def compile_variants(plan: Plan, like: Expansion | None = None) -> Network:
     """Compile a plan with options: a row for each variant. Problems are told at the fields as written."""
     if plan.intake:
         what = "options in a plan that is answered over its horizon are not yet played"
         raise ProblemsError([Problem("options", what, hint="leave the options out, or the [[intake]]")])
-    expansion = expand(plan)
+    expansion = expand(plan, like)
     try:
         network = compile_plain(expansion.plan)
     except ProblemsError as wrong:

@@ -70,8 +70,18 @@ def written_path(path: str, expansion: Expansion) -> str:
     return without_values(path)
 
 
-def expand(plan: Plan) -> Expansion:
-    """Every variant that is wanted, and one of whatever nobody wants, so that nothing of the plan is lost."""
+_READ = ("items", "routes", "options", "demand", "carriers")
+"""All of a plan that its variants are made of."""
+
+
+def expand(plan: Plan, like: Expansion | None = None) -> Expansion:
+    """Every variant that is wanted, and one of whatever nobody wants, so that nothing of the plan is lost.
+
+    ``like`` is that of another plan, whose variants are taken where these would be the same.
+    """
+    if like is not None and all(_alike(getattr(plan, name), getattr(like.origin.plan, name)) for name in _READ):
+        spread = {name: getattr(like.plan, name) for name in _READ}
+        return replace(like, plan=replace(plan, **spread, lines={}, fits={}), origin=replace(like.origin, plan=plan))
     work = _Expanding(plan)
     demand, demands = _demand(plan)
     for one, _ in demand:
@@ -145,6 +155,11 @@ def _item(item: Item, values: Values) -> Item:
     told: dict[str, Any] = {key: varies.of(own[varies.by]) for key, varies in item.by_option.items()}
     name = f"{item.name or item.id.replace('_', ' ')} {', '.join(values)}"
     return replace(item, id=variant_id(item.id, values), name=name, options=(), by_option={}, **told)
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """Whether two parts of plans are the same, in the same order."""
+    return bool(one == other) and list(one) == list(other)
 
 
 @dataclass(slots=True)
