@@ -91,6 +91,44 @@ def test_a_night_passes_for_what_stands_and_for_the_way_back_only() -> None:
     assert capacity.multiple * 16 < 3
 
 
+def by_day(way_back: str, then: dict[str, Any] | None = None) -> PlanBuilder:
+    """Eight hours a day, one last: ten minutes of a fitter, two hours standing, twenty minutes of a fitter."""
+    plan = PlanBuilder("by day", makes="thing", demand="4 each/day", release="flat out", open_pieces=9)
+    plan.shift("day", hours="08:00-16:00", days="Mon-Sun").crew("fitter", people=4, shift="day")
+    plan.item("thing", unit="each").station("one", places=9).station("two").station("rack", places=9)
+    plan.carrier("last", count=1, from_="a", to="b", way_back=way_back)
+    check: dict[str, Any] = {"check": {"finds": {"crooked": 1.0}, "then": then}} if then is not None else {}
+    plan.route("r", gives="thing").operation(
+        "a", station="one", crew="fitter", time="10 min", faults={"crooked": "5 %"} if then is not None else {}
+    ).operation("rest", station="rack", stand="2 h").operation(
+        "b", station="two", crew="fitter", time="20 min", **check
+    )
+    return plan
+
+
+def test_the_way_back_passes_at_night_and_does_not_give_the_whole_night_to_a_last() -> None:
+    """Four hours a use with 90 minutes back; a night of 16 h lends no more than its longest run of two hours."""
+    found = measured(by_day("90 min"))[1].of("carrier", "last")
+    assert found.available == pytest.approx(8 + 2)
+    assert found.most == pytest.approx(10 / 4 / 4)
+
+
+@pytest.mark.parametrize("then", ["scrap", {"rework": "a", "at_most": 1, "else": "scrap"}])
+@pytest.mark.parametrize("way_back", ["0 min", "25 min", "5 h"])
+def test_a_check_with_somebody_by_does_not_give_the_night_either(way_back: str, then: Any) -> None:
+    network, capacity = measured(by_day(way_back, then))
+    found = capacity.of("carrier", "last")
+    assert found.available == pytest.approx(8 + (5 if way_back == "5 h" else 2))
+    played = simulate(network, days=112, replications=4, seed=5)
+    assert played.rate.low <= capacity.multiple * 4
+
+
+def test_a_piece_that_goes_round_alone_may_use_the_whole_night() -> None:
+    """The rework begins with standing, and the check at its end is a machine's: passes follow each other at night."""
+    plan = by_day("0 min", {"rework": "rest", "at_most": 3, "else": "scrap"})
+    assert measured(plan)[1].of("carrier", "last").available == pytest.approx(24)
+
+
 def decision_free(seed: int) -> PlanBuilder:
     """Lines with loads, stores, hand-over and a part made beside, and carriers along some of it."""
     luck = random.Random(seed)

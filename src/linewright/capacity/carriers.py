@@ -17,9 +17,9 @@ from linewright.capacity.hours import ALWAYS
 from linewright.capacity.model import Bound, Hours, Resource
 from linewright.capacity.rates import Work
 from linewright.capacity.said import figure, name_of, percent
-from linewright.capacity.segments import CUTS, Segments, needs_cut
+from linewright.capacity.segments import CUTS, Segments, cut_means, needs_cut
 from linewright.capacity.stations import pool_of
-from linewright.network.model import Floats, Links, Network
+from linewright.network.model import Fate, Floats, Inspection, Links, Network, Reject
 
 _CLOSE = 1e-9
 
@@ -83,16 +83,46 @@ def _at_cut(work: Work, carrier: int, tied: Floats, uses: float, stretch: list[i
 def _offered(work: Work, carrier: int, stretch: list[int], parts: Segments) -> float:
     """ns a week in which a carrier's time can pass: all of it, or crew hours and what goes on in the gaps.
 
-    The second reading needs that a piece goes straight through: a repeated pass may run on alone more than once a gap.
+    The second reading needs that no more than one uncrewed run falls into a gap, whatever way a piece goes.
     """
     network, carriers = work.network, work.network.carriers
-    straight = not any(i.operation in stretch for i in network.inspections)
-    fixed = carriers.way_back.mean[carrier] == 0 and carriers.between.mean[carrier] == 0
     one_route = len({int(network.operations.route[o]) for o in stretch}) == 1
-    if not (straight and fixed and one_route):
+    if carriers.between.mean[carrier] > 0 or not one_route or not _met_by_people(network, stretch, parts):
         return float(WEEK)
-    offered = pool_of(network, ALWAYS, [tuple(sorted(stretch))], parts, work.openings)
+    way_back = float(cut_means(carriers.way_back, math.inf)[1][carrier])
+    offered = pool_of(network, ALWAYS, [tuple(sorted(stretch))], parts, work.openings, way_back)
     return min(offered.total_ns, float(WEEK))
+
+
+def _met_by_people(network: Network, stretch: list[int], parts: Segments) -> bool:
+    """Whether a piece that a check sends back or off has somebody by, so that its passes cannot run on alone in a row.
+
+    Its check must end with a crew, and the operation that does its work again must begin with one.
+    """
+    windows = network.windows
+    if any(most > 0 and o in stretch for o, most in zip(windows.operation, windows.most, strict=True)):
+        return False
+    for inspection in network.inspections:
+        o = inspection.operation
+        if o not in stretch:
+            continue
+        by = parts.end[o] > 0 or (parts.longest_alone[o] == 0 and parts.begin[o] > 0)
+        if not (parts.crewed[o] and by and parts.longest_stand[o] == 0):
+            return False
+        again = [r.to for r in _all_rejects(inspection) if r.fate == Fate.REWORK]
+        if not all(to in stretch and parts.crewed[to] and parts.begin[to] > 0 for to in again):
+            return False
+    return True
+
+
+def _all_rejects(inspection: Inspection) -> list[Reject]:
+    found: list[Reject] = []
+    for reject in (*inspection.rejects, inspection.other):
+        following: Reject | None = reject
+        while following is not None:
+            found.append(following)
+            following = following.otherwise
+    return found
 
 
 def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:

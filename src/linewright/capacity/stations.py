@@ -122,9 +122,14 @@ def pool(
 
 
 def pool_of(
-    network: Network, own: Hours, visits: Sequence[tuple[int, ...]], parts: Segments, openings: Openings
+    network: Network,
+    own: Hours,
+    visits: Sequence[tuple[int, ...]],
+    parts: Segments,
+    openings: Openings,
+    between: float = 0.0,
 ) -> Pool:
-    """The same of anything that is there in its ``own`` hours."""
+    """The same of anything that is there in its ``own`` hours; ``between`` passes by itself from visit to visit."""
     crewed: list[Hours] = []
     heads, tails, inner, over = 0.0, 0.0, 0.0, 0.0
     for operations in visits:
@@ -143,7 +148,7 @@ def pool_of(
             crewed += teams
             tails += unattended
     hours = either(crewed) if crewed else NEVER
-    longest = max(inner, heads + tails)
+    longest = max(inner, heads + between + tails)
     gaps = hours.gaps
     return Pool(hours, float(hours.open_ns), sum(min(float(g), longest) for g in gaps), sum(over for _ in gaps))
 
