@@ -7,14 +7,19 @@ import textwrap
 from math import ceil, hypot
 from pathlib import Path
 
+import numpy as np
+
 from linewright.answer import Answer, Wish, answer, simulate_plan
 from linewright.answer.followed import followed
 from linewright.answer.quality.kits import CountWish, count_plan
 from linewright.base.results import Interval, show_interval
+from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
+from linewright.improve import how_many_carriers
+from linewright.improve.carriers import with_counts
 from linewright.network import compile_network
 from linewright.plan import Plan, read_plan
-from linewright.simulate import Quotas, Simulation, simulate
+from linewright.simulate import Quotas, Simulation, compare, simulate
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("trailer", "cider", "harvest", "reedboard", "hivekit", "boot")
@@ -250,7 +255,9 @@ def boot() -> str:
     now, where = rate(plan)
     one, third = (rate(plan, ("stations.welt_machine.places", places))[0] for places in (1, 3))
     second, then = rate(plan, ("crews.welt_stitcher.people", 2))
-    small, large = (rate(plan, ("options.size.shares", {size: "100 %"})) for size in ("36", "47"))
+    small, large = (
+        rate(plan, ("options.size.shares", {size: "100 %"}), ("carriers.last.count", 90)) for size in ("36", "47")
+    )
     assert found.variants is not None
     costs = {row[1]: row[5] for row in found.variants.to_table().rows}
     run = lefts_and_rights(plan)
@@ -260,14 +267,57 @@ def boot() -> str:
         the works: the {where}, who does two operations, {percent(work)} of the work, and is used to
         {percent(stitcher.use)}. The second sewing machine, bought to make more boots, brings {now - one:.1f} pairs
         a day; the two are used to {percent(machine.use)}, and a third would leave the greatest rate at {third:.1f}.
-        A second person who can sew a welt lifts it from {now:.1f} to {second:.1f}; then the {then}s are next.
-        Sizes matter more than they seem: a pair of 47 costs {costs["47"] - costs["36"]:.2f} EUR more than a pair of 36
-        at the same price, and if everybody wanted 47 no more than {large[0]:.0f} pairs a day could be sewn (of 36,
-        {small[0]:.0f}, and then the {small[1]}s are next). Every boot is made as a left or a right of its size, about
-        {round(ready, -1):.0f} of them lie ready, and on average fewer than {ceil(run.orphans.mean.sum())} of these
+        By the bounds a second person who can sew a welt lifts it from {now:.1f} to {second:.1f}; then the {then}s are
+        next. Sizes matter more than they seem: a pair of 47 costs {costs["47"] - costs["36"]:.2f} EUR more than a pair
+        of 36 at the same price, and if everybody wanted 47, and all lasts were of it, no more than {large[0]:.0f} pairs
+        a day could be sewn (of 36, {small[0]:.0f}, and then the {small[1]}s are next). Every boot is made as a left or
+        a right of its size, about {round(ready, -1):.0f} of them lie ready, and on average fewer than
+        {ceil(run.orphans.mean.sum())} of these
         waits for a mate: boots are
-        scrapped so seldom that orphans are no reason to make them in pairs.
+        scrapped so seldom that orphans are no reason to make them in pairs. {lasts(plan)}
     """
+
+
+def lasts(plan: Plan) -> str:
+    """More than enough of them, and yet the wrong ones."""
+    network = compile_network(plan)
+    flow = solve_flow(network)
+    needed = how_many_carriers(
+        network, flow, measure_capacity(network, flow), replications=2, days=56, budget_seconds=600
+    )
+    assert needed.enough is not None
+    there, least, enough = (of_each_side(numbers) for numbers in (needed.there, needed.least, needed.enough))
+    twice = next(step for step in needed.steps if step.multiple == 2.0)
+    second = compile_network(plan.change("crews.welt_stitcher.people", 2))
+    endless = np.full(len(needed.kinds), 100_000)
+    networks = [network, with_counts(network, np.array(twice.counts)), second, with_counts(second, endless)]
+    quotas = Quotas(flow.mix, flow.choice_mix)
+    played = compare(
+        networks, 1, quotas=[quotas] * 4, release="flat out", replications=8, days=56, budget_seconds=600
+    ).networks  # fmt: skip
+    gains = [show_interval(one.gain) for one in played[1:] if one.gain is not None]
+    assert len(gains) == len(networks) - 1
+    assert played[0].rate is not None
+    run = simulate(network, seed=1, quotas=quotas, release="flat out", replications=2, days=56)
+    wanted = dict(zip(run.carriers, run.carrier_use.mean[:, 3], strict=True))["last [45, left]"]
+    used = run.carrier_use.mean[:, 0].sum()
+    return f"""
+        There are {sum(needed.there)} lasts, of each side {there} for the sizes from 36 to 47, about as the sizes are
+        worn. The bound of the demand asks for {least}, {sum(needed.least)} in all, and played at the rate of the
+        demand {enough} are enough, {sum(needed.enough)} in all (`linewright carriers`): there are more than twice as
+        many as it takes. Flat out they are the wrong ones. Boots wait on their lasts, {used:.0f}
+        lasts are in use at a time, and a left 45 is wanted and not free for {percent(wanted)} of the time. The
+        {sum(needed.there)} make {show_interval(played[0].rate)} pairs a day; {twice.total}, shared out as the bound
+        asks, would make {gains[0]} more. And the second {words("welt_stitcher")} would bring {gains[1]} pairs with the
+        lasts that there are, and {gains[2]} with lasts without limit.
+    """
+
+
+def of_each_side(numbers: tuple[int, ...]) -> str:
+    """How many for each size, where left and right have as many."""
+    assert numbers[0::2] == numbers[1::2]
+    *first, last = map(str, numbers[0::2])
+    return f"{', '.join(first)} and {last}"
 
 
 def lefts_and_rights(plan: Plan) -> Simulation:
