@@ -252,3 +252,11 @@ def test_a_demand_by_mass_of_a_counted_item_is_refused_with_the_pieces_it_comes_
     plan.item("thing", unit="each").route("main", gives="thing").operation("op", time="1 min")
     with pytest.raises(ProblemsError, match="give the item a mass"):
         plan.build()
+
+
+@pytest.mark.parametrize("written", ["1e300 h", "101 year"])
+def test_a_time_of_more_than_a_hundred_years_is_refused(written: str) -> None:
+    builder = PlanBuilder("Stool", makes="stool", demand="1 each/day").item("stool", unit="each")
+    builder.route("r", gives="stool").operation("wait", stand=written)
+    with pytest.raises(ProblemsError, match="longer than a hundred years"):
+        builder.build()

@@ -20,6 +20,7 @@ from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
 from linewright.simulate import Quotas, compare
 
+FEW = 8
 STEPS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0)
 """Numbers tried, as multiples of what the bound asks for, each rounded up."""
 ENOUGH = 0.005
@@ -155,11 +156,18 @@ def _counts(network: Network, asked: list[float]) -> list[tuple[float, tuple[int
     """The numbers at each step, the same as before left out; never fewer than a load of ``from`` takes."""
     floor = [_largest_load(network, c) for c in range(len(asked))]
     found: list[tuple[float, tuple[int, ...]]] = []
-    for multiple in STEPS:
+    for multiple in _multiples(asked):
         now = tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(asked, floor, strict=True))
         if not found or now != found[-1][1]:
             found.append((multiple, now))
     return found
+
+
+def _multiples(asked: list[float]) -> list[float]:
+    """The steps; of one kind of which few are asked for, every number up to eight besides."""
+    if len(asked) != 1 or not asked[0] > 0:
+        return list(STEPS)
+    return sorted({*STEPS, *(n / asked[0] for n in range(1, FEW + 1) if n > asked[0])})
 
 
 def _largest_load(network: Network, carrier: int) -> int:

@@ -51,6 +51,10 @@ def summed(index: Ints, amounts: Floats, size: int) -> Floats:
     return np.asarray(np.bincount(index, amounts, size), dtype=np.float64)
 
 
+MOST = 2.0**62
+"""ns that still fit into whole numbers when they are added up; no time that a plan may write comes near."""
+
+
 class LinkRows:
     """Rows of varying length: add one row at a time, then ``done``."""
 
@@ -92,7 +96,8 @@ class DurationRows:
     def add(self, value: Distribution | float) -> None:
         """Add a time in seconds: a plain number is fixed."""
         if not isinstance(value, Distribution) or value.shape is Shape.FIXED:
-            whole = float(round((value.a if isinstance(value, Distribution) else value) * SECOND))
+            seconds = value.a if isinstance(value, Distribution) else value
+            whole = float(round(min(seconds * SECOND, MOST)))
             self._append(int(Shape.FIXED), (whole, 0.0, 0.0), whole, 0.0)
             return
         scaled = value.scaled(SECOND)

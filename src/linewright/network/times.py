@@ -16,6 +16,7 @@ from linewright.network.evaluate import evaluate, flowing
 from linewright.network.items import ItemFacts
 from linewright.network.loads import pieces_of
 from linewright.network.rows import SECOND
+from linewright.plan.forms import LONGEST
 from linewright.plan.model import Duration, Operation
 
 
@@ -34,8 +35,6 @@ class Times:
 
 
 _NOTHING = fixed(0.0)
-LONGEST = 100 * 365.25 * 86_400 * SECOND
-"""ns of the longest time that is a time."""
 
 
 def stretch_of(crew: dict[str, float], stretches: dict[str, float]) -> float:
@@ -119,7 +118,7 @@ def _each_at_rate(written: Duration, step: Step, path: str, facts: list[ItemFact
     if not math.isfinite(amount):
         return 0
     exact = amount / rate.value * SECOND
-    if exact > LONGEST:
+    if exact > LONGEST * SECOND:
         context.problems.error(path, "at this rate one piece takes more than a hundred years", value=rate.text)
         return 0
     if exact > 0 and abs(round(exact) - exact) > 1e-6 * exact:

@@ -211,6 +211,10 @@ def read_share(value: object, path: str, reading: Reading) -> Any:
     return FAILED if quantity is FAILED else quantity.value
 
 
+LONGEST = 100 * 365.25 * 86_400
+"""Seconds of the longest time that is one."""
+
+
 @dataclass(frozen=True)
 class Measure(Form):
     """A quantity of one of the ``dimensions``; ``above`` zero where it must be, ``signed`` where it may be negative.
@@ -244,6 +248,8 @@ class Measure(Form):
         quantity = reading.quantity(value, self.dimensions, path, self.said, self.expected)
         if quantity is FAILED or self.signed:
             return quantity
+        if quantity.dimension == "time" and quantity.value > LONGEST:
+            return reading.error(path, "this is longer than a hundred years", value, self.expected)
         if quantity.value < 0 or (self.above and quantity.value == 0):
             word = "negative" if quantity.value < 0 else "zero"
             least = "above 0" if self.above else "0 or more"
