@@ -140,10 +140,11 @@ def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
     for _ in range(len(routes.ids) + 1):  # makers may be listed after users
         uses, before = 0.0, dict(of_item)
         new: dict[int, float] = {}
+        brings = any(weight > 0 for weight in of_item.values())
         for route, item in enumerate(routes.item.tolist()):
             weight = 0.0
             for o in range(int(routes.first[route]), int(routes.last[route]) + 1):
-                weight += _brought(work, o, of_item)
+                weight += _brought(work, o, of_item) if brings else 0.0
                 if o in joins and weight == 0.0:
                     weight = 1.0 / float(carriers.holds[carrier])
                     uses += float(work.flow.first_runs[o]) * weight

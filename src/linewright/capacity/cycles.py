@@ -43,12 +43,13 @@ def cycle_bounds(work: Work, first: float) -> Cycles:
     graph = events_of(work)
     bounds: list[Bound] = []
     whole = graph.whole
+    ordered = [in_order(work.network, v) for v in range(len(work.network.visits.first))]
     for members in _connected(graph):
         repeated = repeat(graph, members)
         if repeated is None:
             whole = False
             continue
-        bound = _slowest(work.network, graph, repeated, parts, hours, first)
+        bound = _slowest(work.network, graph, ordered, repeated, parts, hours, first)
         if bound is not None:
             bounds.append(bound)
     if not whole and not why_not:
@@ -94,14 +95,20 @@ def _connected(graph: Events) -> list[list[int]]:
 
 
 def _slowest(
-    network: Network, graph: Events, repeated: Repeated, parts: Segments, hours: Hours, first: float
+    network: Network,
+    graph: Events,
+    ordered: list[bool],
+    repeated: Repeated,
+    parts: Segments,
+    hours: Hours,
+    first: float,
 ) -> Bound | None:
     """The bound of one part: the best of two clocks and two readings.
 
     Rings with room in them hold only where pieces keep their order, so times of other visits count as nothing there;
-    rings of moving pieces alone hold whatever the order (Little's law), and are taken with all times.
+    rings of moving pieces alone hold whatever the order (Little's law), and are taken with all times. ``ordered`` tells
+    of every visit whether they keep it.
     """
-    ordered = [in_order(network, v) for v in range(len(network.visits.first))]
     best: tuple[float, Ring] | None = None
     clocks = ((parts.run + parts.stand, float(WEEK), 1.0), (_crewed(network, parts), float(hours.open_ns), 0.0))
     for clock, at_hand, by_wall in clocks:
