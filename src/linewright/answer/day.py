@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from linewright.answer.simulated import Day
-from linewright.base.calendar import WEEK
+from linewright.base.calendar import WEEK, Calendar
 from linewright.base.trace import Record
 from linewright.network.lending import able_to
 from linewright.network.model import Network, Stops
@@ -63,23 +63,23 @@ def _loads(runs: Iterable[Run], network: Network) -> Iterator[Run]:
     """
     together: dict[tuple[str, str, int, int], int] = {}
     rows = network.operations
+    counted = network.items.counted[network.routes.item[rows.route]].tolist()
+    sizes = {
+        name: max(int(most), 1) if whole else 0
+        for name, most, whole in zip(rows.ids, rows.load_most.tolist(), counted, strict=True)
+    }
     for run in runs:
         key = (run.station, run.what, run.since, run.end)
-        o = rows.ids.index(run.what)
-        counted = bool(network.items.counted[network.routes.item[rows.route[o]]])
-        size = max(int(rows.load_most[o]), 1)
-        count = together.get(key, 0)
-        if count == 0 or (counted and count % size == 0):
+        size, count = sizes[run.what], together.get(key, 0)
+        if count == 0 or (size and count % size == 0):
             yield run
         together[key] = count + 1
 
 
 def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
     """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
-    rows = network.operations
-    o = rows.ids.index(run.what)
-    calendars = [able_to(network, k) for k in rows.crews.row(o)[0].tolist()]
-    if not calendars or not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
+    calendars = _needed(network, run.what)
+    if not calendars:
         yield run.begin, run.end
         return
     steps = {run.begin, run.end}
@@ -95,6 +95,17 @@ def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
             inside = None
     if inside:
         yield inside
+
+
+def _needed(network: Network, what: str) -> list[Calendar]:
+    """When those are there who must be by all the time; none where it runs alone or is finished in any case."""
+    known: dict[str, list[Calendar]] = network.notes.setdefault("needed all the time", {})
+    if what not in known:
+        rows = network.operations
+        o = rows.ids.index(what)
+        goes_on = not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o)
+        known[what] = [] if goes_on else [able_to(network, k) for k in rows.crews.row(o)[0].tolist()]
+    return known[what]
 
 
 def _stands(network: Network, o: int) -> bool:
