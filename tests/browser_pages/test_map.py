@@ -44,10 +44,10 @@ def test_every_operation_has_a_name_for_whoever_listens(page: Any) -> None:
     named = page.js(
         "return [...document.querySelectorAll('.lw-map g.node[role=button]')].map(n => n.getAttribute('aria-label'))"
     )
-    assert len(named) == 34
+    assert len(named) == 35
     assert all(name and name[0].isdigit() for name in named)
     page.press("As a list")
-    assert page.js("return document.querySelectorAll('.maplist tbody tr').length") == 34
+    assert page.js("return document.querySelectorAll('.maplist tbody tr').length") == 35
     page.click(".maplist button")
     page.until("document.activeElement.id === 'pen'")
 

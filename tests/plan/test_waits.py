@@ -62,7 +62,8 @@ def test_a_window_that_can_never_be_met() -> None:
     assert found == [
         (
             f"{WAIT}.most",
-            'the window of "press" can never be met: "lay" between take 13 min at least, and it closes after 12 min',
+            'the window of "press" can never be met: between it and "glue" lies "lay" with 13 min at least, '
+            "and it closes after 12 min",
         )
     ]
     assert compile_network(plan({"after": "glue", "most": "13 min"}, stand="10 min").build()).windows.most.tolist() == [
