@@ -2,7 +2,7 @@
 
 Code letters and single plans: MIL-STD-105E (public domain; ISO 2859-1 has the same), as in a United States government
 facilities guide that reprints tables I, II-A and II-B in plain text, and in several public copies of the chart. Reduced
-plans, and the corners of the other two tables: a public transcription of GB/T 2828.1-2012 (pages 15 to 17), which is
+plans, and the corners of the other two tables: a public copy of GB/T 2828.1-2012 (pages 15 to 17), which is
 ISO 2859-1:1999 in Chinese; its authors read the printed pages twice, and others did so for two of its columns.
 Operating curves: Montgomery's plan n = 89, c = 2, and the plan n = 52, c = 3 of NIST/SEMATECH e-Handbook 6.2.3 (both
 from memory, recomputed). Plan by measurement: Montgomery's nomograph example.
@@ -147,7 +147,7 @@ def rectified() -> Curve:
 
 
 SOURCES = {
-    "reduced plan": "ISO 2859-1:1999 table 2-C, as in GB/T 2828.1-2012 (public transcription)",
+    "reduced plan": "ISO 2859-1:1999 table 2-C, as in GB/T 2828.1-2012 (public copy)",
     "acceptance, n = 89": "Montgomery (from memory)",
     "double": "Montgomery, rounded on the way (from memory)",
     "rectified": "Montgomery; the worst read off a graph (from memory)",

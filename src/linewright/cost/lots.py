@@ -16,7 +16,7 @@ from linewright.base.calendar import HOUR
 from linewright.capacity.loads import loads
 from linewright.capacity.model import Capacity
 from linewright.capacity.segments import segments
-from linewright.cost.daily import by_station, daily_money, prices, spread
+from linewright.cost.daily import Daily, by_station, prices, spread
 from linewright.cost.lot import Lot
 from linewright.flow.model import Flow
 from linewright.lots import economic_lot, lot_cost
@@ -26,18 +26,18 @@ WEEKS = 52
 """Working weeks in a year (common practice, no source)."""
 
 
-def lots_of(network: Network, flow: Flow, capacity: Capacity) -> tuple[Lot, ...]:
-    """The lots of every route that has changeovers, where the plan says what stock costs."""
+def lots_of(network: Network, flow: Flow, capacity: Capacity, daily: Daily) -> tuple[Lot, ...]:
+    """The lots of every route that has changeovers, where the plan says what stock costs; ``daily``: its money."""
     if network.plan.overhead.of_stock <= 0:
         return ()
-    return tuple(_lots(network, flow, capacity, network.plan.overhead.of_stock))
+    return tuple(_lots(network, flow, capacity, daily, network.plan.overhead.of_stock))
 
 
-def _lots(network: Network, flow: Flow, capacity: Capacity, of_stock: float) -> Iterator[Lot]:
+def _lots(network: Network, flow: Flow, capacity: Capacity, daily: Daily, of_stock: float) -> Iterator[Lot]:
     shares = by_station(network, capacity)
     load = loads(network, flow, segments(network), shares)
     once = _changeover_money(network, flow, load.setting_up, shares)
-    value = values_of(network, flow, capacity)
+    value = values_of(network, flow, daily)
     changes = network.operations.setup_when == Setups.ITEM_CHANGES
     days = network.days_week * WEEKS
     for route, name in enumerate(network.routes.ids):
@@ -91,12 +91,11 @@ def _busiest(
     return most
 
 
-def values_of(network: Network, flow: Flow, capacity: Capacity) -> Floats:
+def values_of(network: Network, flow: Flow, daily: Daily) -> Floats:
     """[n_items] what one unit has cost by the time it is made here, setups left out; parts at their own value.
 
     What is only bought counts at its price. Overhead and idle hours are left out: stock does not change them.
     """
-    daily = daily_money(network, flow, capacity)
     n = len(network.items.ids)
     item_of = network.routes.item[network.operations.route]
     direct = np.bincount(item_of, daily.total - daily.setup, minlength=n)

@@ -50,7 +50,7 @@ def cost_of_one(network: Network, flow: Flow, capacity: Capacity) -> Cost:
         honesty=Honesty("exact", notes=("From the plan's own times and prices at the demand.",)),
         provenance=Provenance("cost", linewright.__version__, network.fingerprint, None, time.perf_counter() - begun),
         energy=now.daily.stations,
-        lots=lots_of(network, flow, capacity),
+        lots=lots_of(network, flow, capacity, now.daily),
     )
 
 

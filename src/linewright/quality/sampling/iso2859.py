@@ -82,7 +82,7 @@ def attribute_plan(letter: str, aql: float, severity: Severity = "normal") -> Si
         severity ["normal", "tightened" or "reduced"]: which table.
     Gives: a SinglePlan; its sample may be that of another letter, where an arrow leads there.
     Range: all cells. A lot no larger than the sample is inspected whole.
-    Source: ISO 2859-1:1999 tables 2-A, 2-B and 2-C; every cell compared with a public transcription of the identical
+    Source: ISO 2859-1:1999 tables 2-A, 2-B and 2-C; every cell compared with a public copy of the identical
         GB/T 2828.1-2012, normal and tightened also with MIL-STD-105E. The reduced table of MIL-STD-105E is another: it
         leaves a gap between acceptance and refusal.
 

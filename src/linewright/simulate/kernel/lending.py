@@ -18,11 +18,11 @@ def team_lacks(m: Whole, x: Real, work: int, crews: int) -> int:
     x[team] = 1.0
     for k in range(m[crews]):
         crew, units = m[crews + 1 + 2 * k], m[crews + 2 + 2 * k]
-        there = at_liberty(m, work, crew) - _asked_of(m, crew)
+        there = at_liberty(m, work, crew) - _in_team(m, r.MEMBER_CREW, crew)
         add_member(m, crew, whole_people(units, units, there), 0, crew)
     for k in range(m[crews]):
         crew, units = m[crews + 1 + 2 * k], m[crews + 2 + 2 * k]
-        rest = _lent(m, x, work, crew, units, units - _found_for(m, crew))
+        rest = _lent(m, x, work, crew, units, units - _in_team(m, r.MEMBER_FOR, crew))
         if rest > 0:
             return crew
     return 0
@@ -40,7 +40,7 @@ def _lent(m: Whole, x: Real, work: int, crew: int, units: int, rest: int) -> int
         lender = m[lend + r.LEND_FROM]
         if m[lender + r.C_FREED] == 1:
             continue
-        there = at_liberty(m, work, lender) - _asked_of(m, lender)
+        there = at_liberty(m, work, lender) - _in_team(m, r.MEMBER_CREW, lender)
         there = min(there, m[lend + r.LEND_MOST] - m[lend + r.LEND_USED])
         found = whole_people(units, rest, there)
         if found > 0:
@@ -82,24 +82,13 @@ def add_member(m: Whole, crew: int, units: int, lend: int, work_of: int) -> None
     m[team] += 1
 
 
-def _asked_of(m: Whole, crew: int) -> int:
-    """Units that the team already has of the people of a crew."""
+def _in_team(m: Whole, column: int, crew: int) -> int:
+    """Units that the team already has: of the people of a crew (MEMBER_CREW), or for its work (MEMBER_FOR)."""
     team = m[r.TEAM]
     units = 0
     for k in range(m[team]):
         row = team + k * r.MEMBER_WIDTH
-        if m[row + r.MEMBER_CREW] == crew:
-            units += m[row + r.MEMBER_UNITS]
-    return units
-
-
-def _found_for(m: Whole, crew: int) -> int:
-    """Units that the team already has for the work of a crew."""
-    team = m[r.TEAM]
-    units = 0
-    for k in range(m[team]):
-        row = team + k * r.MEMBER_WIDTH
-        if m[row + r.MEMBER_FOR] == crew:
+        if m[row + column] == crew:
             units += m[row + r.MEMBER_UNITS]
     return units
 
