@@ -3,7 +3,7 @@
 Two lines are played by both for the same simulated time, with the same statistics kept (pieces, time in plant, and the
 states of every station), CPU seconds on one thread, medians over alternating runs: a line of 10 stations with stores,
 and one of 145 operations with 30 people in 6 crews. Then the five examples, flat out: events a second, and how many
-times faster than SimPy where process_plant.py can play the plan; where it cannot it says what the plan holds. Then
+times faster than SimPy where process_plant can play the plan; where it cannot it says what the plan holds. Then
 threads, and the first and the later start of the compiled kernel. Wanted: at least 50 times; 2 threads 1.7 times one.
 Run: python benchmarks/simulate.py [--quick] [--json]
 """

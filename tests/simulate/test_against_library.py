@@ -25,8 +25,11 @@ from linewright.simulate.simulate import prepare
 
 
 def library(name: str = "process_library") -> ModuleType:
-    path = Path(__file__).parents[2] / "benchmarks" / f"{name}.py"
-    spec = importlib.util.spec_from_file_location(name, path)
+    folder = Path(__file__).parents[2] / "benchmarks"
+    package = folder / name
+    path = package / "__init__.py" if package.is_dir() else folder / f"{name}.py"
+    inside = [str(package)] if package.is_dir() else None
+    spec = importlib.util.spec_from_file_location(name, path, submodule_search_locations=inside)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)

@@ -1,0 +1,36 @@
+"""The plan being played: its parts put together."""
+
+from __future__ import annotations
+
+import random
+
+import simpy
+
+from linewright.network import Network
+from linewright.simulate.simulate import Prepared
+from process_plant.carriers import Carriers
+from process_plant.journeys import Journeys
+from process_plant.people import People
+from process_plant.places import Places
+from process_plant.stock import Stock
+from process_plant.tables import Tables
+from process_plant.work import Work
+
+
+class Plant:
+    """A network let in flat out, with the parts made ahead that the simulation keeps."""
+
+    def __init__(self, network: Network, prepared: Prepared, seed: int) -> None:
+        self.network, self.luck, self.env = network, random.Random(seed), simpy.Environment()
+        self.tables = Tables(network)
+        self.stock = Stock(self, prepared)
+        self.people = People(self)
+        self.carriers = Carriers(self)
+        self.places = Places(self)
+        self.work = Work(self)
+        self.journeys = Journeys(self)
+
+    def begin(self) -> None:
+        """Let in the first pieces."""
+        for item in self.stock.made:
+            self.stock.let_in(item)

@@ -1,0 +1,98 @@
+"""What there is in the plant: pools of people, tools and parts, claims on them, pieces, places, stations."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Generator
+from dataclasses import dataclass, field
+from typing import Any
+
+from linewright.simulate.kernel import rows as r
+
+Steps = Generator[Any, Any, None]
+NOT_AGAIN = (1 << 30, -1)
+"""From and to positions between which a piece takes its parts again: nowhere."""
+
+
+@dataclass(eq=False, slots=True)
+class Pool:
+    """People, tools or units on hand, and the claims that wait for them in order of asking.
+
+    ``steps`` are those of a crew: when how many are there. ``item`` is the index of an item, ``lots`` its units with
+    the faults they carry, ``stations`` where a route begins with it.
+    """
+
+    free: float
+    endless: bool = False
+    item: int = -1
+    steps: list[tuple[float, float]] = field(default_factory=list)
+    used: float = 0.0
+    area: float = 0.0
+    since: float = 0.0
+    waiting: list[Claim] = field(default_factory=list)
+    holders: list[Claim] = field(default_factory=list)
+    stations: list[Station] = field(default_factory=list)
+    lots: deque[list[float]] = field(default_factory=deque)
+
+    def change(self, by: float, now: float) -> None:
+        """Units more or fewer, with the account of use (crews) or of stock over time."""
+        self.area += (self.used if self.steps else self.free) * (now - self.since)
+        self.since = now
+        self.free += by
+
+
+@dataclass(eq=False, slots=True)
+class Claim:
+    """What a start takes together, or not at all."""
+
+    order: int
+    needs: list[tuple[Pool, float]]
+    event: Any
+    crews: list[tuple[Pool, float]]
+    fits: float = 0.0
+    process: Any = None
+
+
+@dataclass(eq=False, slots=True)
+class Piece:
+    """A piece on its way."""
+
+    route: int
+    born: float
+    op: int
+    faults: int = 0
+    begins: bool = True
+    reach: int = -1
+    again: tuple[int, int] = NOT_AGAIN
+    counts: dict[int, int] = field(default_factory=dict)
+    ahead: bool = False
+    turn: int = 0
+    leave: Callable[[], None] | None = None
+    rides: set[int] = field(default_factory=set)
+
+
+@dataclass(eq=False, slots=True)
+class Place:
+    """A place of a station: its pieces, its clocks of stoppages (left, between, repair), its account of states."""
+
+    station: Station
+    clocks: list[list[Any]]
+    here: list[Piece] = field(default_factory=list)
+    state: int = r.SHORT
+    since: float = 0.0
+    account: list[float] = field(default_factory=lambda: [0.0] * r.N_STATES)
+    last: int = -1
+    open: bool = False
+    arrival: Any = None
+    process: Any = None
+    left_to_setup: dict[int, float] = field(default_factory=dict)
+
+
+@dataclass(eq=False, slots=True)
+class Station:
+    """Free places, who waits for them by visit (the reworked ahead), and the places that are being filled."""
+
+    free: list[Place] = field(default_factory=list)
+    endless: bool = False
+    queues: dict[int, tuple[deque[Piece], deque[Piece]]] = field(default_factory=dict)
+    filling: dict[int, Place] = field(default_factory=dict)
