@@ -12,8 +12,12 @@ from pathlib import Path
 import pytest
 
 from linewright.answer import Answer, Wish, answer, simulate_plan
-from linewright.plan import read_plan
+from linewright.capacity import measure_capacity
+from linewright.flow import solve_flow
+from linewright.network import compile_network
+from linewright.plan import Plan, read_plan
 from linewright.report.html import to_html
+from linewright.simulate import simulate
 
 HERE = Path(__file__).parent
 QUICK = Wish(replications=2)
@@ -117,6 +121,37 @@ def test_boots_of_every_size_meet_their_mates() -> None:
     run = simulate_plan(read_plan(HERE / "blank_boots.toml"), QUICK).simulation
     assert run is not None
     assert run.as_planned.rate.mean == pytest.approx(60, rel=0.02)
+
+
+def helped_boots(folder: Path) -> Plan:
+    """The boots with a finisher who can also last, at four fifths of the pace; the four stitchers limit then."""
+    text = (HERE / "blank_boots.toml").read_text()
+    plan = folder / "boots.toml"
+    crew = "[crews.finisher]"
+    plan.write_text(text.replace(crew, f'{crew}\ncan = {{ laster = {{ people = 1, pace = "80 %" }} }}'))
+    return read_plan(plan)
+
+
+def test_flat_out_no_more_is_made_than_the_stitchers_can_over_a_year(tmp_path: Path) -> None:
+    """A stitch takes 11 min, a look 30 s, 1.027 times for each upper, with 10 % allowance; four of them for 7.75 h."""
+    network = compile_network(helped_boots(tmp_path))
+    uppers = 2 / 0.981 / (1 - 0.027**2)
+    most = 4 * 7.75 * 60 / (uppers * 1.027 * 11.5 * 1.1)
+    bound = measure_capacity(network, solve_flow(network)).multiple * 60
+    assert bound == pytest.approx(most, rel=1e-9)
+    found = simulate(network, release="flat out", days=364, replications=6)
+    assert found.rate.low <= bound
+    assert found.rate.mean == pytest.approx(bound, rel=0.01), "the stitchers are never idle"
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_weeks_are_added_where_parts_made_ahead_would_flatter_the_rate(tmp_path: Path, seed: int) -> None:
+    """Eight weeks look settled to four replications, but the boots that had no mate at first go out in them."""
+    network = compile_network(helped_boots(tmp_path))
+    found = simulate(network, release="flat out", open_pieces=2, half_width=0.01, seed=seed)
+    assert found.weeks > 8
+    assert found.rate.half_width <= 0.01 * found.rate.mean
+    assert found.rate.low <= 70.17375 <= found.rate.high
 
 
 # ---- the desks: 80 a day of three models in three colours, 4.8 panels each, 1.38 % of panels rejected

@@ -23,7 +23,7 @@ from linewright.network.model import Network
 from linewright.simulate.by_origin import Names, as_written, names_of
 from linewright.simulate.diary import WHOLE, Stretch
 from linewright.simulate.engine import EndlessInstantError, TooMuchError
-from linewright.simulate.estimates import edge_of, interval, warm_up, widened, window
+from linewright.simulate.estimates import WarmUp, edge_of, interval, warm_up, widened, window
 from linewright.simulate.families import families_of, let_in_family
 from linewright.simulate.kernel.compiled import machine_code, without_compiler
 from linewright.simulate.layout import lay_out
@@ -150,16 +150,18 @@ def simulate(
         runner.run_up_to(first, workers, progress)
         if not runner.done:
             raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
+        sharpen = not fixed and half_width is not None and not still
+        while True:
+            may_grow = days is None and weeks < MOST_WEEKS and 3 * (spent + runner.spent) <= budget_seconds * workers
+            longer = may_grow and not runner.stopped and not runner.long_enough(half_width if sharpen else None)
+            more = 0 if longer or not sharpen or half_width is None else runner.wanted(half_width)
+            if more <= len(runner.done):
+                break
+            runner.run_up_to(more, workers, progress)
         spent += runner.spent
-        settled = days is not None or warm_up(prepared.told(runner.done), prepared.wanted, weeks).settled
-        if settled or runner.stopped or weeks >= MOST_WEEKS or 3 * spent > budget_seconds * workers:
+        if not longer:
             break
         weeks *= 2
-    while not (runner.stopped or runner.out_of_time or fixed or half_width is None or still):
-        rate = rate_so_far(runner.done, prepared, weeks)
-        if rate.half_width <= half_width * rate.mean or len(runner.done) >= MOST:
-            break
-        runner.run_up_to(_next_target(len(runner.done), rate, half_width), workers, progress)
     return tell(
         prepared.network, prepared.layout, prepared.release, prepared.demanded, runner.done,
         weeks=weeks, seed=seed, seconds=time.perf_counter() - begin, wanted=half_width, stopped=runner.stopped,
@@ -198,13 +200,16 @@ def rates_of_each(runs: list[Weeks], prepared: Prepared, cut: int, weeks: int) -
 
 def rate_so_far(runs: list[Weeks], prepared: Prepared, weeks: int) -> Interval:
     """The rate after the warm-up, of what has been done."""
-    if not runs:
-        return Interval(0.0, math.inf)
+    return _rate_and_edge(runs, prepared, weeks)[0] if runs else Interval(0.0, math.inf)
+
+
+def _rate_and_edge(runs: list[Weeks], prepared: Prepared, weeks: int) -> tuple[Interval, float, WarmUp]:
+    """The rate, what of its half-width the edges of the window decide, and the warm-up."""
     told = prepared.told(runs)
     warm = warm_up(told, prepared.wanted, weeks)
     output = np.array([np.diff(run.finished[:, prepared.wanted].sum(axis=1)) for run in told])
     edge = edge_of(output, warm.weeks, warm.cycle) / prepared.network.days_week
-    return widened(interval(rates_of_each(runs, prepared, warm.weeks, weeks)), edge)
+    return widened(interval(rates_of_each(runs, prepared, warm.weeks, weeks)), edge), edge, warm
 
 
 class _Runner:
@@ -236,6 +241,21 @@ class _Runner:
             return
         with ThreadPoolExecutor(workers) as pool:
             self._collect(pool.map(self._one, numbers), target, progress)
+
+    def long_enough(self, half_width: float | None) -> bool:
+        """Whether the plant settles within the weeks, and their edges leave room for the half-width asked for.
+
+        Asked again as replications are added: few of them cannot tell a slow drift from luck.
+        """
+        rate, edge, warm = _rate_and_edge(self.done, self.prepared, self.weeks)
+        return warm.settled and (half_width is None or edge <= half_width * rate.mean)
+
+    def wanted(self, half_width: float) -> int:
+        """How many replications to have done next; no more than there are, where they are enough or time is up."""
+        rate = rate_so_far(self.done, self.prepared, self.weeks)
+        enough = rate.half_width <= half_width * rate.mean or len(self.done) >= MOST
+        done = self.stopped or self.out_of_time or enough
+        return len(self.done) if done else _next_target(len(self.done), rate, half_width)
 
     def _collect(self, results: Iterator[Weeks | None], target: int, progress: Progress | None) -> None:
         for result in results:
