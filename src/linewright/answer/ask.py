@@ -161,16 +161,17 @@ def _known(plan: Plan, *, early: bool = True) -> Answer:
     season = None
     blends: tuple[str, ...] = ()
     waiting: tuple[Problem, ...] = ()
-    if any(choice.limits for choice in made.choices):  # a blend to limits becomes a recipe, kept in every load
-        mixes = solve_flow(made).choice_mix
-        blends = recipes(made, mixes)
-        made = blended(made, mixes)
     if made.season is not None:
         made, balance, harvest = over_the_season(made)
+        blends = harvest.recipes
         waiting = out_of_reach(made, balance)
         season = solve_season(made, balance, harvest, early=early)
     else:
         balance = solve_flow(made)
+        if any(choice.limits for choice in made.choices):  # a blend to limits becomes a recipe, kept in every load
+            blends = recipes(made, balance.choice_mix)
+            made = blended(made, balance.choice_mix)
+            balance = solve_flow(made)
     bounds = measure_capacity(made, balance)
     money = cost_of_one(made, balance, bounds)
     variants = Variants(made, balance, bounds, money) if made.origin is not None else None

@@ -138,10 +138,11 @@ def _balance(network: Network, journey: Journeys, problems: Problems) -> tuple[E
             explain_shortage(network, rows, system, problems)
         problems.raise_errors()
     assert x is not None
-    return rows, _read(network, system, x, chosen)
+    return rows, read(network, system, x, chosen)
 
 
-def _read(network: Network, system: System, x: Floats, chosen: bool) -> Balance:
+def read(network: Network, system: System, x: Floats, chosen: bool) -> Balance:
+    """A solution of a system as the balance that it is; ``chosen``: there was more than one."""
     n_items = len(network.items.ids)
     started = x[: system.bought_at]
     bought, surplus = np.zeros(n_items), np.zeros(n_items)

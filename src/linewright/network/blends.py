@@ -107,8 +107,8 @@ def blended(network: Network, mixes: tuple[tuple[float, ...], ...]) -> Network:
     return replace(network, operations=operations, choices=choices, notes={})
 
 
-def recipes(network: Network, mixes: tuple[tuple[float, ...], ...]) -> tuple[str, ...]:
-    """The blends in words, with what they hold."""
+def recipes(network: Network, mixes: tuple[tuple[float, ...], ...], why: str = "the cheapest") -> tuple[str, ...]:
+    """The blends in words, with why it is these and what they hold."""
     said = []
     for choice, mix in zip(network.choices, mixes, strict=True):
         if not choice.limits:
@@ -119,7 +119,5 @@ def recipes(network: Network, mixes: tuple[tuple[float, ...], ...]) -> tuple[str
             weight = np.array(mix) * np.array(choice.units) * np.array(limit.weight)
             held.append(f"{limit.name} {limit.said(float((weight * np.array(limit.value)).sum() / weight.sum()))}")
         name = network.operations.ids[choice.operation]
-        said.append(
-            f"{name} blends {choice.label} of {', '.join(parts)}: the cheapest within its limits ({', '.join(held)})."
-        )
+        said.append(f"{name} blends {choice.label} of {', '.join(parts)}: {why} within its limits ({', '.join(held)}).")
     return tuple(said)

@@ -75,7 +75,7 @@ def solve_season(network: Network, flow: Flow, harvest: Harvest, *, early: bool 
         over=tuple(float(harvest.left[i]) for i in items),
         limits=limits,
         balance=balance,
-        honesty=_honesty(network, program, most),
+        honesty=_honesty(network, program, most, bool(harvest.recipes)),
         provenance=Provenance("season", __version__, network.fingerprint, None, time.perf_counter() - begun),
     )
 
@@ -220,7 +220,7 @@ def _weeks(program: Program, x: Floats, demanded: Any) -> WeekBalance:
     )  # fmt: skip
 
 
-def _honesty(network: Network, program: Program, most: tuple[float, ...]) -> Honesty:
+def _honesty(network: Network, program: Program, most: tuple[float, ...], blends: bool) -> Honesty:
     """An upper bound where every time is fixed; of random times their means are taken, and it is an estimate."""
     table = network.operations
     random = [
@@ -230,6 +230,8 @@ def _honesty(network: Network, program: Program, most: tuple[float, ...]) -> Hon
         if table.stand.shape[o] != Shape.FIXED
     ]  # fmt: skip
     notes = ["Work of a day is done on that day, loads are full, and what stands in a vessel is told at midnight."]
+    if blends:
+        notes.append("Every blend has one recipe all season: the bound is of that recipe.")
     if random:
         notes.append(f"Times that vary count at their means: {', '.join(random)}.")
     return Honesty("estimate" if random else "bound", bound=None if random else sum(most), notes=tuple(notes))
