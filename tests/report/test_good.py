@@ -8,7 +8,7 @@ import pytest
 
 from linewright.answer import Answer, answer
 from linewright.plan import PlanBuilder, read_plan
-from linewright.report.good import charts, tables
+from linewright.report.good import charts, short, tables
 from linewright.report.html import to_html
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -26,7 +26,7 @@ def trailer() -> Answer:
 
 def test_in_short(trailer: Answer) -> None:
     worst = trailer.quality.ways[0]
-    said = tables.in_short(trailer)
+    said = short.in_short(trailer)
     assert f"{trailer.quality.any_fault:,.0f} reach the customer" in said
     assert f"{worst.fault} ({worst.escapes:,.0f})" in said
     assert "trailers" in said
@@ -36,7 +36,7 @@ def test_what_nobody_looks_for_is_said() -> None:
     build = PlanBuilder("Line", makes="part", demand="10 each/day", money="EUR").item("part", unit="each")
     build.route("main", gives="part").operation("glue", time="1 min", faults={"gap": "2 %"})
     found = answer(build.build())
-    assert "Nobody looks for gap." in tables.in_short(found)
+    assert "Nobody looks for gap." in short.in_short(found)
     assert tables.faults(found).rows == (("gap", "20,000", "none", "20,000"),)
 
 
@@ -44,7 +44,7 @@ def test_a_plan_without_faults_claims_nothing() -> None:
     build = PlanBuilder("Line", makes="part", demand="10 each/day", money="EUR").item("part", unit="each")
     build.route("main", gives="part").operation("glue", time="1 min")
     found = answer(build.build())
-    assert tables.in_short(found) == "No fault is written in the plan."
+    assert short.in_short(found) == "No fault is written in the plan."
     assert not tables.faults(found).rows
     assert charts.faults(found) is None
     assert "No fault is written" in to_html(found, live=False)

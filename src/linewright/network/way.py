@@ -6,16 +6,18 @@ faults they are followed together, which also tells the share with any fault; wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Hashable
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from linewright.network.chains import Escapes, worth_keeping
 from linewright.network.escapes import bits_of
+from linewright.network.fold import groups_of
 from linewright.network.journeys import settled_escapes
-from linewright.network.model import Floats, Network
+from linewright.network.model import Floats, Network, Reject
 from linewright.network.order import routes_in_order
-from linewright.network.walk import TooManyStatesError, Walked, walk
+from linewright.network.walk import RouteChain, TooManyStatesError, Walked, walk
 
 TOGETHER = 10
 """Faults that are followed together; 2^10 sets of them."""
@@ -26,11 +28,43 @@ _ROUNDS = 200
 class Way:
     """``carried`` [n_operations, n_faults]: the share of pieces leaving an operation, all passes together, that carry a
     fault; nothing is counted that the operation's own check rejects. ``any_fault`` [n_operations]: the share that carry
-    one or more; nan where the plan has too many faults to follow them together.
+    one or more; nan where the plan has too many faults to follow them together. ``leaving`` [n_operations]: pieces that
+    leave, for one started on the route.
     """
 
     carried: Floats
     any_fault: Floats
+    leaving: Floats
+
+
+@dataclass(slots=True)
+class _Walks:
+    """Walks done before, by what decides them: the variants of a route are mostly alike."""
+
+    done: dict[Hashable, Walked] = field(default_factory=dict)
+
+    def walk(self, chain: RouteChain, kept: list[int]) -> Walked:
+        """The walk of a chain, watched."""
+        key = (_told(chain), tuple(kept))
+        if key not in self.done:
+            self.done[key] = walk(chain, kept, watch=True)
+        return self.done[key]
+
+
+def _told(chain: RouteChain) -> Hashable:
+    """All of a chain that decides who leaves with which faults, wherever its route lies."""
+    checks = tuple(
+        (p, c.faults, c.finds, c.false_alarms, c.one_in, *(_reaction(r, chain.first) for r in (*c.rejects, c.other)))
+        for p, c in chain.checks.items()
+    )
+    draws = tuple(map(tuple, chain.draws))
+    brings = tuple(None if one is None else tuple(sorted(one.items())) for one in chain.incoming)
+    return tuple(chain.survives), tuple(chain.keeps), tuple(chain.pieces_out), draws, brings, checks
+
+
+def _reaction(reject: Reject, first: int) -> Hashable:
+    otherwise = _reaction(reject.otherwise, first) if reject.otherwise is not None else None
+    return reject.fate, reject.to - first, reject.at_most, reject.takes_again, otherwise
 
 
 def way_of_faults(
@@ -42,22 +76,38 @@ def way_of_faults(
     """
     n, faults = len(network.operations.ids), len(network.faults)
     kept = keeps if keeps is not None else np.ones(n)
-    carried, any_fault = np.zeros((n, faults)), np.zeros(n)
+    found = Way(np.zeros((n, faults)), np.zeros(n), np.zeros(n))
     if not faults:
-        return Way(carried, any_fault)
+        return found
     if faults <= TOGETHER:
         try:
-            _together(network, Escapes(network, mix, choice_mix), kept, carried, any_fault)
-            return Way(carried, any_fault)
+            _together(network, Escapes(network, mix, choice_mix), kept, found)
+            return found
         except TooManyStatesError:
-            carried[:], any_fault[:] = 0.0, 0.0
-    any_fault[:] = np.nan
-    _one_by_one(network, mix, choice_mix, kept, carried)
-    return Way(carried, any_fault)
+            found.carried[:], found.any_fault[:], found.leaving[:] = 0.0, 0.0, 0.0
+    found.any_fault[:] = np.nan
+    _one_by_one(network, mix, choice_mix, kept, found)
+    return found
 
 
-def _together(network: Network, escapes: Escapes, keeps: Floats, carried: Floats, any_fault: Floats) -> None:
+def fold_way(network: Network, way: Way, started: Floats) -> Way:
+    """The way by what was written: of all pieces that leave an operation as written, whatever their variant.
+
+    ``started`` [n_routes] pieces of each variant. Itself where the plan has no options.
+    """
+    origin = network.origin
+    if origin is None:
+        return way
+    leaves = way.leaving * started[network.operations.route]
+    operations = groups_of(origin.operation, len(origin.operations), leaves)
+    carried = np.array([operations.mean(way.carried[:, f]) for f in range(way.carried.shape[1])])
+    n, faults = len(origin.operations), way.carried.shape[1]
+    return Way(carried.T.reshape(n, faults), operations.mean(way.any_fault), operations.total(leaves))
+
+
+def _together(network: Network, escapes: Escapes, keeps: Floats, found: Way) -> None:
     """All faults at once, every one of them remembered to the end; again where routes feed each other round."""
+    walks = _Walks()
     number = {name: k for k, name in enumerate(network.routes.ids)}
     order = [number[route.id] for route in routes_in_order(network.plan)]
     every = (1 << len(network.faults)) - 1
@@ -67,41 +117,42 @@ def _together(network: Network, escapes: Escapes, keeps: Floats, carried: Floats
             if not escapes.possible(route):
                 continue
             chain = escapes.chain(route, -1, keeps)
-            walked = walk(chain, [every] * len(chain.survives), watch=True)
+            walked = walks.walk(chain, [every] * len(chain.survives))
             escapes.learn(route, -1, walked.finish)
-            _note(network, route, walked, carried, any_fault)
+            _note(network, route, walked, found)
         if escapes.settled(before):
             return
 
 
 def _one_by_one(
-    network: Network, mix: Floats, choice_mix: tuple[tuple[float, ...], ...], keeps: Floats, carried: Floats
+    network: Network, mix: Floats, choice_mix: tuple[tuple[float, ...], ...], keeps: Floats, found: Way
 ) -> None:
     """Each fault on a walk of its own beside those that are looked for, as the journeys see it."""
+    walks = _Walks()
     escapes, observed = settled_escapes(network, mix, choice_mix, keeps)
     for route in range(len(network.routes.ids)):
         downstream = observed.get(int(network.routes.item[route]), 0)
         for fault in escapes.possible(route):
             chain, bit = escapes.chain(route, fault, keeps), 1 << fault
             remembered = [bits | bit for bits in worth_keeping(chain, downstream)]
-            _note(network, route, walk(chain, remembered, watch=True), carried, None, fault)
+            _note(network, route, walks.walk(chain, remembered), found, fault)
 
 
-def _note(
-    network: Network, route: int, walked: Walked, carried: Floats, any_fault: Floats | None, only: int | None = None
-) -> None:
+def _note(network: Network, route: int, walked: Walked, found: Way, only: int | None = None) -> None:
+    """Write down who leaves each position of a route; of one fault alone where ``only`` it was followed."""
     assert walked.leaving is not None
     first = int(network.routes.first[route])
     for position, masks in enumerate(walked.leaving):
-        total = sum(masks.values())
-        shares = np.zeros(carried.shape[1])
+        o, total = first + position, sum(masks.values())
+        found.leaving[o] = total
+        if total <= 0:
+            continue
+        shares = np.zeros(found.carried.shape[1])
         for mask, weight in masks.items():
             for fault in bits_of(mask):
                 shares[fault] += weight / total
-        o = first + position
         if only is not None:
-            carried[o, only] = shares[only]
+            found.carried[o, only] = shares[only]
             continue
-        carried[o] = shares
-        if any_fault is not None and total > 0:
-            any_fault[o] = 1.0 - masks.get(0, 0.0) / total
+        found.carried[o] = shares
+        found.any_fault[o] = 1.0 - masks.get(0, 0.0) / total

@@ -7,7 +7,7 @@ from typing import Literal
 
 from linewright.answer.model import Answer
 from linewright.report import tables, words
-from linewright.report.good import tables as proved
+from linewright.report.good.short import in_short as good_in_short
 from linewright.report.played import tables as played
 
 
@@ -48,7 +48,7 @@ def facts_of(answer: Answer) -> list[tuple[str, str]]:
     found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
     found.append(("Time through", played.time_through(answer)))
     if answer.quality.ways:
-        found.append(("Good", proved.in_short(answer)))
+        found.append(("Good", good_in_short(answer)))
     if answer.cautions:
         found.append(("Hazards named", words.listed(c.hazard for c in answer.cautions)))
     return found

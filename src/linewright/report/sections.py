@@ -12,7 +12,7 @@ from linewright.report import energy, followed, lots, parts, tables, variants
 from linewright.report.balanced import page as balanced
 from linewright.report.blocks import Block, Grid, Note, Picture, ProcessMap, Telling, Warned, listing, warnings
 from linewright.report.good import page as proof
-from linewright.report.good import tables as proved
+from linewright.report.good.short import in_short as good_in_short
 from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
 from linewright.report.played import page as played
@@ -147,7 +147,7 @@ def good(answer: Answer) -> Section:
         Grid(tables.scrap(answer)),
         *played.good(answer),
     )
-    return Section("good", "How do we know it is good?", proved.in_short(answer), body)
+    return Section("good", "How do we know it is good?", good_in_short(answer), body)
 
 
 def helps(answer: Answer) -> Section:

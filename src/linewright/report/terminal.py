@@ -15,7 +15,9 @@ from linewright.base.problems import Level, Problem
 from linewright.base.results import Table, show
 from linewright.report import energy, grid, lots, tables, variants, words
 from linewright.report.balanced import tables as balanced
+from linewright.report.good import kinds
 from linewright.report.good import tables as proved
+from linewright.report.good.short import in_short as good_in_short
 from linewright.report.improved import page as improved
 from linewright.report.improved import tables as improved_tables
 from linewright.report.played import tables as played
@@ -56,7 +58,7 @@ def _answers(answer: Answer) -> Grid:
         rows.add_row("What is busiest?", Text(f"{busiest(answer, answer.simulation.as_planned)} (simulated)"))
     for product in answer.cost.products:
         rows.add_row("What does one cost?", Text(tables.one_costs(answer, product)))
-    rows.add_row("Is it good?", Text(proved.in_short(answer)))
+    rows.add_row("Is it good?", Text(good_in_short(answer)))
     if answer.season is None:
         rows.add_row("How long does it take?", Text(played.time_through(answer)))
     found = answer.improvement
@@ -96,6 +98,7 @@ def _tables(answer: Answer) -> list[Table]:
         lots.table(answer),
         grid.top(tables.scrap(answer)),
         proved.faults(answer),
+        kinds.by_kind(answer),
         grid.top(proved.quality_plan_short(answer)),
         grid.top(proved.failure_modes_short(answer)),
         *(proved.kit(answer, count) for count in answer.quality.kits),

@@ -12,6 +12,7 @@ import numpy as np
 
 from linewright.base.calendar import WEEK
 from linewright.base.results import Interval
+from linewright.network.kinds import kinds_of
 from linewright.network.model import Floats, Ints, Network
 from linewright.simulate.by_origin import Names
 from linewright.simulate.estimates import interval
@@ -41,6 +42,31 @@ def escapes(
             pieces = np.array([len(faults) for faults in carried], dtype=np.float64)
             found.append(Escaped(names.items[item], fault, share_of(counts, pieces)))
     return tuple(found)
+
+
+def escapes_of_kinds(network: Network, layout: Layout, runs: Sequence[Weeks], cut: int) -> tuple[Escaped, ...]:
+    """Of each kind of a plan with options those that carry any fault at all, after the warm-up."""
+    kinds = [kind for kind in kinds_of(network) if any(faults_into(network, k) for k in kind.rows)]
+    if not kinds:
+        return ()
+    rows = np.array(layout.operations, dtype=np.int64)[network.routes.last]
+    faulty, pieces = (np.array(counts) for counts in zip(*(_left(run.gone, rows, cut) for run in runs), strict=True))
+    found = []
+    for kind in kinds:
+        makers = np.isin(network.routes.item, kind.rows)
+        share = share_of(faulty[:, makers].sum(axis=1), pieces[:, makers].sum(axis=1))
+        found.append(Escaped(kind.item, "", share, kind.values))
+    return tuple(found)
+
+
+def _left(gone: Ints, last: Ints, cut: int) -> tuple[Floats, Floats]:
+    """[n_routes] pieces that left each route with any fault, and all of them."""
+    done = gone[(gone[:, r.L_EVENT] == FINISHED) & (gone[:, r.L_TIME] >= cut * WEEK)]
+    order = np.argsort(last)
+    route = order[np.searchsorted(last[order], done[:, r.L_OPERATION])]
+    n = len(last)
+    faulty = np.bincount(route, done[:, r.L_B] != 0, n).astype(np.float64)
+    return faulty, np.bincount(route, minlength=n).astype(np.float64)
 
 
 def faults_into(network: Network, item: int) -> set[int]:

@@ -48,11 +48,15 @@ class Estimates:
 
 @dataclass(frozen=True, slots=True)
 class Escaped:
-    """``share``: of the delivered units of ``item``, those that carry ``fault`` ("" for any fault at all)."""
+    """``share``: of the delivered units of ``item``, those that carry ``fault`` ("" for any fault at all).
+
+    With ``values``, pairs (option, value), only of the units that have them.
+    """
 
     item: str
     fault: str
     share: Interval
+    values: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,7 @@ class Simulation(Shown):
     Of a plan with options everything is told by what was written, its variants together. ``variants`` are those that
     are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day. ``mates`` are the sets
     that an operation takes (the left and the right of a size); ``orphans`` [n_mates] units on hand without a mate.
+    ``kinds`` are the shares with any fault at all by the values of the options (``network.kinds``).
 
     ``week_rate`` [n_weeks] is the rate of each simulated week, warm-up included, mean over replications;
     ``week_open`` the open pieces at each week's end. ``rate_of_each`` [n_replications] are the rates behind ``rate``.
@@ -142,6 +147,7 @@ class Simulation(Shown):
     variant_demand: Floats = field(default_factory=lambda: np.zeros(0))
     variant_rates: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
     escapes: tuple[Escaped, ...] = ()
+    kinds: tuple[Escaped, ...] = ()
 
     @property
     def makes_demand(self) -> bool | None:

@@ -12,7 +12,7 @@ from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
 from linewright.simulate.by_origin import Names, as_written, names_of
-from linewright.simulate.escapes import escapes
+from linewright.simulate.escapes import escapes, escapes_of_kinds
 from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
 from linewright.simulate.flowing import flows, lots
 from linewright.simulate.kernel import rows as r
@@ -128,6 +128,7 @@ def tell(
         events=sum(run.events for run in runs),
         kept=_kept(names, targets),
         escapes=escapes(network, layout, names, runs, demanded, cut),
+        kinds=escapes_of_kinds(network, layout, runs, cut),
         trace=_trace(network, layout, runs[0].log) if runs[0].log is not None else None,
         provenance=Provenance("simulate", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(runs), notes=notes),

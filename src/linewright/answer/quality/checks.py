@@ -2,23 +2,53 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from linewright.answer.quality.model import CheckLoad
 from linewright.flow.model import Flow
-from linewright.network.journeys import Journeys
-from linewright.network.model import Inspection, Network
+from linewright.network.journeys import Journeys, journeys
+from linewright.network.model import Floats, Inspection, Network
 from linewright.plan.model import Check, Operation
 from linewright.quality.release import FirstPiece, HoldBack, first_piece, hold_back
 
 
+def journeys_of(network: Network, flow: Flow, keeps: Floats) -> Journeys:
+    """The journeys that a balance settled on; ``keeps`` [n_operations] what start-up losses leave.
+
+    They are not followed anew where neither a mix nor a loss at starting up is in them.
+    """
+    plain = not network.choices and len(set(network.routes.item.tolist())) == len(network.routes.ids)
+    if plain and (keeps == 1).all():
+        return journeys(network)
+    return journeys(network, flow.mix, flow.choice_mix, keeps)
+
+
 def check_loads(network: Network, flow: Flow, journey: Journeys) -> tuple[CheckLoad, ...]:
-    """Every check in plan order, with the pieces of a working day at the demand."""
-    operations = {o.id: o for route in network.plan.routes.values() for o in route.operations}
-    return tuple(_load(network, flow, journey, check, operations) for check in network.inspections)
+    """Every check in plan order, with the pieces of a working day at the demand, those of all variants together."""
+    origin = network.origin
+    plan = network.plan if origin is None else origin.plan
+    operations = [o for route in plan.routes.values() for o in route.operations]
+    numbers = np.arange(len(network.operations.ids)) if origin is None else origin.operation
+    found: dict[int, CheckLoad] = {}
+    for check in network.inspections:
+        number = int(numbers[check.operation])
+        load = _load(network, flow, journey, check, operations[number])
+        found[number] = load if number not in found else _together(found[number], load)
+    return tuple(found[number] for number in sorted(found))
 
 
-def _load(
-    network: Network, flow: Flow, journey: Journeys, check: Inspection, operations: dict[str, Operation]
-) -> CheckLoad:
+def _together(a: CheckLoad, b: CheckLoad) -> CheckLoad:
+    """The check of two variants."""
+    sums = {name: getattr(a, name) + getattr(b, name) for name in _COUNTS}
+    return replace(a, **sums)
+
+
+_COUNTS = ("comes", "looked_at", "sent_back", "scrapped", "seconds", "good_rejected")
+
+
+def _load(network: Network, flow: Flow, journey: Journeys, check: Inspection, operation: Operation) -> CheckLoad:
     o = check.operation
     started = float(flow.started[network.operations.route[o]])
     comes = float(flow.runs[o]) * float(network.operations.survives[o])
@@ -31,7 +61,6 @@ def _load(
     rejected = back + scrapped + seconds
     # A false alarm strikes where nothing was found: looked at, less what was found, times the share
     alarms = (looked - rejected) * check.false_alarms / (1 - check.false_alarms) if check.false_alarms < 1 else rejected
-    operation = operations[network.operations.ids[o]]
     written = operation.check
     assert written is not None
     return CheckLoad(

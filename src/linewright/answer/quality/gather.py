@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from linewright.answer.quality.checks import check_loads
+from linewright.answer.quality.checks import check_loads, journeys_of
 from linewright.answer.quality.failures import costs_of, failures
 from linewright.answer.quality.faults import MILLION, any_fault, escape_shares, one_more_look, startup_keeps, ways
 from linewright.answer.quality.fits import fits
+from linewright.answer.quality.kinds import kinds
 from linewright.answer.quality.kits import kits
 from linewright.answer.quality.model import Quality
 from linewright.answer.quality.ramp import STANDARD_AT, ramp_up
@@ -13,27 +14,27 @@ from linewright.base.problems import Problem
 from linewright.base.results import Honesty
 from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
-from linewright.network.journeys import journeys
 from linewright.network.model import Network
-from linewright.network.way import way_of_faults
+from linewright.network.way import fold_way, way_of_faults
 
 
 def quality_of(
-    network: Network, flow: Flow, capacity: Capacity, made: Network | None = None
+    network: Network, flow: Flow, capacity: Capacity, made: tuple[Network, Flow] | None = None
 ) -> tuple[Quality, tuple[Problem, ...]]:
     """The quality of a plan, and warnings about what it says of it.
 
-    ``made`` is the network with a row for each variant, where ``network`` puts them together.
+    ``made`` is the network and its balance with a row for each variant, where ``network`` puts them together.
     """
     plan = network.plan
-    keeps = startup_keeps(network, flow)
-    way = way_of_faults(network, flow.mix, flow.choice_mix, keeps)
-    followed = ways(network, flow, way)
-    together = any_fault(network, flow, way)
+    each, balance = made if made is not None else (network, flow)
+    keeps = startup_keeps(each, balance)
+    way = way_of_faults(each, balance.mix, balance.choice_mix, keeps)
+    followed = ways(network, flow, fold_way(each, way, balance.started))
+    together = any_fault(each, balance, way)
     table, derived, unranked = failures(plan, escape_shares(followed))
-    counted, denied = kits(made if made is not None else network)
+    counted, denied = kits(each)
     found = Quality(
-        checks=check_loads(network, flow, journeys(network, flow.mix, flow.choice_mix, keeps)),
+        checks=check_loads(each, balance, journeys_of(each, balance, keeps)),
         ways=followed,
         any_fault=MILLION * together if together is not None else min(MILLION, sum(w.escapes for w in followed)),
         any_is_bound=together is None,
@@ -45,6 +46,7 @@ def quality_of(
         ramp=ramp_up(network, flow, capacity),
         honesty=Honesty("exact", notes=("expectations for the shares that the plan writes",)),
         notes=_notes(network),
+        kinds=kinds(each, balance, way),
     )
     return found, (*unranked, *denied)
 

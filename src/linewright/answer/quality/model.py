@@ -69,6 +69,25 @@ class FaultWay:
 
 
 @dataclass(frozen=True, slots=True)
+class KindQuality:
+    """The quality of some variants of an item together: those with the ``values`` of options, all where there are none.
+
+    Of a million of them ``any_fault`` carry one or more faults when they leave, most often ``worst``
+    (``worst_escapes``). ``right_first_time`` is the chance that one is made, all its parts made here included, with no
+    loss, no fault and no false alarm. ``a_day`` units.
+    """
+
+    item: str
+    values: tuple[tuple[str, str], ...]
+    a_day: float
+    any_fault: float
+    any_is_bound: bool
+    worst: str
+    worst_escapes: float
+    right_first_time: float
+
+
+@dataclass(frozen=True, slots=True)
 class OneMoreLook:
     """What one more look for a fault is worth, directly after the step ``after`` that makes it.
 
@@ -159,7 +178,8 @@ class Quality(Shown):
     """Everything about quality that follows from a plan. Faults in parts of a million of the units delivered.
 
     ``any_fault``: units of a million that carry a fault, or one of several; where there are too many faults to follow
-    them together it is their sum, and ``any_is_bound`` is true. ``notes`` say how it was counted.
+    them together it is their sum, and ``any_is_bound`` is true. ``kinds``: of a plan with options the same for each
+    value of each option and for each variant. ``notes`` say how it was counted.
     """
 
     checks: tuple[CheckLoad, ...]
@@ -174,6 +194,7 @@ class Quality(Shown):
     ramp: RampUp | None
     honesty: Honesty
     notes: tuple[str, ...] = ()
+    kinds: tuple[KindQuality, ...] = ()
 
     def way(self, fault: str) -> FaultWay:
         """The way of one fault; KeyError where no unit ever carries it."""

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 
 from linewright.answer.model import Answer
 from linewright.report.blocks import Block, Grid, Picture
-from linewright.report.good import tables
+from linewright.report.good import kinds, tables
 
 
 def good(answer: Answer) -> Iterator[Block]:
     """How do we know it is good? Faults first, then what is checked, what can go wrong, kits and fits."""
     yield Picture("faults")
     yield Grid(tables.faults(answer))
+    yield Grid(kinds.by_kind(answer))
     yield Grid(tables.quality_plan(answer))
     yield Grid(tables.way_of_faults(answer))
     yield Grid(tables.releases(answer))
