@@ -312,6 +312,41 @@ def test_start_up_spoils_the_first_pieces_of_a_shift() -> None:
     assert times(result, "finished", "stamp")[0] == START + 50
 
 
+def test_no_shift_begins_after_a_break_nor_where_one_takes_over_from_another() -> None:
+    """Cleaning and start-up by the shift come once a day: at six, not at ten past a break nor at the late shift."""
+    plan = works(open_pieces=4).station("press")
+    plan.shift("early", hours="06:00-14:00", breaks="09:30-10:00", days="Mon-Sun")
+    plan.shift("late", hours="14:00-22:00", breaks="18:00-20:00", days="Mon-Sun")
+    plan.crew("hand", people={"early": 1, "late": 1})
+    plan.route("r", gives="thing").operation(
+        "stamp",
+        station="press",
+        crew={"hand": 1},
+        time="10 min",
+        clean={"time": "5 min", "after": "shift"},
+        start={"time": "15 min", "scrap": "1 each", "after": "shift"},
+    )
+    result = run(plan)
+    six = 6 * 60
+    assert times(result, "starts", "stamp")[:2] == [six + 20, six + 30]
+    scrapped = [minute // (24 * 60) for minute, *_ in told(result, "scrapped")]
+    assert scrapped == list(range(7))
+
+
+def test_a_shift_begins_where_the_gap_is_over_two_hours() -> None:
+    plan = works(open_pieces=4).station("press")
+    plan.shift("split", hours=["06:00-10:00", "12:01-16:00"], days="Mon-Sun")
+    plan.crew("hand", people=1, shift="split")
+    plan.route("r", gives="thing").operation(
+        "stamp",
+        station="press",
+        crew={"hand": 1},
+        time="10 min",
+        start={"time": "15 min", "scrap": "1 each", "after": "shift"},
+    )
+    assert len(told(run(plan), "scrapped", until=24 * HOUR)) == 2
+
+
 def test_rework_in_the_visit_keeps_the_place_and_takes_nothing_again() -> None:
     """A check that always rejects: one redo, then scrap. Two passes, one part."""
     plan = works(open_pieces=1).station("bench").item("part", unit="each", buy="1 EUR")

@@ -15,6 +15,8 @@ MINUTE = 60 * NS
 HOUR = 60 * MINUTE
 DAY = 24 * HOUR
 WEEK = 7 * DAY
+LONGEST_BREAK = 2 * HOUR
+"""Who is away for longer than this has gone home: with the next who comes a shift begins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,26 @@ class Calendar:
 def always(level: int = 1) -> Calendar:
     """A calendar that never changes."""
     return Calendar(np.zeros(1, dtype=np.int64), np.full(1, level, dtype=np.int64))
+
+
+def shifts_begin(at: NDArray[np.int64], level: NDArray[np.int64], whole: int = WEEK) -> NDArray[np.bool_]:
+    """[n_steps] whether a shift begins with a step: somebody comes where nobody was there for over LONGEST_BREAK.
+
+    A break begins no shift, and shifts that follow each other are one. The steps repeat after ``whole`` ns.
+
+    >>> day = from_spans([(8 * HOUR, 12 * HOUR, 1), (13 * HOUR, 17 * HOUR, 1)])
+    >>> shifts_begin(day.at, day.level).tolist()
+    [False, True, False, False, False]
+    """
+    n = len(at)
+    found = np.zeros(n, dtype=np.bool_)
+    for k in np.flatnonzero(level > 0).tolist():
+        gone, j = 0, k
+        while level[j - 1] == 0:
+            gone += int(at[j] - at[j - 1]) % whole
+            j = (j - 1) % n
+        found[k] = gone > LONGEST_BREAK
+    return found
 
 
 def from_spans(spans: list[tuple[int, int, int]]) -> Calendar:

@@ -15,6 +15,7 @@ from linewright.base.calendar import HOUR
 from linewright.capacity.model import Hours
 from linewright.capacity.segments import Segments
 from linewright.flow.model import Flow
+from linewright.network.equations import shift_starts
 from linewright.network.model import Cleans, Floats, Links, Network, Setups, Starts
 from linewright.network.variants import changing_items
 
@@ -47,7 +48,7 @@ def loads(network: Network, flow: Flow, parts: Segments, shares: Shares) -> Load
     operations = network.operations
     cycles = np.asarray(flow.cycles, dtype=np.float64)
     first = np.divide(flow.first_runs, flow.runs, out=np.ones_like(cycles), where=flow.runs > 0)
-    shifts = shifts_a_day(network)
+    shifts = _shifts_a_day(network)
     by_shift = np.zeros(len(cycles))
     stops = np.zeros(len(cycles))
     for station, share in shares.items():
@@ -133,20 +134,13 @@ def _setup_times(network: Network, cycles: Floats, shares: Shares) -> Floats:
     return out
 
 
-def shifts_a_day(network: Network) -> Floats:
-    """[n_operations] shifts that an operation's first crew works on a working day; 1 where it has no crew."""
-    plan = network.plan
-    a_day = [
-        sum(len(plan.shifts[name].days) for name, people in crew.people.items() if people > 0 and name in plan.shifts)
-        / network.days_week
-        for crew in plan.crews.values()
-    ]
-    starts = network.operations.crews.starts
-    index = network.operations.crews.index
-    has = np.diff(starts) > 0
-    out = np.ones(len(has))
-    if has.any():
-        out[has] = np.array(a_day)[index[starts[:-1][has]]]
+def _shifts_a_day(network: Network) -> Floats:
+    """[n_operations] shifts on a working day, where cleaning or starting up goes by them."""
+    operations = network.operations
+    out = np.zeros(len(operations.ids))
+    by_shift = (operations.clean_when == Cleans.SHIFT) | (operations.start_when == Starts.SHIFT)
+    for o in np.flatnonzero(by_shift).tolist():
+        out[o] = shift_starts(network, o)
     return out
 
 

@@ -17,6 +17,7 @@ import numpy as np
 from linewright.base.distributions import Shape
 from linewright.capacity.hours import ALWAYS, NEVER, Hours, both, either, when
 from linewright.capacity.segments import Segments
+from linewright.network.equations import shift_starts
 from linewright.network.lending import able_to, slowest
 from linewright.network.model import NOWHERE, Cleans, Floats, Links, Network, Setups, Starts, Stops
 
@@ -238,7 +239,10 @@ def daily_losses(network: Network, operations: Sequence[int], offered: Pool) -> 
     if offered.hours.always or offered.gap_ns > 0:
         return 0.0
     table = network.operations
-    starts = [float(table.start.mean[o]) if table.start_when[o] == Starts.SHIFT else 0.0 for o in operations]
+    starts = [
+        float(table.start.mean[o]) * min(shift_starts(network, o), 1.0) if table.start_when[o] == Starts.SHIFT else 0.0
+        for o in operations
+    ]
     return min(starts, default=0.0)
 
 

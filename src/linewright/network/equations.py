@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from linewright.base.calendar import HOUR, WEEK, Calendar
+from linewright.base.calendar import Calendar, shifts_begin
 from linewright.network.journeys import Journeys
 from linewright.network.model import Cleans, Floats, Ints, Links, Network, Setups
 from linewright.network.rows import owners
@@ -119,20 +119,9 @@ def places_of(network: Network, operation: int) -> int:
 
 
 def shift_starts(network: Network, operation: int) -> float:
-    """How often on a working day the work of an operation starts up after nobody was there for over two hours.
-
-    A break is not a start-up; two shifts that follow each other are one stretch of running.
-    """
+    """Shifts on a working day at an operation: how often somebody comes after nobody was there for over two hours."""
     calendar = _calendar_of(network, operation)
-    open_now = calendar.level > 0
-    gaps = [
-        (int(begin), int(length))
-        for begin, length, is_open in zip(calendar.at, calendar.lengths, open_now, strict=True)
-        if not is_open
-    ]
-    if len(gaps) > 1 and gaps[0][0] == 0 and gaps[-1][0] + gaps[-1][1] == WEEK:
-        gaps[0] = (0, gaps[0][1] + gaps.pop()[1])  # the weekend is one gap
-    return sum(length > 2 * HOUR for _, length in gaps) / network.days_week
+    return float(shifts_begin(calendar.at, calendar.level).sum()) / network.days_week
 
 
 def open_a_day(network: Network, operation: int) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from linewright.base.calendar import DAY, WEEK, Calendar
+from linewright.base.calendar import DAY, WEEK, Calendar, shifts_begin
 from linewright.base.problems import Problems
 from linewright.network.model import Durations, Links, Network
 from linewright.network.season import Season
@@ -69,15 +69,14 @@ def calendar_row(layout: Layout, calendar: Calendar) -> int:
     row = b.row(r.CALENDAR_WIDTH + n * r.STEP_WIDTH, r.CALENDAR)
     b.m[row + r.K_STEPS] = n
     b.m[row + r.K_LONGEST] = _longest(calendar)
+    begins = shifts_begin(np.array(at), np.array(level), max(WEEK, at[-1] + 1))
     shifts = 0
-    before = level[-1]
     for k in range(n):
-        shifts += level[k] > 0 and before == 0
+        shifts += int(begins[k])
         step = row + r.CALENDAR_WIDTH + k * r.STEP_WIDTH
         b.m[step + r.K_AT] = at[k]
         b.m[step + r.K_LEVEL] = level[k]
         b.m[step + r.K_SHIFT] = shifts
-        before = level[k]
     layout.calendars[key] = row
     layout.event_rows.append(row)
     return row
