@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from linewright.network.items import ItemFacts
-from linewright.network.model import BlendLimit, Links, Network
-from linewright.network.rows import floats, ints
+from linewright.network.mixes import with_recipes
+from linewright.network.model import BlendLimit, Network
 
 if TYPE_CHECKING:
     from linewright.network.context import Context
@@ -89,22 +88,9 @@ def blended(network: Network, mixes: tuple[tuple[float, ...], ...]) -> Network:
 
     A recipe takes all its items together, so that every load keeps the limits, and not only their mean.
     """
-    fixed = {k: mix for k, (c, mix) in enumerate(zip(network.choices, mixes, strict=True)) if c.limits}
-    takes = network.operations.takes
-    starts, index, amount = [0], [], []
-    for o in range(len(network.operations.ids)):
-        items, units = takes.row(o)
-        index += items.tolist()
-        amount += units.tolist()
-        for k, mix in fixed.items():
-            choice = network.choices[k]
-            if choice.operation == o:
-                index += [i for i, share in zip(choice.items, mix, strict=True) if share > 0]
-                amount += [u * share for u, share in zip(choice.units, mix, strict=True) if share > 0]
-        starts.append(len(index))
-    operations = replace(network.operations, takes=Links(ints(starts), ints(index), floats(amount)))
-    choices = tuple(c for k, c in enumerate(network.choices) if k not in fixed)
-    return replace(network, operations=operations, choices=choices, notes={})
+    return with_recipes(
+        network, {k: mix for k, (c, mix) in enumerate(zip(network.choices, mixes, strict=True)) if c.limits}
+    )
 
 
 def recipes(network: Network, mixes: tuple[tuple[float, ...], ...], why: str = "the cheapest") -> tuple[str, ...]:

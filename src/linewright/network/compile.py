@@ -17,6 +17,7 @@ from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
 from linewright.network.context import Context, start
 from linewright.network.items import ItemFacts, compile_items, facts_of, units_of
+from linewright.network.mixes import mixed
 from linewright.network.model import NOWHERE, Changeovers, Ints, Network, Operations, Routes
 from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
@@ -116,6 +117,8 @@ def compile_plain(plan: Plan) -> Network:
     context.problems.raise_errors()
     _check_faults(network, context)
     _check_shares(network, context)
+    network, lots = mixed(network)
+    context.assumptions.extend(lots)
     warn_of_rings(network, context.problems)
     context.problems.raise_errors()
     _assume(network, context)

@@ -115,7 +115,7 @@ def _dryer(
 
     values = read_conditions("dry", MODELS["dry"].conditions, conditions)
     timed = evaluate_model("dry", conditions).timed
-    fuels = tuple(_fuels(network, flow, at, float(values["fuel"])))
+    fuels = tuple(_fuels(network, flow, at, operation, float(values["fuel"])))
     matter = dry_matter(network, flow, at, {f.item for f in fuels}, float(values["from"]))
     hours = _hours(network, flow, at)
     if not (matter > 0 and hours > 0):
@@ -135,16 +135,15 @@ def _dryer(
                  given / heat, timed.cautions)  # fmt: skip
 
 
-def _fuels(network: Network, flow: Flow, at: int, usual: float) -> Iterator[Fuel]:
+def _fuels(network: Network, flow: Flow, at: int, operation: Operation, usual: float) -> Iterator[Fuel]:
     """What the operation takes and burns, the plant's own first."""
     plan, items = network.plan, list(network.plan.items.values())
-    taken = [int(i) for i in network.operations.takes.row(at)[0]]
-    found = {i for i in taken if items[i].heating_value is not None}
-    for choice in network.choices:
-        if choice.operation == at and (
-            choice.label == "fuel" or any(items[i].heating_value is not None for i in choice.items)
-        ):
-            found |= set(choice.items)
+    number = {name: i for i, name in enumerate(plan.items)}
+    found: set[int] = set()
+    for amount in operation.takes:
+        taken = {number[name] for name in amount.any_of or (amount.item,)}
+        if (amount.any_of and amount.item == "fuel") or any(items[i].heating_value is not None for i in taken):
+            found |= taken
     for i in sorted(found, key=lambda i: (flow.made[i] <= 0, i)):
         kg = float(network.items.mass[i])
         if math.isnan(kg):
