@@ -530,6 +530,22 @@ def test_by_products_wait_for_room_in_their_store() -> None:
     assert result.rates[result.items.index("thing")].mean == pytest.approx(144, rel=0.02)
 
 
+@pytest.mark.parametrize(("again", "most"), [(False, 1), (True, 3)])
+def test_by_products_leave_once_with_the_pass_that_takes_parts(again: bool, most: int) -> None:
+    """Every piece is cut three times and then scrapped: one strip each, or three where the passes take again."""
+    plan = works(open_pieces=1).station("saw").station("bench").item("bar", unit="each", buy="1 EUR")
+    plan.item("strip", unit="each").item("frame", unit="each").demand("frame", "200 each/day")
+    route = plan.route("r", gives="thing")
+    route.operation("cut", station="saw", time="2 min", takes={"bar": 1}, gives={"strip": 1}, faults={"off": "100 %"})
+    redo = {"rework": "cut", "at_most": 2, "else": "scrap", "takes_again": again}
+    route.operation("look", station="saw", time="1 min", check={"finds": {"off": "100 %"}, "then": redo})
+    plan.route("f", gives="frame").operation("join", station="bench", time="10 s", takes={"strip": 1})
+    result = run(plan)
+    pieces, frames = len(told(result, "scrapped")), len(times(result, "finished", "join"))
+    assert pieces > 300
+    assert frames == pytest.approx(most * pieces, abs=most)
+
+
 def test_zero_time_loops_are_refused_by_name() -> None:
     plan = works(open_pieces=1)
     plan.route("r", gives="thing").operation("wish", time="0 s")

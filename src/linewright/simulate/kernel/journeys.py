@@ -23,6 +23,7 @@ from linewright.simulate.kernel.moves import (
 )
 from linewright.simulate.kernel.parts import add_units, room_for
 from linewright.simulate.kernel.windows import comes_up, end_windows_from, start_windows
+from linewright.simulate.kernel.work import takes_parts
 
 SCRAPPED = 7
 """The log's word."""
@@ -35,13 +36,14 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
 
     Where a by-product finds no room in its store the piece waits in its place, and this is done again.
     """
-    full = _no_room_for_gives(m, x, op, x[piece + r.AMOUNT])
-    if full != 0:
-        m[piece + r.WHERE] = r.GIVES
-        m[piece + r.LUCK], m[piece + r.LUCK_INDEX] = ordinal, index
-        join_store_queue(m, full, piece)
-        return
-    _give(m, x, op, x[piece + r.AMOUNT])
+    if m[op + r.O_GIVES] != 0 and takes_parts(m, piece, op):  # by-products leave once, with what they come out of
+        full = _no_room_for_gives(m, x, op, x[piece + r.AMOUNT])
+        if full != 0:
+            m[piece + r.WHERE] = r.GIVES
+            m[piece + r.LUCK], m[piece + r.LUCK_INDEX] = ordinal, index
+            join_store_queue(m, full, piece)
+            return
+        _give(m, x, op, x[piece + r.AMOUNT])
     place = m[piece + r.IN_PLACE]
     if not _survives(m, x, piece, op, ordinal, index):
         discard(m, x, log, piece, op, 0)
@@ -96,8 +98,6 @@ def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
 def _no_room_for_gives(m: Whole, x: Real, op: int, pieces: float) -> int:
     """The first store that has no room for what the operation gives; 0 where all have."""
     gives = m[op + r.O_GIVES]
-    if gives == 0:
-        return 0
     for k in range(m[gives]):
         store = m[m[gives + 1 + k] + r.I_STORE]
         if store != 0 and not room_for(x, store, x[gives + 1 + k] * pieces):
@@ -132,8 +132,6 @@ def look_for_room(m: Whole, x: Real, log: Whole, store: int) -> None:
 
 def _give(m: Whole, x: Real, op: int, pieces: float) -> None:
     gives = m[op + r.O_GIVES]
-    if gives == 0:
-        return
     for k in range(m[gives]):
         add_units(m, x, m[gives + 1 + k], x[gives + 1 + k] * pieces)
 
