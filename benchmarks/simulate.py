@@ -29,7 +29,7 @@ from linewright.simulate.engine import Engine
 from linewright.simulate.kernel.compiled import machine_code
 from linewright.simulate.simulate import Prepared, prepare
 from process_library import Line, Step, as_network, play
-from process_plant import cannot_play, in_one_variant, play_plant
+from process_plant import cannot_play, play_plant
 
 EXAMPLES = ("trailer", "cider", "reedboard", "hivekit", "boot")
 DAY = 86_400.0
@@ -90,7 +90,7 @@ def examples(weeks: int, times: int) -> Measured:
     found: Measured = {}
     for name in EXAMPLES:
         plan = read_plan(Path(__file__).parents[1] / "examples" / f"{name}.toml")
-        network = compile_network(in_one_variant(plan) if name == "trailer" else plan)
+        network = compile_network(plan)
         prepared = prepare(network, release="flat out")
         advance(prepared, DAY, 0)
         missing = cannot_play(network)

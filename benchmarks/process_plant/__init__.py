@@ -5,13 +5,14 @@ written from that page and knows nothing of the kernel, so it is a second readin
 statistics are kept: pieces finished, time in plant, states of places, crew use, stock over time.
 
 One idea a file. ``playable`` says what is not played. ``things`` are pools, claims, pieces, places and stations.
-``tables`` are the plan in plain lists, ``luck`` its random times. ``people`` takes crews, tools and parts together;
-``stock`` keeps what is on hand and lets work in; ``carriers`` brings them back; ``places`` has the queues and who goes
-in; ``work`` is a place at work; ``journeys`` says what becomes of a piece. ``plant`` puts them together, ``playing``
-runs it and reads the statistics. Each part has the plant as ``self.plant`` and reaches the others through it.
+``tables`` are the plan in plain lists, ``variants`` what those of one operation share, ``luck`` its random times.
+``people`` takes crews, tools and parts together; ``stock`` keeps what is on hand and lets work in; ``carriers`` brings
+them back; ``places`` has the queues and who goes in; ``work`` is a place at work; ``journeys`` says what becomes of a
+piece. ``plant`` puts them together, ``playing`` runs it and reads the statistics. Each part has the plant as
+``self.plant`` and reaches the others through it.
 """
 
-from process_plant.playable import cannot_play, in_one_variant
+from process_plant.playable import cannot_play
 from process_plant.playing import Played, play_plant
 
-__all__ = ["Played", "cannot_play", "in_one_variant", "play_plant"]
+__all__ = ["Played", "cannot_play", "play_plant"]

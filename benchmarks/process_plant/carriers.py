@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from process_plant.luck import draws_of
@@ -18,26 +19,40 @@ class Carriers:
         self.plant, c = plant, plant.network.carriers
         self.pools = [Pool(float(n)) for n in c.count]
         self.ways_back = draws_of(c.way_back, plant.luck)
-        self.joins, self.leaves = (
-            {(k, int(o)) for k in range(len(self.pools)) for o in links.row(k)[0]} for links in (c.joins, c.leaves)
-        )
+        self.joins: list[list[int]] = [[] for _ in range(plant.tables.n)]
+        self.leaves: list[list[int]] = [[] for _ in range(plant.tables.n)]
+        """[n_operations] the kinds of carriers that a piece gets on at the start, off at the end."""
+        for k in range(len(self.pools)):
+            for lists, links in ((self.joins, c.joins), (self.leaves, c.leaves)):
+                for o in links.row(k)[0].tolist():
+                    lists[o].append(k)
 
-    def get_on(self, group: list[Piece], o: int) -> list[tuple[Pool, float]]:
+    def get_on(self, group: list[Piece]) -> list[tuple[Pool, float]]:
         """What the start of an operation takes besides: a carrier for each piece that gets on here and has none."""
-        needs = []
-        for c, pool in enumerate(self.pools):
-            without = [p for p in group if c not in p.rides] if (c, o) in self.joins else []
-            needs += [(pool, float(len(without)))] if without else []
-            for piece in without:
-                piece.rides.add(c)
-        return needs
+        needs: dict[int, float] = {}
+        for piece in group:
+            for c in self.joins[piece.op]:
+                if c not in piece.rides:
+                    needs[c] = needs.get(c, 0.0) + 1.0
+                    piece.rides.add(c)
+                    piece.got_on[c] = piece.op
+        return [(self.pools[c], units) for c, units in needs.items()]
 
-    def get_off(self, piece: Piece, o: int | None = None) -> None:
-        """Off those that end with operation ``o``; without one, off all."""
-        off = {c for c in piece.rides if o is None or (c, o) in self.leaves}
-        piece.rides -= off
-        for c in off:
-            self.plant.env.process(self.come_back(c))
+    def are_there(self, piece: Piece, beside: int) -> bool:
+        """Whether a piece that begins a visit finds the carriers that it begins with, for others beside it too."""
+        return all(c in piece.rides or self.pools[c].free >= 1 + beside for c in self.joins[piece.op])
+
+    def get_off(self, piece: Piece, carriers: Iterable[int]) -> None:
+        """Off so many of those that it is on; each goes back."""
+        for c in carriers:
+            if c in piece.rides:
+                piece.rides.remove(c)
+                self.plant.env.process(self.come_back(c))
+
+    def sent_back(self, piece: Piece) -> None:
+        """Sent back to before it got on, a piece comes off."""
+        if piece.rides:
+            self.get_off(piece, [c for c in piece.rides if piece.op < piece.got_on[c]])
 
     def come_back(self, carrier: int) -> Steps:
         yield self.plant.env.timeout(self.ways_back[carrier]())

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from linewright.network.model import Fate, Reject
+from linewright.network.model import Fate, Inspection, Reject
 from process_plant.things import NOT_AGAIN, Piece, Place
 
 if TYPE_CHECKING:
@@ -20,13 +21,15 @@ class Journeys:
         self.plant, self.tables, self.random = plant, plant.tables, plant.luck.random
         self.finished, self.scrapped = 0.0, 0
         self.times: list[float] = []
+        self.checked: dict[int, int] = {}
+        """Pieces that have come by each check that looks at one in so many."""
 
-    def conclude(self, place: Place, piece: Piece, o: int, drawn: list[bool] | None) -> None:
+    def conclude(self, place: Place, piece: Piece, drawn: list[bool] | None) -> None:
         """After an operation: lost, faulty, checked, then on; ``drawn`` are the faults of a load as a whole."""
-        plant, tables, luck = self.plant, self.tables, self.random
-        plant.carriers.get_off(piece, o)
-        for item, units in tables.gives[o]:
-            plant.stock.put(plant.stock.items[item], units)
+        plant, tables, luck, o = self.plant, self.tables, self.random, piece.op
+        if tables.gives[o] and plant.work.fresh([piece]):  # by-products leave once, with what they come out of
+            for item, units in tables.gives[o]:
+                plant.stock.put(plant.stock.items[item], units)
         if tables.survives[o] < 1 and luck() >= tables.survives[o]:
             self.lose(place, piece, o)
             return
@@ -34,7 +37,7 @@ class Journeys:
             if (luck() < share) if drawn is None else drawn[k]:
                 piece.faults |= 1 << fault
         check = tables.checks.get(o)
-        if check is not None and (piece.counts or check.one_in == 1 or luck() < 1 / check.one_in):
+        if check is not None and self.is_looked_at(piece, check):
             found = [
                 self.in_force(piece, o, reject)
                 for fault, finds, reject in zip(check.faults, check.finds, check.rejects, strict=True)
@@ -45,6 +48,8 @@ class Journeys:
             if found:
                 self.react(place, piece, o, min(found, key=lambda one: (GRAVEST[one.fate], one.to)))
                 return
+        if piece.rides:
+            plant.carriers.get_off(piece, plant.carriers.leaves[o])
         if tables.position[o] >= piece.reach:
             piece.reach, piece.again = -1, NOT_AGAIN
         if o in tables.ends:
@@ -52,17 +57,25 @@ class Journeys:
             return
         self.go_on(place, piece, o)
 
+    def is_looked_at(self, piece: Piece, check: Inspection) -> bool:
+        """Every n-th, and what has been reworked always."""
+        if check.one_in == 1:
+            return True
+        self.checked[check.operation] = count = self.checked.get(check.operation, 0) + 1
+        return bool(piece.counts) or count % check.one_in == 0
+
     def go_on(self, place: Place, piece: Piece, o: int) -> None:
         """To the next operation, in this place or before another."""
         piece.op = o + 1
         if self.tables.visit[o + 1] != self.tables.visit[o]:
             places = self.plant.places
             places.vacate(place, piece)
-            for _ in range(round(self.tables.out[o]) - 1):
-                places.queue(
-                    Piece(piece.route, self.plant.env.now, o + 1, piece.faults, False, counts=dict(piece.counts))
-                )
+            more = round(self.tables.out[o]) - 1
             places.queue(piece)
+            if more:
+                self.plant.stock.inside.change(float(more), self.plant.env.now)
+            for _ in range(more):
+                places.queue(replace(piece, op=o + 1, begins=False, counts=dict(piece.counts), leave=None, rides=set()))
 
     def go_out(self, place: Place, piece: Piece) -> None:
         """Done altogether: out, or waiting in its place for room in the store of its item."""
@@ -98,6 +111,7 @@ class Journeys:
             for fault, _ in tables.faults[q]:
                 piece.faults &= ~(1 << fault)
         piece.op = reject.to
+        plant.carriers.sent_back(piece)
         if tables.visit[reject.to] != tables.visit[o]:
             piece.ahead = True
             plant.places.vacate(place, piece)
@@ -108,7 +122,8 @@ class Journeys:
         item = self.tables.item[piece.route]
         self.plant.stock.open[item] -= self.tables.to_go[o]
         self.scrapped += 1
-        self.plant.carriers.get_off(piece)
+        self.plant.stock.inside.change(-1.0, self.plant.env.now)
+        self.plant.carriers.get_off(piece, list(piece.rides))
         self.plant.places.vacate(place, piece)
         self.plant.stock.let_in(item)
 
@@ -117,10 +132,13 @@ class Journeys:
         stock, item, units = self.plant.stock, self.tables.item[piece.route], self.plant.stock.units_of(piece)
         leave, piece.leave = piece.leave, None
         stock.open[item] -= units
+        stock.inside.change(-1.0, self.plant.env.now)
+        self.plant.carriers.get_off(piece, list(piece.rides))
         if leave is not None:
             leave()
         if self.tables.demanded[item]:
             self.finished += units
+            stock.finished[item] += units
             self.times.append(self.plant.env.now - piece.born)
             stock.let_in(item)
         else:

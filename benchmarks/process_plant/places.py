@@ -7,10 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from linewright.simulate.kernel import rows as r
 from process_plant.luck import draw_of
+from process_plant.people import Times, week_by_week
 from process_plant.things import Piece, Place, Station
 
 if TYPE_CHECKING:
     from process_plant.plant import Plant
+
+WAITS = {r.BLOCKED, r.SHORT, r.NO_CREW, r.NO_TOOL}
+"""States that are unmanned where nobody who works at the station is there."""
 
 
 class Places:
@@ -21,9 +25,10 @@ class Places:
         self.stations = [self.station(s) for s in range(len(plant.network.stations.ids))]
         self.bench = Station(endless=True)
         self.at = [self.where(o) for o in range(plant.tables.n)]
-        for first in plant.tables.first:
-            for item, _ in plant.tables.takes[first]:
-                plant.stock.items[item].stations.append(self.at[first])
+        self.parts: list[list[tuple[Any, float]]] = [[] for _ in range(plant.tables.n)]
+        """[n_operations] what is made here and a new piece waits for outside, units a piece."""
+        self.openers()
+        self.attend()
 
     def station(self, s: int) -> Station:
         station, stops, luck = Station(), self.plant.network.stoppages, self.plant.luck
@@ -34,59 +39,123 @@ class Places:
                 between = draw_of(stops.between, k, luck)
                 clocks.append([between(), between, draw_of(stops.repair, k, luck)])
             station.free.append(Place(station, clocks))
+        station.places = list(station.free)
         return station
 
     def where(self, o: int) -> Station:
         stations = self.plant.network.operations.stations.row(o)[0]
         return self.stations[int(stations[0])] if len(stations) else self.bench
 
+    def openers(self) -> None:
+        """Which stations look again when parts or carriers come: those where something begins with them."""
+        tables, stock, carriers = self.plant.tables, self.plant.stock, self.plant.carriers
+        for first in tables.first:
+            self.parts[first] = [(stock.items[i], a) for i, a in tables.takes[first] if not stock.items[i].endless]
+            for item, _ in self.parts[first]:
+                if self.at[first] not in item.stations:
+                    item.stations.append(self.at[first])
+        for first in self.plant.network.visits.first.tolist():
+            for c in carriers.joins[first]:
+                if self.at[first] not in carriers.pools[c].stations:
+                    carriers.pools[c].stations.append(self.at[first])
+
+    def attend(self) -> None:
+        """When anybody who works at a station is there."""
+        people, crews = self.plant.people.crews, self.plant.tables.crews
+        at: dict[int, set[int]] = {}
+        for o, station in enumerate(self.at):
+            at.setdefault(id(station), set()).update(c for c, _ in crews[o])
+        alike: dict[frozenset[int], list[Station]] = {}
+        for station in self.stations:
+            if at.get(id(station)):
+                alike.setdefault(frozenset(at[id(station)]), []).append(station)
+        for who, stations in alike.items():
+            steps = _anybody([people[c].steps for c in sorted(who)])
+            self.turn(stations, steps[0][1])
+            turn = lambda level, stations=stations: self.turn(stations, level)  # noqa: E731
+            self.env.process(week_by_week(self.env, steps, turn))
+
+    def turn(self, stations: list[Station], level: float) -> None:
+        for station in stations:
+            for place in station.places:
+                self.state(place, place.state)
+            station.attended = level > 0
+
     def queue(self, piece: Piece) -> None:
         """A piece comes to wait before its visit."""
         self.count += 1
         piece.turn = self.count
         station = self.at[piece.op]
-        queues = station.queues.setdefault(self.plant.tables.visit[piece.op], (deque(), deque()))
+        queues = station.queues.setdefault(self.plant.tables.queue[piece.op], (deque(), deque()))
         queues[0 if piece.ahead else 1].append(piece)
         self.admit(station)
 
     def admit(self, station: Station) -> None:
-        """Those who can go in do: a place that is filling first, else who is reworked, else who came first."""
-        takes, items = self.plant.tables.takes, self.plant.stock.items
-        while True:
+        """Those who can go in do: a place that is filling first, else who is reworked, else who came first.
+
+        Who has begun a visit with parts or a carrier takes them before the next is looked at.
+        """
+        filling, joins, are_there = station.filling, self.plant.carriers.joins, self.plant.carriers.are_there
+        while not station.looks and (station.free or station.endless or filling):
             best: tuple[bool, int, int] | None = None
-            for visit, (ahead, plain) in station.queues.items():
+            lacks_carrier = False
+            for number, (ahead, plain) in station.queues.items():
                 queue = ahead or plain
                 if not queue:
                     continue
-                piece, place = queue[0], station.filling.get(visit)
-                if piece.begins and not all(
-                    items[i].endless or items[i].free >= a * (1 + len(place.here if place else ())) - 1e-9
-                    for i, a in takes[piece.op]
-                ):
+                piece, place = queue[0], filling.get(number)
+                beside = len(place.here) if place else 0
+                if piece.begins and self.parts[piece.op] and not self.parts_are_there(piece, beside):
+                    continue
+                if joins[piece.op] and not are_there(piece, beside):
+                    lacks_carrier = True
                     continue
                 if place is not None:
-                    self.enter(place, visit, queue.popleft())
+                    self.enter(place, number, queue.popleft())
                     break
                 if (station.free or station.endless) and (best is None or (not piece.ahead, piece.turn) < best[:2]):
-                    best = (not piece.ahead, piece.turn, visit)
+                    best = (not piece.ahead, piece.turn, number)
             else:
                 if best is None:
+                    if lacks_carrier and station.free:
+                        self.state(station.free[0], r.NO_TOOL)
                     return
                 ahead, plain = station.queues[best[2]]
+                piece = (ahead or plain).popleft()
+                new = piece.begins and bool(self.parts[piece.op])
                 place = Place(station, []) if station.endless else station.free.pop(0)
-                self.enter(place, best[2], (ahead or plain).popleft())
+                self.enter(place, best[2], piece)
+                if new or joins[piece.op]:
+                    self.look_again(station)
 
-    def enter(self, place: Place, visit: int, piece: Piece) -> None:
+    def look_again(self, station: Station) -> None:
+        """At this instant, after those have begun who have just come in."""
+        station.looks = True
+        event = self.env.event()
+        event.callbacks.append(lambda _: self.look(station))
+        event.succeed()
+
+    def look(self, station: Station) -> None:
+        station.looks = False
+        self.admit(station)
+
+    def parts_are_there(self, piece: Piece, beside: int) -> bool:
+        """Whether a new piece finds what it begins with, for others beside it too."""
+        return all(item.free >= units * (1 + beside) - 1e-9 for item, units in self.parts[piece.op])
+
+    def enter(self, place: Place, number: int, piece: Piece) -> None:
         """Into the place, and out of where it was."""
         leave, piece.leave, piece.ahead = piece.leave, None, False
         place.here.append(piece)
+        filling = place.station.filling
         if len(place.here) >= self.plant.tables.room[piece.op]:
             place.open = False
-            place.station.filling.pop(visit, None)
-        elif len(place.here) == 1 and visit not in place.station.filling:
-            place.open, place.station.filling[visit] = True, place
+            if filling.get(number) is place:
+                del filling[number]
+        elif len(place.here) == 1 and number not in filling:
+            place.open, filling[number] = True, place
         if place.process is None:
-            place.process = self.env.process(self.plant.work.work(place, visit))
+            place.process = self.env.process(self.plant.work.work(place, number))
         elif place.arrival is not None:
             place.arrival.succeed()
             place.arrival = None
@@ -103,6 +172,20 @@ class Places:
             self.admit(place.station)
 
     def state(self, place: Place, state: int) -> None:
-        """From now on the place is in this state."""
-        place.account[place.state] += self.env.now - place.since
-        place.state, place.since = state, self.env.now
+        """From now on the place is in this state; waiting of any kind is unmanned where nobody is there."""
+        before, now = place.state, self.env.now
+        if not place.station.attended and before in WAITS:
+            before = r.UNMANNED
+        place.account[before] += now - place.since
+        place.state, place.since = state, now
+
+
+def _anybody(calendars: list[Times]) -> Times:
+    """1 while anyone of several crews is there."""
+    times = sorted({at for steps in calendars for at, _ in steps})
+    found: Times = []
+    for at in times:
+        level = float(any([n for since, n in steps if since <= at][-1] > 0 for steps in calendars))
+        if not found or found[-1][1] != level:
+            found.append((at, level))
+    return found

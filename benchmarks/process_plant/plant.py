@@ -20,9 +20,8 @@ from process_plant.work import Work
 class Plant:
     """A network let in flat out, with the parts made ahead that the simulation keeps."""
 
-    def __init__(self, network: Network, prepared: Prepared, seed: int) -> None:
-        self.network, self.luck, self.env = network, random.Random(seed), simpy.Environment()
-        self.tables = Tables(network)
+    def __init__(self, network: Network, prepared: Prepared, tables: Tables, seed: int) -> None:
+        self.network, self.luck, self.env, self.tables = network, random.Random(seed), simpy.Environment(), tables
         self.stock = Stock(self, prepared)
         self.people = People(self)
         self.carriers = Carriers(self)
@@ -31,6 +30,7 @@ class Plant:
         self.journeys = Journeys(self)
 
     def begin(self) -> None:
-        """Let in the first pieces."""
-        for item in self.stock.made:
-            self.stock.let_in(item)
+        """Let in the first pieces, of each item in turn."""
+        wanted = list(self.stock.made)
+        while wanted:
+            wanted = [item for item in wanted if self.stock.let_one_in(item)]

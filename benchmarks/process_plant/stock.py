@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,14 @@ if TYPE_CHECKING:
     from process_plant.plant import Plant
 
 
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Demanded variants of one item: (item, share), and how many units of all are kept open."""
+
+    variants: list[tuple[int, float]]
+    target: float
+
+
 class Stock:
     """The items, their room and who waits for it, and the targets of what is made ahead or kept open."""
 
@@ -23,14 +32,31 @@ class Stock:
         m, x = prepared.template.m, prepared.template.x
         rows = [int(m[r.ITEMS]) + k * r.ITEM_WIDTH for k in range(len(network.items.ids))]
         stock = np.nan_to_num(network.items.stock).tolist()
-        self.items = [
-            Pool(stock[k], endless=bool(m[row + r.I_ENDLESS]), item=k) for k, row in enumerate(rows)
-        ]  # fmt: skip
+        self.items = [Pool(stock[k], endless=bool(m[row + r.I_ENDLESS]), item=k) for k, row in enumerate(rows)]
         self.target = [float(x[row + r.I_TARGET]) for row in rows]
         self.made = {item: route for route, item in enumerate(plant.tables.item)}
-        self.open = [0.0] * len(rows)
+        self.open, self.finished = [0.0] * len(rows), [0.0] * len(rows)
+        self.families = self.find_families(prepared)
         self.room = {k: float(network.stores.room[s]) for k, s in enumerate(network.item_store.tolist()) if s >= 0}
         self.exits: dict[int, deque[Piece]] = {k: deque() for k in self.room}
+        self.inside = Pool(0.0)
+        """Pieces open on all routes."""
+
+    def find_families(self, prepared: Prepared) -> dict[int, Family]:
+        """Demanded variants of one item are let in together, in the mix of the demand."""
+        network, tables = self.plant.network, self.plant.tables
+        groups: dict[int, list[int]] = {}
+        for item in np.flatnonzero(network.items.demand > 0).tolist():
+            groups.setdefault(item if network.origin is None else int(network.origin.item[item]), []).append(item)
+        found: dict[int, Family] = {}
+        for group in groups.values():
+            if len(group) > 1:
+                demand = network.items.demand[group]
+                shares = (demand / demand.sum()).tolist()
+                units = tables.to_go[tables.first[self.made[group[0]]]]
+                family = Family(list(zip(group, shares, strict=True)), units * sum(prepared.targets[k] for k in group))
+                found |= dict.fromkeys(group, family)
+        return found
 
     def put(self, pool: Pool, units: float) -> None:
         """Units on hand more or fewer, and whom it concerns."""
@@ -72,11 +98,34 @@ class Stock:
 
     def let_in(self, item: int) -> None:
         """New pieces while those on hand and in work are fewer than the target."""
-        if item not in self.made:
-            return
+        if item in self.made:
+            while self.let_one_in(item):
+                pass
+
+    def let_one_in(self, item: int) -> bool:
+        """One more piece if it is wanted; of a family that of the variant furthest behind."""
+        family = self.families.get(item)
+        if family is not None:
+            wanted = family.target - sum(self.open[k] for k, _ in family.variants)
+        else:
+            on_hand = 0.0 if self.plant.tables.demanded[item] else self.items[item].free
+            wanted = self.target[item] - self.open[item] - on_hand
+        if wanted <= 1e-9:
+            return False
+        self.begin(item if family is None else self.furthest_behind(family))
+        return True
+
+    def furthest_behind(self, family: Family) -> int:
+        """The variant that is furthest behind its share in what is open and finished."""
+        known = [self.open[k] + self.finished[k] for k, _ in family.variants]
+        total = sum(known) + 1.0
+        behind = [share * total - units for units, (_, share) in zip(known, family.variants, strict=True)]
+        return family.variants[behind.index(max(behind))][0]
+
+    def begin(self, item: int) -> None:
+        """One more piece, at the first operation of its route."""
         plant, route = self.plant, self.made[item]
         first = plant.tables.first[route]
-        pool = None if plant.tables.demanded[item] else self.items[item]
-        while self.target[item] - self.open[item] - (0.0 if pool is None else pool.free) > 1e-9:
-            self.open[item] += plant.tables.to_go[first]
-            plant.places.queue(Piece(route, plant.env.now, first))
+        self.open[item] += plant.tables.to_go[first]
+        self.inside.change(1.0, plant.env.now)
+        plant.places.queue(Piece(route, plant.env.now, first))

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from linewright.base.calendar import NS
 from linewright.network import Network
+from process_plant.variants import items_changed, queues, written_steps
 
 Rows = list[list[tuple[int, float]]]
 """[n_operations] of (index, amount)."""
@@ -19,9 +18,11 @@ class Tables:
     def __init__(self, network: Network) -> None:
         p, self.n = network.operations, len(network.operations.ids)
         self.takes, self.takes_per_load = self.rows(p.takes), self.rows(p.takes_per_load)
+        self.setup_takes = self.rows(p.setup_takes)
         self.gives, self.faults = self.rows(p.gives), self.rows(p.faults)
         self.crews, self.tools, self.setup_crews = self.rows(p.crews), self.rows(p.tools), self.rows(p.setup_crews)
         self.visit: list[int] = p.visit.tolist()
+        self.step, self.queue, self.changing = written_steps(network), queues(network), items_changed(network)
         self.position: list[int] = p.position.tolist()
         self.route: list[int] = p.route.tolist()
         self.each = [float(t) / NS for t in p.each]
@@ -35,7 +36,10 @@ class Tables:
         self.setup_when: list[int] = p.setup_when.tolist()
         self.setup_every: list[float] = p.setup_every.tolist()
         self.most: list[float] = p.load_most.tolist()
-        self.room = [max(self.most[q] for q in np.flatnonzero(p.visit == v)) for v in p.visit]
+        begins, ends = network.visits.first[p.visit].tolist(), network.visits.last[p.visit].tolist()
+        self.room = [max(self.most[o : ends[o] + 1]) for o in range(self.n)]
+        self.closes = [self.most[o] >= max(self.most[begins[o] : ends[o] + 1]) for o in range(self.n)]
+        """Whether a load that begins here is the largest of its visit, so that nobody joins it any more."""
         self.checks = {c.operation: c for c in network.inspections}
         self.first: list[int] = network.routes.first.tolist()
         self.last: list[int] = network.routes.last.tolist()

@@ -18,8 +18,9 @@ NOT_AGAIN = (1 << 30, -1)
 class Pool:
     """People, tools or units on hand, and the claims that wait for them in order of asking.
 
-    ``steps`` are those of a crew: when how many are there. ``item`` is the index of an item, ``lots`` its units with
-    the faults they carry, ``stations`` where a route begins with it.
+    ``steps`` are those of a crew: when how many are there; ``gathers`` is the claim of a team for whom those who are
+    free wait. ``item`` is the index of an item, ``lots`` its units with the faults they carry. ``stations`` are where
+    a route begins with it, or a visit with such a carrier.
     """
 
     free: float
@@ -31,6 +32,7 @@ class Pool:
     since: float = 0.0
     waiting: list[Claim] = field(default_factory=list)
     holders: list[Claim] = field(default_factory=list)
+    gathers: Claim | None = None
     stations: list[Station] = field(default_factory=list)
     lots: deque[list[float]] = field(default_factory=deque)
 
@@ -41,16 +43,23 @@ class Pool:
         self.free += by
 
 
+Needs = list[tuple[Pool, float]]
+
+
 @dataclass(eq=False, slots=True)
 class Claim:
-    """What a start takes together, or not at all."""
+    """What a start takes together, or not at all; who waits has an ``event``.
+
+    ``fits``: for so many s the people must be there; ``finishes``: it is done to its end, whoever goes.
+    """
 
     order: int
-    needs: list[tuple[Pool, float]]
-    event: Any
-    crews: list[tuple[Pool, float]]
+    needs: Needs
+    crews: Needs
+    place: Place
     fits: float = 0.0
-    process: Any = None
+    finishes: bool = False
+    event: Any = None
 
 
 @dataclass(eq=False, slots=True)
@@ -69,6 +78,7 @@ class Piece:
     turn: int = 0
     leave: Callable[[], None] | None = None
     rides: set[int] = field(default_factory=set)
+    got_on: dict[int, int] = field(default_factory=dict)
 
 
 @dataclass(eq=False, slots=True)
@@ -90,8 +100,14 @@ class Place:
 
 @dataclass(eq=False, slots=True)
 class Station:
-    """Free places, who waits for them by visit (the reworked ahead), and the places that are being filled."""
+    """Free places, who waits for them by queue (the reworked ahead), and the places that are being filled.
 
+    ``attended``: whether anybody who works here is there. ``looks``: who may go in is looked at again at this instant.
+    """
+
+    places: list[Place] = field(default_factory=list)
+    attended: bool = True
+    looks: bool = False
     free: list[Place] = field(default_factory=list)
     endless: bool = False
     queues: dict[int, tuple[deque[Piece], deque[Piece]]] = field(default_factory=dict)
