@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import functools
+import operator
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from linewright.network.beside import only
+from linewright.network.clumps import Clumps, clumps_of
 from linewright.network.escapes import NO_FAULTS, Distribution, bits_of, same, several, weighted
 from linewright.network.model import Choice, Floats, Inspection, Network
 from linewright.network.rows import owners
@@ -33,6 +37,7 @@ class Escapes:
     taken: dict[int, set[int]] = field(default_factory=dict)
     taken_at: dict[tuple[int, int], list[int]] = field(default_factory=dict)
     carried: dict[int, set[int]] = field(default_factory=dict)
+    clumps: Clumps = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         network = self.network
@@ -42,6 +47,7 @@ class Escapes:
         for k, choice in enumerate(network.choices):
             self.choices.setdefault(choice.operation, []).append((k, choice))
         self.taken_at = taken_at(network)
+        self.clumps = clumps_of(network)
         for route, item in self.taken_at:
             self.taken.setdefault(route, set()).add(item)
 
@@ -72,7 +78,7 @@ class Escapes:
         for item, amount in zip(index.tolist(), units.tolist(), strict=True):
             escaping = self._of_unit(item, besides)
             if escaping is not None:
-                found = several(escaping, amount, found)
+                found = self._several(item, escaping, amount, found)
         for k, choice in self.choices.get(operation, ()):
             found = self._incoming_choice(k, choice, besides, found)
         return found
@@ -85,10 +91,22 @@ class Escapes:
         if not np.isfinite(weights).all() or sum(weights) <= 0:
             weights = (1.0,) * len(choice.items)
         filled = [
-            several(part, units, None) if part is not None else NO_FAULTS
-            for part, units in zip(parts, choice.units, strict=True)
+            self._several(item, part, units, None) if part is not None else NO_FAULTS
+            for item, part, units in zip(choice.items, parts, choice.units, strict=True)
         ]
         return several(weighted(filled, list(weights)), 1.0, found)
+
+    def _several(self, item: int, one: Distribution, units: float, others: Distribution | None) -> Distribution:
+        """The faults of so many units in a row: those of a load together, all others unit by unit."""
+        inside = bits_of(functools.reduce(operator.or_, one, 0))
+        clumped = {f: self.clumps[item, f] for f in inside if (item, f) in self.clumps}
+        if not clumped:
+            return several(one, units, others)
+        found = several(only(one, ~sum(1 << f for f in clumped)), units, others)
+        for fault, clump in clumped.items():
+            share = clump.met(sum(p for mask, p in one.items() if mask >> fault & 1), units)
+            found = several({0: 1.0 - share, 1 << fault: share}, 1.0, found)
+        return found
 
     def _of_unit(self, item: int, besides: int) -> Distribution | None:
         """Faults of one unit of an item as it leaves its makers; None where it is always good."""

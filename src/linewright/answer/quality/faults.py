@@ -7,6 +7,7 @@ import numpy as np
 from linewright.answer.quality.model import Event, FaultStep, FaultWay, OneMoreLook
 from linewright.flow.model import Flow
 from linewright.network.chains import taken_at
+from linewright.network.clumps import Clump, Clumps, clumps_of
 from linewright.network.model import Floats, Network
 from linewright.network.order import routes_in_order
 from linewright.network.way import Way
@@ -18,7 +19,8 @@ MILLION = 1e6
 
 def ways(network: Network, flow: Flow, way: Way) -> tuple[FaultWay, ...]:
     """The way of every fault that is made, the one that reaches the customer most often first."""
-    found = [_way(network, flow, way, fault) for fault in range(len(network.faults))]
+    clumps = clumps_of(network)
+    found = [_way(network, flow, way, clumps, fault) for fault in range(len(network.faults))]
     return tuple(sorted((w for w in found if w.made > 0), key=lambda w: -w.escapes))
 
 
@@ -40,7 +42,7 @@ def any_fault(network: Network, flow: Flow, way: Way) -> float | None:
     return found
 
 
-def _way(network: Network, flow: Flow, way: Way, fault: int) -> FaultWay:
+def _way(network: Network, flow: Flow, way: Way, clumps: Clumps, fault: int) -> FaultWay:
     operations, name = network.operations, network.faults[fault]
     number = {route: k for k, route in enumerate(network.routes.ids)}
     bringers = _bringers(network, way, fault)
@@ -56,7 +58,39 @@ def _way(network: Network, flow: Flow, way: Way, fault: int) -> FaultWay:
             for event, part in _events(drawn, bringers.get(o, 0.0), looks.get(o, 0.0)):
                 steps.append(FaultStep(operations.ids[o], event, part, MILLION * float(way.carried[o, fault])))
     escapes = reaches_customer(flow, fault)
-    return FaultWay(name, MILLION * made / flow.demand, MILLION * escapes, tuple(steps))
+    each = _in_each(network, flow, clumps, fault)
+    wanted = np.flatnonzero(flow.delivered > 0).tolist()
+    shares = {e.item: float(flow.delivered[e.item]) * e.share for e in flow.escapes if e.fault == fault}
+    inside = sum(shares.get(item, 0.0) * each.get(item, 1.0) for item in wanted)
+    mean = inside / (flow.demand * escapes) if escapes > 0 else 1.0
+    return FaultWay(name, MILLION * made / flow.demand, MILLION * escapes, tuple(steps), mean)
+
+
+def _in_each(network: Network, flow: Flow, clumps: Clumps, fault: int) -> dict[int, float]:
+    """Item to how many of a fault there are in a unit that carries it: one made there, or those of all its parts."""
+    p = network.operations
+    share = {e.item: e.share for e in flow.escapes if e.fault == fault}
+    number = {route: k for k, route in enumerate(network.routes.ids)}
+    found: dict[int, tuple[float, float]] = {}
+    for route in routes_in_order(network.plan):
+        k = number[route.id]
+        units, faults = found.get(int(network.routes.item[k]), (0.0, 0.0))
+        for o in range(int(network.routes.first[k]), int(network.routes.last[k]) + 1):
+            index, drawn = p.faults.row(o)
+            made = float(drawn[index == fault].sum())
+            units, faults = units + made, faults + made
+            for item, amount in zip(*(row.tolist() for row in p.takes.row(o)), strict=True):
+                if share.get(item, 0.0) > 0 and item in found:
+                    met = clumps.get((item, fault), ALONE).met(share[item], amount)
+                    units += met
+                    faults += amount * share[item] * found[item][1] / found[item][0]
+        if units > 0:
+            found[int(network.routes.item[k])] = (units, faults)
+    return {item: faults / units for item, (units, faults) in found.items()}
+
+
+ALONE = Clump(1.0, 1.0, whole=False)
+"""A fault that comes unit by unit."""
 
 
 def _events(drawn: float, brought: float, looked: float) -> list[tuple[Event, float]]:
@@ -122,7 +156,7 @@ def _crew(network: Network, o: int) -> tuple[str, float]:
 
 def escape_shares(found: tuple[FaultWay, ...]) -> dict[str, float]:
     """Fault to the share of what is made of it that reaches the customer."""
-    return {w.fault: min(1.0, w.escapes / w.made) for w in found}
+    return {w.fault: w.passes for w in found}
 
 
 def startup_keeps(network: Network, flow: Flow) -> Floats:

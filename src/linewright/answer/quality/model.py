@@ -54,18 +54,26 @@ class FaultStep:
 class FaultWay:
     """The way of a fault to the customer. Of a million delivered units: ``made`` in them or in what goes into them,
     repeats counted, and ``escapes`` that carry it. ``steps`` in the order of the work, up to the last at which
-    anything happens to it.
+    anything happens to it. ``each`` is how many of the fault there are in a unit that carries it: several of its parts
+    may, above all where they come out of one spoilt load.
     """
 
     fault: str
     made: float
     escapes: float
     steps: tuple[FaultStep, ...]
+    each: float = 1.0
+
+    @property
+    def passes(self) -> float:
+        """The share of what is made that nobody finds before the customer."""
+        return min(1.0, self.escapes * self.each / self.made) if self.made > 0 else 0.0
 
     @property
     def found(self) -> float:
         """The share of what is made that is found and dealt with before the customer."""
-        return max(0.0, 1.0 - self.escapes / self.made) if self.made > 0 else 0.0
+        found = 1.0 - self.passes
+        return found if self.made > 0 and found > 1e-12 else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from linewright.answer.model import Answer
 from linewright.base.nouns import plural
 from linewright.base.results import Interval, Table, show, show_interval
 from linewright.base.units import BASE
+from linewright.network.clumps import clumps_of
 from linewright.report import tables, words
 from linewright.report.good.tables import of_million
 from linewright.simulate import Simulation
@@ -199,9 +200,13 @@ def escaped(answer: Answer, run: Simulation) -> Table:
         rows.append((told, of_million(1e6 * share) if e.fault else "", show_interval(million)))
     note = (
         "Counted are the units that left the plant after the warm-up; after none at all the half-width still says how "
-        "many there may be. The computed share takes every part of a unit by itself: where a whole load is spoilt "
-        "together, its parts meet in the same units, and fewer units carry the fault than computed."
+        "many there may be."
     )
+    if clumps_of(network):
+        note += (
+            " Where a load is spoilt as a whole, the computed share has its pieces go into their users in the order in "
+            "which they were made, and out of full loads; where places or rework mix them, more users carry the fault."
+        )
     return Table(
         "Faults that reach the customer, of a million delivered", ("fault", "computed", "counted"), tuple(rows), note
     )
