@@ -17,6 +17,7 @@ from linewright.network.carry import Step, carry_route
 from linewright.network.checks import compile_checks
 from linewright.network.context import Context, start
 from linewright.network.items import ItemFacts, compile_items, facts_of, units_of
+from linewright.network.loads import whole_of
 from linewright.network.mixes import mixed
 from linewright.network.model import NOWHERE, Changeovers, Ints, Network, Operations, Routes
 from linewright.network.operations import compile_operations
@@ -150,7 +151,12 @@ def _lot(route: Route, context: Context, facts: list[ItemFacts]) -> float:
     item = context.items.get(route.gives, -1)
     if route.lot is None or item < 0:
         return 0.0
-    return units_of(facts[item], route.lot, f"{join('routes', route.id)}.lot", context.problems)
+    path, one = f"{join('routes', route.id)}.lot", facts[item]
+    units = units_of(one, route.lot, path, context.problems)
+    if one.dimension != "count" or math.isnan(units):
+        return units
+    mass = one.mass if route.lot.dimension == "mass" else math.nan
+    return whole_of(units, route.lot, path, one.item, mass, context.problems)
 
 
 def _changeovers(context: Context, operations: Operations) -> Changeovers:

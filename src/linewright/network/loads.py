@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+from linewright.base.nouns import plural
+from linewright.base.problems import Problems
 from linewright.base.units import Quantity
 from linewright.network.context import Context
 from linewright.network.items import ItemFacts
-from linewright.plan.model import Load
+from linewright.plan.model import Item, Load
 
 
 def pieces_of(
@@ -38,6 +40,26 @@ def pieces_of(
     return math.nan
 
 
+def whole_of(pieces: float, quantity: Quantity, path: str, item: Item, mass: float, problems: Problems) -> float:
+    """So many pieces of what is counted, as a whole number; nan and a problem that names both neighbours where not.
+
+    ``mass`` kg of one, where the amount is told by mass (else nan).
+    """
+    nearest = round(pieces)
+    if abs(pieces - nearest) <= WHOLE * max(pieces, 1.0):
+        return float(nearest)
+    fewer = math.floor(pieces)
+    told = [f"{n} ({n * mass:.4g} kg)" if mass > 0 else str(n) for n in (fewer, fewer + 1) if n > 0]
+    name = item.unit if item.unit != "each" else item.name or item.id.replace("_", " ")
+    what = f'"{quantity.text}" comes to {pieces:.4g} {plural(name)}, which are counted'
+    problems.error(path, what, value=quantity.text, expected="a whole number", hint=f"write {' or '.join(told)}")
+    return math.nan
+
+
+WHOLE = 1e-6
+"""How far from a whole number counted pieces may be, as masses are rounded."""
+
+
 def pieces_in_load(
     load: Load | None, path: str, mass: float, carried: int, amount: float, facts: list[ItemFacts], context: Context
 ) -> tuple[float, float]:
@@ -50,9 +72,17 @@ def pieces_in_load(
     if load.most is None:
         context.problems.error(path, "how much a load holds is not written", expected='12, "4000 L" or { most = 12 }')
         return 1.0, 1.0
-    most = pieces_of(load.most, path, mass, carried, amount, facts, context)
+
+    def pieces(quantity: Quantity) -> float:
+        found = pieces_of(quantity, path, mass, carried, amount, facts, context)
+        if carried < 0 or facts[carried].dimension != "count" or math.isnan(found):
+            return found
+        one = mass if quantity.dimension == "mass" else math.nan
+        return whole_of(found, quantity, path, facts[carried].item, one, context.problems)
+
+    most = pieces(load.most)
     if load.least is not None:
-        least = pieces_of(load.least, path, mass, carried, amount, facts, context)
+        least = pieces(load.least) if load.least != load.most else most
     else:
         least = most if load.waits is None else min(1.0, most)
     if math.isnan(most) or math.isnan(least):
