@@ -11,7 +11,7 @@ from linewright.capacity import Capacity, measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder
-from linewright.simulate import simulate
+from linewright.simulate import StuckError, simulate
 from linewright.simulate.recurring import recurring_rate
 
 
@@ -60,6 +60,64 @@ def test_a_rack_of_several_and_loads_that_fill_racks() -> None:
     assert found is not None
     assert found.rate == pytest.approx(capacity.multiple * 100, rel=1e-9)
     assert found.rate == pytest.approx(1440 * min(2 / 10, 1 / 2, 2 / 5) * 6, rel=1e-9)
+
+
+def frames(sets: int, **check: Any) -> PlanBuilder:
+    """Two bond frames: 4 min of bead, 2 to close, 14 of cure, 2 to lift out; clamps off in 2, and back in 20."""
+    plan = PlanBuilder("Harrow Fen Works, frames", makes="shell", demand="120 each/day", release="flat out",
+                       open_pieces=9)  # fmt: skip
+    plan.item("shell", unit="each").station("frame", places=2).station("bench")
+    plan.carrier("clamps", count=sets, from_="close", to="off", way_back="20 min")
+    plan.route("r", gives="shell").operation("bead", station="frame", time="4 min", faults={"gap": 0.25}).operation(
+        "close", station="frame", time="2 min"
+    ).operation("cure", station="frame", stand="14 min").operation("lift", station="frame", time="2 min").operation(
+        "off", station="bench", time="2 min", **check
+    )
+    return plan
+
+
+@pytest.mark.parametrize("sets", range(1, 7))
+def test_two_bond_frames_want_four_sets_of_clamps(sets: int) -> None:
+    """A set is away for 2 + 14 + 2 + 2 + 20 = 40 min; a frame closes one every 22, the two of them one every 11.
+
+    So 40 / 11 = 3.6 sets keep both going: with three they give 1440 x 3 / 40 = 108 shells a day, with four 1440 / 11.
+    """
+    network, capacity = measured(frames(sets))
+    truth = 1440 * min(sets / 40, 2 / 22)
+    assert capacity.multiple * 120 == pytest.approx(truth, rel=1e-9)
+    assert capacity.of("carrier", "clamps").needed == 4, "120 a day x 40 min = 4,800 of 1,440 min a set"
+    found = recurring_rate(network)
+    assert found is not None
+    assert found.rate == pytest.approx(truth, rel=1e-9)
+
+
+@pytest.mark.parametrize(("at", "uses"), [("off", 1.0), ("later", 1.25)])
+def test_a_shell_that_is_closed_again_wants_clamps_again(at: str, uses: float) -> None:
+    """Of four shells one leaks and is closed again, once. Found with the clamps on, it may stay on them."""
+    check: dict[str, Any] = {
+        "check": {"finds": {"gap": 1.0}, "then": {"rework": "close", "at_most": 1, "else": "scrap"}}
+    }
+    plan = frames(2, **(check if at == "off" else {}))
+    if at == "later":
+        plan.document["routes"]["r"]["operations"].append({"id": "leak", "station": "bench", "time": "1 min", **check})
+    network, capacity = measured(plan)
+    flow = solve_flow(network)
+    started = float(flow.first_runs[network.operations.ids.index("close")])
+    clamps = capacity.of("carrier", "clamps")
+    assert clamps.hours.moving == pytest.approx(started * uses * 20 / 60, rel=1e-9)
+    played = simulate(network, days=28, replications=4, seed=3)
+    assert played.rate.low <= capacity.multiple * 120
+
+
+def test_a_shell_sent_back_in_its_clamps_may_find_the_frames_taken() -> None:
+    """One set: the shell in it waits for a frame, the shells in the frames wait for the set. That is told before."""
+    check = {"check": {"finds": {"gap": 1.0}, "then": {"rework": "close", "at_most": 1, "else": "scrap"}}}
+    network, _ = measured(frames(1, **check))
+    assert [p.what for p in network.problems] == [
+        "pieces can go round through frame, clamps, all of limited room: they may lock each other"
+    ]
+    with pytest.raises(StuckError, match="frame holds 1 piece and waits for a free carrier clamps to do close"):
+        simulate(network, days=28, replications=1, seed=1)
 
 
 def test_the_bound_says_which_carriers_and_for_how_long() -> None:

@@ -16,7 +16,7 @@ from linewright.base.results import Interval, show_interval
 from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
 from linewright.improve import how_many_carriers
-from linewright.improve.carriers import with_counts
+from linewright.improve.carriers import shared_out, with_counts
 from linewright.network import compile_network
 from linewright.plan import Plan, read_plan
 from linewright.simulate import Quotas, Simulation, compare, simulate
@@ -282,15 +282,14 @@ def lasts(plan: Plan) -> str:
     """More than enough of them, and yet the wrong ones."""
     network = compile_network(plan)
     flow = solve_flow(network)
-    needed = how_many_carriers(
-        network, flow, measure_capacity(network, flow), replications=2, days=56, budget_seconds=600
-    )
+    capacity = measure_capacity(network, flow)
+    needed = how_many_carriers(network, flow, capacity, replications=2, days=56, budget_seconds=600)
     assert needed.enough is not None
     there, least, enough = (of_each_side(numbers) for numbers in (needed.there, needed.least, needed.enough))
-    twice = next(step for step in needed.steps if step.multiple == 2.0)
+    twice = shared_out(network, capacity, 2.0)
     second = compile_network(plan.change("crews.welt_stitcher.people", 2))
     endless = np.full(len(needed.kinds), 100_000)
-    networks = [network, with_counts(network, np.array(twice.counts)), second, with_counts(second, endless)]
+    networks = [network, with_counts(network, np.array(twice)), second, with_counts(second, endless)]
     quotas = Quotas(flow.mix, flow.choice_mix)
     played = compare(
         networks, 1, quotas=[quotas] * 4, release="flat out", replications=8, days=56, budget_seconds=600
@@ -307,7 +306,7 @@ def lasts(plan: Plan) -> str:
         demand {enough} are enough, {sum(needed.enough)} in all (`linewright carriers`): there are more than twice as
         many as it takes. Flat out they are the wrong ones. Boots wait on their lasts, {used:.0f}
         lasts are in use at a time, and a left 45 is wanted and not free for {percent(wanted)} of the time. The
-        {sum(needed.there)} make {show_interval(played[0].rate)} pairs a day; {twice.total}, shared out as the bound
+        {sum(needed.there)} make {show_interval(played[0].rate)} pairs a day; {sum(twice)}, shared out as the bound
         asks, would make {gains[0]} more. And the second {words("welt_stitcher")} would bring {gains[1]} pairs with the
         lasts that there are, and {gains[2]} with lasts without limit.
     """

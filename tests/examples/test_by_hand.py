@@ -71,6 +71,16 @@ def test_hours_of_the_bond_frame() -> None:
     assert frame.setting_up == pytest.approx(cycles / 6 * (40 / 3600) * stretch, rel=1e-9)
 
 
+def test_hours_of_the_clamps() -> None:
+    """Closed in 1.9 min, 14 of cure, lifted out in 1.3, off in 2.2, back in 20; a leaking shell wants a set again."""
+    clamps = answered("trailer").capacity.of("carrier", "clamp_set")
+    closed = runs("trailer", "close")
+    assert closed > runs("trailer", "abrade") * 1.03
+    assert clamps.hours.working == pytest.approx(closed * (1.9 + 1.3 + 2.2) * 1.11 / 0.96 / 60, rel=1e-9)
+    assert clamps.hours.standing == pytest.approx(closed * 14 / 60, rel=1e-9)
+    assert clamps.hours.moving == pytest.approx(closed * 20 / 60, rel=1e-9)
+
+
 def shares_of_the_screen() -> dict[str, float]:
     """Sizes by Rosin and Rammler (1.65 mm, 1.6), each deck in turn with a chance of 1 - exp(-ln 2 (d / 0.9 a)^6)."""
     shares, steps, width = dict.fromkeys(("oversize", "core", "face", "dust"), 0.0), 20_000, 10 / 20_000

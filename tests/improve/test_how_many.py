@@ -37,7 +37,10 @@ def test_least_by_the_bound_and_enough_by_simulation() -> None:
     assert found.unlimited.low <= 480 <= found.unlimited.high
     rates = [step.rate for step in found.steps if step.rate is not None]
     assert all(a.mean <= b.high for a, b in itertools.pairwise(rates)), "more carriers never make fewer pieces"
-    assert [step.total for step in found.steps] == [3, 4, 5, 6, 7, 8, 11, 16, 22, 32]
+    all_steps = [3, 4, 5, 6, 7, 8, 11, 16, 22, 32]
+    played = [step.total for step in found.steps]
+    assert played == all_steps[: len(played)], "every number up to eight, then in larger steps"
+    assert found.enough[0] in played[-3:], "and none beyond the three among which one is enough"
     assert found.to_table().rows == (("pallet", 9, 3, found.enough[0]),)
     assert len(found.steps_table().rows) == len(found.steps) + 1
 
@@ -55,6 +58,26 @@ def test_every_size_has_its_own_number() -> None:
     found = carriers_of_plan(plan.build(), budget_seconds=60, threads=1)
     assert found.kinds == ("pallet [39]", "pallet [40]")
     assert found.least == (1, 2), "a quarter of 2.67, and the rest"
+    assert found.enough is not None
+    assert found.to_table().rows[-1] == ("all kinds", 18, 3, sum(found.enough))
+
+
+def test_larger_numbers_are_played_until_one_is_enough_or_time_is_up() -> None:
+    """With times that spread by more than their mean, twice the least are not nearly enough."""
+    plan = line(cv=1.5)
+    found = carriers_of_plan(plan.build(), budget_seconds=60, threads=1)
+    assert found.enough is not None
+    assert found.unlimited is not None
+    before, at = found.steps[:-3], next(step for step in found.steps if step.counts == found.enough)
+    assert all(step.loss is not None and step.loss.mean > 0.005 * found.unlimited.mean for step in before)
+    assert len(found.steps) > 3
+    assert at.loss is not None
+    assert at.loss.mean <= 0.005 * found.unlimited.mean
+    hurried = carriers_of_plan(plan.build(), budget_seconds=0, threads=1)
+    assert hurried.enough is None
+    assert [step.why for step in hurried.steps] == [
+        "not played: the time allowed was too short, or it was stopped"
+    ] * 10
 
 
 def test_a_plan_without_carriers_is_told_so() -> None:

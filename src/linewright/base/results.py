@@ -173,6 +173,8 @@ def show_interval(interval: Interval) -> str:
     ('36.01 ± 0.02', '912 ± 3', '130 ± 0')
     >>> show_interval(Interval(7.99881, 0.00004)), show_interval(Interval(0, 0)), show_interval(Interval(8, math.inf))
     ('7.999 ± 0.001', '0', '8 (of one run, so without interval)')
+    >>> show_interval(Interval(-0.001, 0.2))
+    '0.0 ± 0.2'
     """
     mean, half = interval.mean, interval.half_width
     if not math.isfinite(half):
@@ -184,7 +186,7 @@ def show_interval(interval: Interval) -> str:
     digits = min(digits, max(0, 3 - math.floor(math.log10(size))))
     step = 10.0**-digits
     wide = math.ceil(half / step - 1e-9) * step  # rounded up: never sharper than it is
-    return f"{mean:,.{digits}f} ± {wide:,.{digits}f}"
+    return f"{mean:z,.{digits}f} ± {wide:,.{digits}f}"  # z: no nought below nothing
 
 
 def plain(value: Any) -> Any:

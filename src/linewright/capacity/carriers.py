@@ -19,7 +19,9 @@ from linewright.capacity.rates import Work
 from linewright.capacity.said import figure, name_of, percent
 from linewright.capacity.segments import CUTS, Segments, cut_means, needs_cut
 from linewright.capacity.stations import pool_of
-from linewright.network.model import Fate, Floats, Inspection, Links, Network, Reject
+from linewright.network.carriers import uses_at
+from linewright.network.model import Floats, Links, Network
+from linewright.network.reactions import reworks_of
 
 _CLOSE = 1e-9
 
@@ -109,20 +111,10 @@ def _met_by_people(network: Network, stretch: list[int], parts: Segments) -> boo
         by = parts.end[o] > 0 or (parts.longest_alone[o] == 0 and parts.begin[o] > 0)
         if not (parts.crewed[o] and by and parts.longest_stand[o] == 0):
             return False
-        again = [r.to for r in _all_rejects(inspection) if r.fate == Fate.REWORK]
+        again = [reject.to for reject in reworks_of(inspection)]
         if not all(to in stretch and parts.crewed[to] and parts.begin[to] > 0 for to in again):
             return False
     return True
-
-
-def _all_rejects(inspection: Inspection) -> list[Reject]:
-    found: list[Reject] = []
-    for reject in (*inspection.rejects, inspection.other):
-        following: Reject | None = reject
-        while following is not None:
-            found.append(following)
-            following = following.otherwise
-    return found
 
 
 def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
@@ -135,6 +127,7 @@ def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
     tied = np.zeros(len(table.ids))
     of_item: dict[int, float] = {}
     joins = {o for o, written in _pairs(carriers.joins, carrier) if written > 0}
+    getting_on = uses_at(network, carrier, work.flow.runs, work.flow.first_runs)
     leaves = set(carriers.leaves.row(carrier)[0].tolist())
     uses = 0.0
     for _ in range(len(routes.ids) + 1):  # makers may be listed after users
@@ -147,7 +140,7 @@ def tied_and_uses(work: Work, carrier: int) -> tuple[Floats, float]:
                 weight += _brought(work, o, of_item) if brings else 0.0
                 if o in joins and weight == 0.0:
                     weight = 1.0 / float(carriers.holds[carrier])
-                    uses += float(work.flow.first_runs[o]) * weight
+                    uses += float(getting_on[o]) * weight
                 tied[o] = weight
                 weight = 0.0 if o in leaves else weight / float(table.pieces_out[o])
             new[item] = min(new.get(item, math.inf), weight)

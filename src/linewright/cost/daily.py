@@ -18,6 +18,7 @@ from linewright.capacity.segments import Segments, segments
 from linewright.cost.energy import energy_day, lost_hours
 from linewright.cost.model import StationEnergy
 from linewright.flow.model import Flow
+from linewright.network.carriers import uses_at
 from linewright.network.model import Cleans, Floats, Ints, Links, Network
 
 
@@ -93,9 +94,7 @@ def wear_of_carriers(network: Network, flow: Flow) -> Floats:
     """[n_operations] money a working day for the wear of carriers where pieces get on: uses x price / uses of one."""
     carriers, money = network.carriers, np.zeros(len(network.operations.ids))
     for c in np.flatnonzero(carriers.wear > 0).tolist():
-        joins, written = carriers.joins.row(c)
-        here = joins[written > 0]
-        money[here] += flow.first_runs[here] / carriers.holds[c] * carriers.wear[c]
+        money += uses_at(network, c, flow.runs, flow.first_runs) / carriers.holds[c] * carriers.wear[c]
     return money
 
 

@@ -1,14 +1,15 @@
 """How many lasts, pallets or racks of each kind are needed: by the bound of the demand, and by simulation.
 
 The bound says below which number the demand cannot be made whatever the luck. Waiting and variation want more: the
-numbers of all kinds are raised together in steps and played under the same luck beside carriers without limit.
+numbers of all kinds are raised together in steps and played under the same luck beside carriers without limit, until
+one is enough.
 """
 
 from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,12 +20,15 @@ from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
 from linewright.simulate import Quotas, compare
+from linewright.simulate.compare import NOT_BEGUN
 
 FEW = 8
 STEPS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0)
 """Numbers tried, as multiples of what the bound asks for, each rounded up."""
 ENOUGH = 0.005
 """The part of the rate that is given up where a number is called enough."""
+AT_ONCE = 3
+"""Steps played beside carriers without limit, before it is asked whether one of them is enough."""
 REPLICATIONS = 8
 Progress = Callable[[int, int], None]
 
@@ -55,7 +59,7 @@ class HowMany(Shown):
 
     ``kinds`` with ``there`` as written, ``least`` by the bound (0: nothing asks for them) and ``enough``: the first
     step at which at most half a percent of the rate without limit (``unlimited``) is lost; None where no step was
-    enough, or none was played. ``steps`` is the curve of rate against number.
+    enough, or none was played. ``steps`` is the curve of rate against number, up to just above what is enough.
     """
 
     kinds: tuple[str, ...]
@@ -71,12 +75,15 @@ class HowMany(Shown):
     def to_table(self) -> Table:
         """There, least by the bound and enough by simulation, of every kind."""
         enough = self.enough or (None,) * len(self.kinds)
-        rows = tuple(zip(self.kinds, self.there, self.least, enough, strict=True))
+        rows: list[tuple[object, ...]] = list(zip(self.kinds, self.there, self.least, enough, strict=True))
+        if len(rows) > 1:
+            most = sum(self.enough) if self.enough is not None else None
+            rows.append(("all kinds", sum(self.there), sum(self.least), most))
         columns = ("carrier", "there are", "least, by the bound", "enough, simulated")
         note = "Enough: at most 0.5 % of the rate without limit is lost, all kinds raised together."
         if self.enough is None and any(step.rate is not None for step in self.steps):
             note = "No number that was played is enough: more than 0.5 % of the rate without limit is lost with each."
-        return Table("How many carriers", columns, rows, note)
+        return Table("How many carriers", columns, tuple(rows), note)
 
     def steps_table(self) -> Table:
         """The rate against the number of carriers."""
@@ -84,7 +91,7 @@ class HowMany(Shown):
         for step in self.steps:
             rate = show_interval(step.rate) if step.rate is not None else step.why
             loss = show_interval(step.loss) if step.loss is not None else ""
-            rows.append((f"{step.multiple:g} x the bound", step.total, rate, loss))
+            rows.append((f"{step.multiple:.3g} x the bound", step.total, rate, loss))
         if self.unlimited is not None:
             rows.append(("without limit", "", show_interval(self.unlimited), ""))
         columns = ("carriers", "of all kinds", "rate [/day]", "lost [/day]")
@@ -107,38 +114,44 @@ def how_many_carriers(
 ) -> HowMany:
     """How many carriers of each kind the demand needs; ``flow`` and ``capacity`` are those of the network.
 
-    Steps that the budget does not reach are left out, and the answer says so. Raises ProblemsError where the plan
+    Three steps at a time are played, until one is enough. Steps that the budget does not reach are not played, and
+    say so. Raises ProblemsError where the plan
     cannot be played even with carriers without limit.
     """
     begun = time.perf_counter()
     kinds = network.carriers.ids
     least = tuple(capacity.of("carrier", kind).needed or 0 for kind in kinds)
-    found_of = [capacity.of("carrier", kind) for kind in kinds]
-    asked = [r.count / r.most if math.isfinite(r.most) else 0.0 for r in found_of]
-    counts = _counts(network, asked)
-    steps: tuple[Step, ...] = ()
+    steps: list[Step] = []
     unlimited, honesty, played = None, Honesty("bound", notes=("nothing was simulated",)), release or ""
-    if kinds:
+    counts = _counts(network, _asked(capacity, kinds)) if kinds else []
+    for some in (counts[k : k + AT_ONCE] for k in range(0, len(counts), AT_ONCE)):
+        left = budget_seconds - (time.perf_counter() - begun)
+        if steps and (left <= 0 or (stop is not None and stop())):
+            steps += [Step(multiple, c, None, None, NOT_BEGUN.what) for multiple, c in some]
+            continue
         endless = np.full(len(kinds), _without_limit(network), dtype=np.int64)
-        networks = [with_counts(network, c) for c in (endless, *(np.array(c) for _, c in counts))]
+        networks = [with_counts(network, c) for c in (endless, *(np.array(c) for _, c in some))]
         quotas = Quotas(flow.mix, flow.choice_mix)
         found = compare(
             networks, seed, quotas=[quotas] * len(networks), release=release, replications=replications, days=days,
-            budget_seconds=budget_seconds, begin_within=0.7 * budget_seconds, threads=threads, progress=progress,
-            stop=stop, names=["without limit", *(f"{m:g} x the bound" for m, _ in counts)],
+            budget_seconds=left, begin_within=0.7 * left, threads=threads, progress=progress, stop=stop,
+            names=["without limit", *(f"{m:g} x the bound" for m, _ in some)],
         )  # fmt: skip
-        unlimited, honesty, played = found.first.rate, found.honesty, found.release
-        steps = tuple(
+        if unlimited is None:
+            unlimited, honesty, played = found.first.rate, found.honesty, found.release
+        steps += [
             Step(multiple, c, one.rate, _loss(one.gain), one.problem.what if one.problem is not None else "")
-            for (multiple, c), one in zip(counts, found.networks[1:], strict=True)
-        )
+            for (multiple, c), one in zip(some, found.networks[1:], strict=True)
+        ]
+        if _enough(steps, unlimited) is not None:
+            break
     return HowMany(
         kinds=kinds,
         there=tuple(network.carriers.count.tolist()),
         least=least,
         enough=_enough(steps, unlimited),
         unlimited=unlimited,
-        steps=steps,
+        steps=tuple(steps),
         release=played,
         honesty=honesty,
         provenance=Provenance(
@@ -147,20 +160,36 @@ def how_many_carriers(
     )
 
 
+def shared_out(network: Network, capacity: Capacity, multiple: float) -> tuple[int, ...]:
+    """[n_kinds] carriers at a multiple of what the bound asks for, each kind by itself rounded up."""
+    return _rounded(network, _asked(capacity, network.carriers.ids), multiple)
+
+
+def _asked(capacity: Capacity, kinds: Sequence[str]) -> list[float]:
+    """Carriers of each kind that the demand asks for by the bound, not rounded."""
+    found = [capacity.of("carrier", kind) for kind in kinds]
+    return [r.count / r.most if math.isfinite(r.most) else 0.0 for r in found]
+
+
 def with_counts(network: Network, counts: Ints) -> Network:
     """The network with other numbers of carriers."""
     return replace(network, carriers=replace(network.carriers, count=counts), notes={})
 
 
 def _counts(network: Network, asked: list[float]) -> list[tuple[float, tuple[int, ...]]]:
-    """The numbers at each step, the same as before left out; never fewer than a load of ``from`` takes."""
-    floor = [_largest_load(network, c) for c in range(len(asked))]
+    """The numbers at each step, the same as before left out."""
     found: list[tuple[float, tuple[int, ...]]] = []
     for multiple in _multiples(asked):
-        now = tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(asked, floor, strict=True))
+        now = _rounded(network, asked, multiple)
         if not found or now != found[-1][1]:
             found.append((multiple, now))
     return found
+
+
+def _rounded(network: Network, asked: list[float], multiple: float) -> tuple[int, ...]:
+    """Whole carriers of each kind; never fewer than a load of ``from`` takes."""
+    floor = [_largest_load(network, c) for c in range(len(asked))]
+    return tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(asked, floor, strict=True))
 
 
 def _multiples(asked: list[float]) -> list[float]:
@@ -184,7 +213,7 @@ def _loss(gain: Interval | None) -> Interval | None:
     return Interval(0.0 - gain.mean, gain.half_width, gain.level) if gain is not None else None
 
 
-def _enough(steps: tuple[Step, ...], unlimited: Interval | None) -> tuple[int, ...] | None:
+def _enough(steps: Sequence[Step], unlimited: Interval | None) -> tuple[int, ...] | None:
     if unlimited is None:
         return None
     for step in steps:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from linewright.base.problems import Problems
-from linewright.network.model import DIRECT, Network
+from linewright.network.model import DIRECT, Fate, Network
+from linewright.network.reactions import chain_of, reworks_of
 
 
 def blocking_edges(network: Network) -> list[tuple[int, int]]:
@@ -58,7 +59,8 @@ def _users_of_items(network: Network) -> dict[int, set[int]]:
 def carrier_edges(network: Network) -> list[tuple[int, int]]:
     """Edges of carriers, numbered behind the stores: who waits for one, and where those who have one still must go.
 
-    A piece that gets on later than at the first operation of its visit waits for the carrier in its place.
+    A piece that gets on later than at the first operation of its visit waits for the carrier in its place. One that is
+    sent back with its carrier wants a place there once more.
     """
     operations, carriers = network.operations, network.carriers
     base = len(network.stations.ids) + len(network.stores.ids)
@@ -71,7 +73,23 @@ def carrier_edges(network: Network) -> list[tuple[int, int]]:
         for o in carriers.stretch.row(c)[0].tolist():
             if int(operations.visit[o]) not in entered:
                 edges |= {(base + c, s) for s in _stations_of(network, o)}
+        edges |= {(base + c, s) for o in _sent_back_within(network, c) for s in _stations_of(network, o)}
     return sorted(edges)
+
+
+def _sent_back_within(network: Network, carrier: int) -> set[int]:
+    """Operations to which a piece that stays on its carrier may be sent back, from a place that it has then left."""
+    stretch = set(network.carriers.stretch.row(carrier)[0].tolist())
+    windows = network.windows
+    checks = [(check.operation, reject) for check in network.inspections for reject in reworks_of(check)]
+    checks += [
+        (int(o), reject)
+        for o, first in zip(windows.operation, windows.rejects, strict=True)
+        for reject in chain_of(first)
+        if reject.fate is Fate.REWORK
+    ]
+    visit = network.operations.visit
+    return {r.to for o, r in checks if o in stretch and r.to in stretch and visit[o] != visit[r.to]}
 
 
 def warn_of_rings(network: Network, problems: Problems) -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from linewright.base.distributions import Shape, spread
 from linewright.network.context import Context
 from linewright.network.evaluate import evaluate
-from linewright.network.model import Carriers, Fate, Inspection, Links, Reject
+from linewright.network.model import Carriers, Floats, Inspection, Links, Network
+from linewright.network.reactions import reworks_of
 from linewright.network.rows import DurationRows, LinkRows, floats, ints
 from linewright.plan.carried import Stretch, stretch_of
 from linewright.plan.model import Carrier
@@ -63,16 +66,22 @@ def _times(
 
 def _back_on(inspections: tuple[Inspection, ...], stretch: set[int]) -> set[int]:
     """Operations of the stretch to which a piece is sent back when it is off its carrier: there it gets on again."""
-    found: set[int] = set()
-    for check in inspections:
-        if check.operation in stretch:
-            continue
-        for first in (*check.rejects, check.other):
-            reject: Reject | None = first
-            while reject is not None and reject.fate is Fate.REWORK:
-                if reject.to in stretch:
-                    found.add(reject.to)
-                reject = reject.otherwise
+    checks = (check for check in inspections if check.operation not in stretch)
+    return {reject.to for check in checks for reject in reworks_of(check) if reject.to in stretch}
+
+
+def uses_at(network: Network, carrier: int, runs: Floats, first_runs: Floats) -> Floats:
+    """[n_operations] pieces a day that get on a carrier of a kind, at least, at each operation that puts them on.
+
+    Every run, where no check on the way sends a piece back: such a one may stay on. Else those that come first.
+    """
+    carriers = network.carriers
+    stretch = set(carriers.stretch.row(carrier)[0].tolist())
+    stays_on = any(reworks_of(check) for check in network.inspections if check.operation in stretch)
+    joins, written = carriers.joins.row(carrier)
+    here = joins[written > 0]
+    found = np.zeros(len(runs))
+    found[here] = (first_runs if stays_on else runs)[here]
     return found
 
 

@@ -60,6 +60,16 @@ def chain_of(reject: Reject) -> list[Reject]:
     return found
 
 
+def rejects_of(check: Inspection) -> list[Reject]:
+    """All reactions of a check, those that follow when one is used up among them."""
+    return [found for first in (*check.rejects, check.other) for found in chain_of(first)]
+
+
+def reworks_of(check: Inspection) -> list[Reject]:
+    """The reactions of a check that send a piece back."""
+    return [reject for reject in rejects_of(check) if reject.fate is Fate.REWORK]
+
+
 def gravity(reject: Reject) -> tuple[int, int, bool]:
     """Order of reactions, gravest first: scrap, seconds, rework; of reworks the furthest back, then with new parts."""
     return {Fate.SCRAP: 0, Fate.SECONDS: 1, Fate.REWORK: 2}[reject.fate], reject.to, not reject.takes_again

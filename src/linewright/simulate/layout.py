@@ -10,6 +10,7 @@ import numpy as np
 from linewright.base.calendar import Calendar, always
 from linewright.network.lending import able_to
 from linewright.network.model import DIRECT, NOWHERE, Fate, Network, Reject
+from linewright.network.reactions import chain_of
 from linewright.network.variants import changing_items
 from linewright.simulate.flowing import flows
 from linewright.simulate.kernel import rows as r
@@ -111,12 +112,7 @@ def _rings(network: Network) -> bool:
 
 def limit_of(reject: Reject) -> int:
     """How many reworks a reaction and what follows it allow altogether."""
-    total = 0
-    now: Reject | None = reject
-    while now is not None and now.fate is Fate.REWORK:
-        total += now.at_most
-        now = now.otherwise
-    return total
+    return sum(one.at_most for one in chain_of(reject) if one.fate is Fate.REWORK)
 
 
 def _tables(layout: Layout) -> None:
