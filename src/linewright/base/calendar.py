@@ -79,6 +79,23 @@ def shifts_begin(at: NDArray[np.int64], level: NDArray[np.int64], whole: int = W
     return found
 
 
+def shifts_of(calendar: Calendar) -> list[tuple[int, int]]:
+    """(begin, end) in ns of every shift of the week; the last may end in the week after. None where nobody goes.
+
+    >>> week = from_spans([(6 * HOUR, 11 * HOUR, 2), (12 * HOUR, 14 * HOUR, 2)])
+    >>> [(begin // HOUR, end // HOUR) for begin, end in shifts_of(week)]
+    [(6, 14)]
+    """
+    at, level = calendar.at.tolist(), calendar.level.tolist()
+    found = calendar.at[shifts_begin(calendar.at, calendar.level)].tolist()
+    ends = [(at[(k + 1) % len(at)] - 1) % WEEK + 1 for k in range(len(at)) if level[k] > 0]
+    spans = []
+    for k, begin in enumerate(found):
+        upto = found[k + 1] if k + 1 < len(found) else found[0] + WEEK
+        spans.append((begin, max(end + shift for end in ends for shift in (0, WEEK) if begin < end + shift <= upto)))
+    return spans
+
+
 def from_spans(spans: list[tuple[int, int, int]]) -> Calendar:
     """A calendar from (begin, end, level) in ns from Monday 00:00; overlapping spans add, past-the-week spans wrap."""
     changes: dict[int, int] = {0: 0}

@@ -15,7 +15,7 @@ from linewright.base.calendar import HOUR
 from linewright.capacity.model import Hours
 from linewright.capacity.segments import Segments
 from linewright.flow.model import Flow
-from linewright.network.equations import shift_starts
+from linewright.network.clock import cleans_by_clock, starts_by_clock
 from linewright.network.model import Cleans, Floats, Links, Network, Setups, Starts
 from linewright.network.variants import changing_items
 
@@ -48,14 +48,8 @@ def loads(network: Network, flow: Flow, parts: Segments, shares: Shares) -> Load
     operations = network.operations
     cycles = np.asarray(flow.cycles, dtype=np.float64)
     first = np.divide(flow.first_runs, flow.runs, out=np.ones_like(cycles), where=flow.runs > 0)
-    shifts = _shifts_a_day(network)
-    by_shift = np.zeros(len(cycles))
     stops = np.zeros(len(cycles))
     for station, share in shares.items():
-        time = share * cycles * (parts.run + parts.stand)
-        total = time.sum()
-        if total > 0:  # each place has it once a shift, as the operation asks that it was running
-            by_shift += network.stations.places[station] * time / total
         stops += share * cycles * parts.run * _stop_rate(network, station)
     setups = _per_count(operations.setup_when == Setups.EVERY, flow.runs, operations.setup_every)
     changes = operations.setup_when == Setups.ITEM_CHANGES
@@ -63,10 +57,9 @@ def loads(network: Network, flow: Flow, parts: Segments, shares: Shares) -> Load
         setups = setups + np.where(changes, _changes(network, flow, cycles, shares), 0.0)
     cleans = np.where(operations.clean_when == Cleans.LOAD, cycles, 0.0)
     cleans = cleans + _per_count(operations.clean_when == Cleans.EVERY, flow.runs, operations.clean_every)
-    cleans = cleans + np.where(operations.clean_when == Cleans.SHIFT, by_shift * shifts, 0.0)
-    cleans = cleans + np.where(operations.clean_when == Cleans.DAY, by_shift, 0.0)
-    starts = np.where(operations.start_when == Starts.SHIFT, by_shift * shifts, 0.0)
-    starts = starts + np.where(operations.start_when == Starts.STOP, stops, 0.0)
+    runs = np.asarray(flow.runs, dtype=np.float64)
+    cleans = cleans + cleans_by_clock(network, runs)
+    starts = starts_by_clock(network, runs) + np.where(operations.start_when == Starts.STOP, stops, 0.0)
     return Loads(
         cycles=cycles,
         again=cycles * (1 - first),
@@ -131,16 +124,6 @@ def _setup_times(network: Network, cycles: Floats, shares: Shares) -> Floats:
                     total += often * written.get((b, o), float(operations.setup.mean[o]))
                     weight += often
         out[o] = total / weight if weight > 0 else out[o]
-    return out
-
-
-def _shifts_a_day(network: Network) -> Floats:
-    """[n_operations] shifts on a working day, where cleaning or starting up goes by them."""
-    operations = network.operations
-    out = np.zeros(len(operations.ids))
-    by_shift = (operations.clean_when == Cleans.SHIFT) | (operations.start_when == Starts.SHIFT)
-    for o in np.flatnonzero(by_shift).tolist():
-        out[o] = shift_starts(network, o)
     return out
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from linewright.base.distributions import Shape
 from linewright.capacity.hours import ALWAYS, NEVER, Hours, both, either, when
 from linewright.capacity.segments import Segments
-from linewright.network.equations import shift_starts
+from linewright.network.clock import shift_turns
 from linewright.network.lending import able_to, slowest
 from linewright.network.model import NOWHERE, Cleans, Floats, Links, Network, Setups, Starts, Stops
 
@@ -240,7 +240,9 @@ def daily_losses(network: Network, operations: Sequence[int], offered: Pool) -> 
         return 0.0
     table = network.operations
     starts = [
-        float(table.start.mean[o]) * min(shift_starts(network, o), 1.0) if table.start_when[o] == Starts.SHIFT else 0.0
+        float(table.start.mean[o]) * min(shift_turns(network, o).a_day, 1.0)
+        if table.start_when[o] == Starts.SHIFT
+        else 0.0
         for o in operations
     ]
     return min(starts, default=0.0)

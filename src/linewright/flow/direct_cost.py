@@ -5,15 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from linewright.base.calendar import HOUR
+from linewright.network.clock import cycle_ns
 from linewright.network.journeys import Journeys
 from linewright.network.model import Floats, Network, Setups
 from linewright.network.rows import summed
-
-
-def cycle_ns(network: Network) -> Floats:
-    """[n_operations] mean ns a place is busy with one full load: time, time for each piece, stand."""
-    operations = network.operations
-    return np.asarray(operations.time.mean + operations.each * operations.load_most + operations.stand.mean)
 
 
 def hands_ns(network: Network) -> Floats:

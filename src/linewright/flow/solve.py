@@ -19,6 +19,7 @@ from linewright.flow.program import Failure, solve_program
 from linewright.flow.square import solve_square
 from linewright.flow.startups import has_startups, share_kept
 from linewright.flow.why import explain_shortage, explain_unbounded, full_stores, nothing_gets_through, without_source
+from linewright.network.clock import cleaned_by_clock, cleans_by_clock
 from linewright.network.equations import Equations, equations
 from linewright.network.journeys import Journeys, journeys
 from linewright.network.model import Floats, Network
@@ -87,12 +88,13 @@ def _with_mix(network: Network, mix: Floats | None, choice_mix: tuple[tuple[floa
 
 
 def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, Balance]:
-    """Repeat the balance until the mixes of makers and the start-up losses that journeys depend on stay as they are."""
+    """Repeat the balance until what it hangs on stays: the mixes of makers, start-up losses, cleaning by the clock."""
     journey = journeys(network)
     rows, balance = _balance(network, journey, problems)
     mixes = bool(network.faults) and (bool(network.choices) or _has_rivals(network))
     starts = has_startups(network)
-    if not (mixes or starts):
+    cleaned = bool(np.any(cleaned_by_clock(network) & (np.diff(network.operations.clean_takes.starts) > 0)))
+    if not (mixes or starts or cleaned):
         return journey, rows, balance
     before: Floats | None = None
     keeps = np.ones(len(network.operations.ids))
@@ -102,8 +104,8 @@ def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, 
             keeps = share_kept(network, runs, keeps, problems)
         problems.raise_errors()
         mix, choice_mix = mix_of(network, rows, balance), choice_mix_of(network, balance)
-        journey = journeys(network, mix, choice_mix, keeps)
-        rows, balance = _balance(network, journey, problems)
+        journey = journeys(network, mix, choice_mix, keeps) if mixes or starts else journey
+        rows, balance = _balance(network, journey, problems, cleans_by_clock(network, runs))
         now = balance.started
         if before is not None and np.abs(now - before).max(initial=0.0) <= _SETTLED * np.abs(now).max(initial=0.0):
             return journey, rows, balance
@@ -119,8 +121,10 @@ def _has_rivals(network: Network) -> bool:
     return bool(np.bincount(network.routes.item).max(initial=0) > 1)
 
 
-def _balance(network: Network, journey: Journeys, problems: Problems) -> tuple[Equations, Balance]:
-    rows = equations(network, journey)
+def _balance(
+    network: Network, journey: Journeys, problems: Problems, cleans: Floats | None = None
+) -> tuple[Equations, Balance]:
+    rows = equations(network, journey, cleans)
     where = sources(network, rows)
     without_source(network, where, problems)
     nothing_gets_through(network, rows, problems)

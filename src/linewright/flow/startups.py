@@ -10,8 +10,7 @@ import numpy as np
 
 from linewright.base.calendar import WEEK
 from linewright.base.problems import Problems
-from linewright.flow.direct_cost import cycle_ns
-from linewright.network.equations import open_a_day, places_of, shift_starts
+from linewright.network.clock import cycle_ns, starts_by_clock
 from linewright.network.model import Floats, Network, Starts
 
 _NOTHING = 1e-6  # a share kept below this is running away, not settling
@@ -30,13 +29,12 @@ def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems
     operations = network.operations
     new = np.ones(len(operations.ids))
     cycle = cycle_ns(network) / operations.load_most
+    by_shift = starts_by_clock(network, runs)
     for o in np.flatnonzero((operations.start_when != Starts.NONE) & (operations.start_scrap > 0)).tolist():
         if runs[o] <= 0:
             continue
         if operations.start_when[o] == Starts.SHIFT:
-            starts = shift_starts(network, o) * places_of(network, o)
-            if network.season is not None:
-                starts *= _shifts_needed(network, o, float(cycle[o]), float(runs[o]))
+            starts = float(by_shift[o])
         else:
             starts = _stops_a_day(network, o, float(cycle[o]), float(runs[o]))
         goes_on = float(runs[o]) * float(operations.survives[o]) * float(keeps[o])
@@ -49,11 +47,6 @@ def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems
             )
             new[o] = 1.0
     return new
-
-
-def _shifts_needed(network: Network, operation: int, cycle: float, runs: float) -> float:
-    """The least share of its shifts in which an operation runs: over a season it need not run in each of them."""
-    return min(runs * cycle / (open_a_day(network, operation) * places_of(network, operation)), 1.0)
 
 
 def _stops_a_day(network: Network, operation: int, cycle: float, runs: float) -> float:

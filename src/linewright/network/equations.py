@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from linewright.base.calendar import Calendar, shifts_begin
+from linewright.network.clock import cleans_by_clock
 from linewright.network.journeys import Journeys
-from linewright.network.model import Cleans, Floats, Ints, Links, Network, Setups
-from linewright.network.rows import owners
+from linewright.network.model import Floats, Ints, Links, Network, Setups
+from linewright.network.rows import owners, summed
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,8 @@ class Equations:
     feeds: Floats
 
 
-def equations(network: Network, journeys: Journeys) -> Equations:
-    """The rows for the journeys given."""
+def equations(network: Network, journeys: Journeys, cleans: Floats | None = None) -> Equations:
+    """The rows for the journeys given; ``cleans`` [n_operations] cleanings a working day that follow the clock."""
     from scipy.sparse import coo_array
 
     operations, n_items, n_routes = network.operations, len(network.items.ids), len(network.routes.ids)
@@ -71,7 +71,7 @@ def equations(network: Network, journeys: Journeys) -> Equations:
         beside=beside,
         seconds=seconds,
         takes=takes,
-        daily=_daily(network),
+        daily=_daily(network, cleans_by_clock(network) if cleans is None else cleans),
         feeds=np.array([journeys.takes[choice.operation] for choice in network.choices], dtype=np.float64),
     )
 
@@ -101,41 +101,7 @@ def _seconds(network: Network, journeys: Journeys) -> Uses:
     return Uses(np.array(operation, np.int64), np.array(item, np.int64), np.array(units, np.float64))
 
 
-def _daily(network: Network) -> Floats:
+def _daily(network: Network, cleans: Floats) -> Floats:
     """Units used on a working day by cleaning that follows the clock."""
-    operations = network.operations
-    daily = np.zeros(len(network.items.ids))
-    for o in np.flatnonzero((operations.clean_when == Cleans.SHIFT) | (operations.clean_when == Cleans.DAY)).tolist():
-        index, units = operations.clean_takes.row(o)
-        times = shift_starts(network, o) if operations.clean_when[o] == Cleans.SHIFT else 1.0
-        np.add.at(daily, index, units * times * places_of(network, o))
-    return daily
-
-
-def places_of(network: Network, operation: int) -> int:
-    """Places of all stations that the operation may use; 1 at a bench."""
-    stations = network.operations.stations.row(operation)[0]
-    return int(network.stations.places[stations].sum()) if stations.size else 1
-
-
-def shift_starts(network: Network, operation: int) -> float:
-    """Shifts on a working day at an operation: how often somebody comes after nobody was there for over two hours."""
-    calendar = _calendar_of(network, operation)
-    return float(shifts_begin(calendar.at, calendar.level).sum()) / network.days_week
-
-
-def open_a_day(network: Network, operation: int) -> float:
-    """ns of a working day in which the people of an operation are there, or else its station is open."""
-    calendar = _calendar_of(network, operation)
-    return float(calendar.lengths[calendar.level > 0].sum()) / network.days_week
-
-
-def _calendar_of(network: Network, operation: int) -> Calendar:
-    """When an operation is worked on: by its first crew, else by its station, else whenever anybody works."""
-    crews = network.operations.crews.row(operation)[0]
-    stations = network.operations.stations.row(operation)[0]
-    if crews.size:
-        return network.calendars[int(network.crews.calendar[crews[0]])]
-    if stations.size and network.stations.calendar[stations[0]] >= 0:
-        return network.calendars[int(network.stations.calendar[stations[0]])]
-    return network.open_calendar
+    takes = network.operations.clean_takes
+    return summed(takes.index, takes.amount * cleans[owners(takes)], len(network.items.ids))

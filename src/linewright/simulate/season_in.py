@@ -11,7 +11,11 @@ import numpy as np
 
 from linewright.base.calendar import DAY
 from linewright.base.problems import Problems
-from linewright.network.model import Floats
+from linewright.network.clock import cleaned_by_clock, cleans_by_clock
+from linewright.network.equations import equations
+from linewright.network.journeys import journeys
+from linewright.network.model import Floats, Network
+from linewright.network.rows import owners, summed
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout
 from linewright.simulate.letting_in import Quotas, endless, held, set_routes
@@ -23,6 +27,7 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
     season = network.season
     assert season is not None
     begins = season.weekday * DAY
+    starts = starts + for_washing(network)
     came = set(season.intake_item.tolist())
     for k, row in enumerate(layout.items):
         makers = np.flatnonzero(network.routes.item == k).tolist()
@@ -44,6 +49,30 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
         _deliveries(layout, row, [begins], [units], ALLOWED)
     set_routes(layout, quotas)
+
+
+def for_washing(network: Network) -> Floats:
+    """[n_routes] pieces that may be started besides, for what cleaning by the shift or day takes and is made here.
+
+    The balance counts the fewest days that the work can fill; in play it may be spread over every one of them.
+    """
+    more = np.zeros(len(network.routes.ids))
+    season, takes = network.season, network.operations.clean_takes
+    made_here = np.isin(takes.index, network.routes.item) & cleaned_by_clock(network)[owners(takes)]
+    if season is None or not made_here.any():
+        return more
+    every_day = np.where(made_here, takes.amount * cleans_by_clock(network)[owners(takes)], 0.0)
+    need = summed(takes.index, every_day, len(network.items.ids)) * season.working_days
+    rows = equations(network, journeys(network))
+    used, made = rows.used.toarray(), rows.main
+    for _ in network.routes.ids:  # what is made for it is made of other things: at most so many routes deep
+        before, need = need, np.zeros(len(need))
+        for route, item in enumerate(network.routes.item.tolist()):
+            if before[item] > 0 and made[route] > 0:
+                started = before[item] / made[route] / float((network.routes.item == item).sum())
+                more[route] += started
+                need += used[:, route] * started
+    return more
 
 
 ALLOWED, OLD = 1, 2
