@@ -294,9 +294,10 @@ def _assumptions(network: Network) -> tuple[str, ...]:
         )
     by_shift = np.isin(operations.clean_when, (Cleans.SHIFT, Cleans.DAY)) | (operations.start_when == Starts.SHIFT)
     if by_shift.any():
+        often = "" if network.season is None else ", on as few days as its work fills"
         out.append(
-            "Cleaning and start-up by the shift or day are counted for every place; the greatest rate leaves most of "
-            "them out."
+            f"Cleaning and start-up by the shift or day are counted for every place{often}; the greatest rate leaves "
+            "most of them out."
         )
     if len(network.crews.lends):
         out.append(
