@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 from season_cases import cellar
 from test_season_played import played
 
@@ -15,6 +17,8 @@ from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder
+from linewright.report.html import to_html
+from linewright.report.played.terminal import print_simulation
 from linewright.simulate import simulate
 
 CIDERY = Path(__file__).parents[1] / "examples" / "blank_cidery.toml"
@@ -128,6 +132,55 @@ def test_work_during_a_stand_counts_for_its_crew() -> None:
     more = measure_capacity(network, flow).of("crew", "hand").hours.working
     less = measure_capacity(plain, solve_flow(plain)).of("crew", "hand").hours.working
     assert more - less == pytest.approx(0.04 * 9 * 0.5, rel=1e-9)
+
+
+def stirred(every: str) -> PlanBuilder:
+    """5,000 L a week, filled on Monday from 6 to 7, stand for three days and are drawn off on Thursday."""
+    builder = PlanBuilder("Stirred", money="EUR", makes="cider", demand="1000 L/day")
+    builder.item("must", unit="L", buy="1 EUR").item("cider", unit="L")
+    builder.shift("day", hours="06:00-14:00", days="Mon-Fri").crew("hand", people=1, shift="day", wage="20 EUR/h")
+    builder.station("vat", places=2)
+    load: dict[str, Any] = {"station": "vat", "load": "5000 L"}
+    route = builder.route("cider", gives="cider")
+    route.operation("fill", crew="hand", takes={"must": "1 L"}, time="1 h", **load)
+    care = {"name": "stir", "every": every, "time": "15 min", "crew": "hand"}
+    route.operation("ferment", stand="3 days", during=[care], **load)
+    route.operation("draw", crew="hand", time="1 h", **load)
+    return builder
+
+
+def test_lateness_in_a_steady_state_by_hand() -> None:
+    """Standing from Monday at 7: due on Tuesday at 1 and 19 and on Wednesday at 13, so twice late, by 5 h and 11 h."""
+    run = simulate(compile_network(stirred("18 h").build()), replications=1, still=True, days=70)
+    (care,) = run.cares
+    assert (care.operation, care.name) == ("ferment", "stir")
+    assert care.done.mean == pytest.approx(3 / 5)
+    assert care.late.mean == pytest.approx(2 / 5)
+    assert care.missed.mean == 0
+    assert care.delay == pytest.approx(8)
+    (row,) = run.care_table().rows
+    assert row[:2] == ("ferment", "stir")
+
+
+def test_what_comes_due_again_at_night_is_done_once_in_the_morning() -> None:
+    """Every 6 h: of those due at 19 and at 1 the first is missed, the second done at 6, 5 h late, on three nights."""
+    run = simulate(compile_network(stirred("6 h").build()), replications=1, still=True, days=70)
+    (care,) = run.cares
+    assert (care.done.mean, care.late.mean, care.missed.mean) == pytest.approx((8 / 5, 3 / 5, 3 / 5))
+    assert care.delay == pytest.approx(5)
+
+
+def test_lateness_in_a_steady_state_is_told() -> None:
+    found = answer(stirred("6 h").build(), simulate=True, budget_seconds=2)
+    assert found.simulation is not None
+    (care,) = found.simulation.as_planned.cares
+    assert care.done.mean > 0
+    assert care.done.mean + care.missed.mean == pytest.approx(11 / 5, rel=1e-6)
+    out = StringIO()
+    print_simulation(found, console=Console(file=out, width=120))
+    assert "Work while it stands" in out.getvalue()
+    assert "Work while it stands" in to_html(found)
+    assert found.to_dict()["simulation"]["as_planned"]["cares"][0]["name"] == "stir"
 
 
 def test_work_that_never_comes() -> None:

@@ -60,6 +60,20 @@ class Escaped:
 
 
 @dataclass(frozen=True, slots=True)
+class Cared:
+    """Work during the stands of an operation: how often it was done, of it late, and missed; ``delay`` is the mean
+    lateness of those that were late, h (0: none was). Times in the season, or in a working day of a steady state.
+    """
+
+    operation: str
+    name: str
+    done: Interval
+    late: Interval
+    missed: Interval
+    delay: float
+
+
+@dataclass(frozen=True, slots=True)
 class Simulation(Shown):
     """What happened in the simulated weeks after the warm-up; intervals of 95 % from independent replications.
 
@@ -84,6 +98,7 @@ class Simulation(Shown):
     are wanted, with ``variant_demand`` and ``variant_rates`` of each, in units per working day. ``mates`` are the sets
     that an operation takes (the left and the right of a size); ``orphans`` [n_mates] units on hand without a mate.
     ``kinds`` are the shares with any fault at all by the values of the options (``network.kinds``).
+    ``cares``: work during stands, how often in a working day it is done, late, missed.
 
     ``week_rate`` [n_weeks] is the rate of each simulated week, warm-up included, mean over replications;
     ``week_open`` the open pieces at each week's end. ``rate_of_each`` [n_replications] are the rates behind ``rate``.
@@ -148,6 +163,7 @@ class Simulation(Shown):
     variant_rates: Estimates = field(default_factory=lambda: Estimates(np.zeros(0), np.zeros(0)))
     escapes: tuple[Escaped, ...] = ()
     kinds: tuple[Escaped, ...] = ()
+    cares: tuple[Cared, ...] = ()
 
     @property
     def makes_demand(self) -> bool | None:
@@ -189,6 +205,12 @@ class Simulation(Shown):
         """How many carriers of each kind are in use, and for how much of the time one is wanted and not there."""
         rows = tuple((name, *(float(v) for v in self.carrier_use.mean[k])) for k, name in enumerate(self.carriers))
         return Table("Where the carriers are", ("carrier", *CARRIER_COLUMNS), rows)
+
+    def care_table(self) -> Table:
+        """Work during stands: how often in a working day it is done, of it late, and missed."""
+        rows = tuple((c.operation, c.name, c.done.mean, c.late.mean, c.missed.mean, c.delay) for c in self.cares)
+        columns = ("while", "what", "done a day", "of it late", "missed a day", "mean lateness [h]")
+        return Table("Work while it stands", columns, rows, "The stand goes on whatever happens.")
 
     def lending_table(self) -> Table:
         """Who did whose work, in person-hours a working day."""

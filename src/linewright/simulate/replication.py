@@ -45,6 +45,8 @@ class Columns:
     routes: Ints
     operations: Ints
     mates: Ints
+    cares: Ints
+    cared_for: Ints
 
     @classmethod
     def of(cls, layout: Layout) -> Columns:
@@ -68,6 +70,8 @@ class Columns:
             routes=bases(layout.routes),
             operations=bases(layout.operations),
             mates=bases(list(layout.mates.values())),
+            cares=bases([row for _, row in layout.cares]),
+            cared_for=bases([k for k, _ in layout.cares]),
         )
 
 
@@ -76,6 +80,7 @@ class Weeks:
     """Running accounts of one replication at the end of every week, the zeroth before the first [n_weeks + 1, ...].
 
     Times in ns, person-ns, tool-ns, carrier-ns (CARRIER_TIMES), units-ns;
+    ``cares`` [n_weeks + 1, n_rows, 4] is the work during stands at every place.
     ``closed`` counts windows that closed. ``gone`` are records (time, demanded?,
     entered, route, event) of pieces that left the plant; ``parts`` the items that are made ahead for other routes;
     ``levels`` the stores at every hour of the last week.
@@ -97,6 +102,7 @@ class Weeks:
     scrapped: Floats
     reworked: Ints
     orphans: Floats
+    cares: Floats
     store_most: Floats
     parts: Ints
     levels: Floats
@@ -164,8 +170,15 @@ def _shot(engine: Engine, c: Columns) -> tuple[np.ndarray, ...]:
         x[c.stores + r.W_TIME],
         x[c.items + r.I_TIME], x[c.routes + r.U_WIP], m[c.routes + r.U_OPEN], _delivered(engine, c),
         x[c.operations + r.O_RUNS], x[c.operations + r.O_LOST], m[c.operations + r.O_REWORKS],
-        x[c.mates + r.M_TIME],
+        x[c.mates + r.M_TIME], care_counts(engine, c),
     )  # fmt: skip
+
+
+def care_counts(engine: Engine, c: Columns) -> Floats:
+    """[n_rows, 4] of the work during stands at every place: done, late, missed, ns late."""
+    m, x = engine.m, engine.x
+    counts = [m[c.cares + k] for k in (r.CARE_DONE, r.CARE_LATE, r.CARE_MISSED)]
+    return np.stack([*counts, x[c.cares + r.CARE_DELAY]], axis=-1).astype(np.float64)
 
 
 def _delivered(engine: Engine, c: Columns) -> np.ndarray:
@@ -200,6 +213,7 @@ def _gather(
         "scrapped",
         "reworked",
         "orphans",
+        "cares",
     )
     accounts: dict[str, Any] = dict(zip(names, stacked, strict=True))
     return Weeks(

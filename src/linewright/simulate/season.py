@@ -16,11 +16,13 @@ from typing import Any
 import numpy as np
 
 import linewright
-from linewright.base.calendar import DAY, HOUR, WEEK, Calendar
+from linewright.base.calendar import DAY, WEEK, Calendar
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.network.model import Floats, Ints, Network
 from linewright.network.season import Season
+from linewright.simulate.by_origin import names_of
+from linewright.simulate.cared import cares_of, gathered
 from linewright.simulate.checks import check_books
 from linewright.simulate.engine import EndlessInstantError, Engine, TooMuchError
 from linewright.simulate.estimates import estimate, interval
@@ -30,9 +32,9 @@ from linewright.simulate.layout_base import Layout
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.memory import Template
 from linewright.simulate.model import Estimates
-from linewright.simulate.replication import Columns
+from linewright.simulate.replication import Columns, care_counts
 from linewright.simulate.season_in import check_season, let_season_in
-from linewright.simulate.season_model import Cared, SeasonRun
+from linewright.simulate.season_model import SeasonRun
 from linewright.simulate.simulate import make_ready
 
 LEAST = 8
@@ -142,10 +144,7 @@ def _replicate(layout: Layout, template: Template, season: Season, seed: int, nu
     stacked: list[Any] = [np.stack(part) for part in zip(*shots, strict=True)]
     finished, pool, spoiled, occupied, open_now, states, crews = stacked
     begun = [int(engine.m[engine.m[row + r.U_CAMPAIGN] + r.Q_COUNT]) for row in _with_campaigns(layout)]
-    cares = np.zeros((len(layout.network.cares.names), 4))
-    for k, row in layout.cares:
-        counts = [float(engine.m[row + c]) for c in (r.CARE_DONE, r.CARE_LATE, r.CARE_MISSED)]
-        cares[k] += [*counts, float(engine.x[row + r.CARE_DELAY])]
+    cares = gathered(columns.cared_for, care_counts(engine, columns), len(layout.network.cares.names))
     return Played(
         finished, pool, spoiled, occupied, open_now, states, crews, np.array(begun, dtype=np.int64), cares,
         engine.events,
@@ -211,26 +210,11 @@ def _tell(
             (network.routes.ids[int(route)], interval([float(run.campaigns[k]) for run in done]))
             for k, route in enumerate(network.campaigns.route)
         ),
-        cares=_cares(network, done),
+        cares=cares_of(network, names_of(network), np.array([run.cares for run in done])),
         events=sum(run.events for run in done),
         provenance=Provenance("simulate season", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(done)),
     )
-
-
-def _cares(network: Network, done: list[Played]) -> tuple[Cared, ...]:
-    """Work during stands, put together."""
-    found = []
-    for k, (name, o) in enumerate(zip(network.cares.names, network.cares.operation.tolist(), strict=True)):
-        each = np.array([run.cares[k] for run in done])
-        late = float(each[:, 1].sum())
-        found.append(
-            Cared(
-                network.operations.ids[o], name, interval(each[:, 0]), interval(each[:, 1]), interval(each[:, 2]),
-                float(each[:, 3].sum()) / late / HOUR if late else 0.0,
-            )
-        )  # fmt: skip
-    return tuple(found)
 
 
 def _week_ends(season: Season) -> Ints:

@@ -6,22 +6,7 @@ from dataclasses import dataclass
 
 from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats
-from linewright.simulate.model import Estimates
-
-
-@dataclass(frozen=True, slots=True)
-class Cared:
-    """Work during the stands of an operation over a season: how often it was done, ended late, missed.
-
-    ``late`` are among those done; ``delay`` is the mean lateness of those, h.
-    """
-
-    operation: str
-    name: str
-    done: Interval
-    late: Interval
-    missed: Interval
-    delay: float
+from linewright.simulate.model import Cared, Estimates
 
 
 @dataclass(frozen=True, slots=True)

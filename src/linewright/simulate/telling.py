@@ -12,13 +12,14 @@ from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
 from linewright.simulate.by_origin import Names, as_written, names_of
+from linewright.simulate.cared import cares_of, gathered
 from linewright.simulate.escapes import escapes, escapes_of_kinds
 from linewright.simulate.estimates import WarmUp, edge_of, estimate, interval, warm_up, widened, window
 from linewright.simulate.flowing import flows, lots
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.flows import RUNS_AT
 from linewright.simulate.layout_base import Layout
-from linewright.simulate.model import STATES, Estimates, Simulation
+from linewright.simulate.model import STATES, Cared, Estimates, Simulation
 from linewright.simulate.replication import Columns, Weeks
 
 LEVELS = (0.5, 0.9, 0.95)
@@ -129,6 +130,7 @@ def tell(
         kept=_kept(names, targets),
         escapes=escapes(network, layout, names, runs, demanded, cut),
         kinds=escapes_of_kinds(network, layout, runs, cut),
+        cares=_cares(network, layout, names, runs, cut, days),
         trace=_trace(network, layout, runs[0].log) if runs[0].log is not None else None,
         provenance=Provenance("simulate", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(runs), notes=notes),
@@ -150,6 +152,15 @@ def _closed(runs: list[Weeks], network: Network, names: Names, cut: int) -> Floa
     for k, step in enumerate(steps):
         out[:, rows[step]] += [float(run.closed[-1][k] - run.closed[cut][k]) for run in runs]
     return out
+
+
+def _cares(
+    network: Network, layout: Layout, names: Names, runs: list[Weeks], cut: int, days: float
+) -> tuple[Cared, ...]:  # fmt: skip
+    """Work during stands in a working day after the warm-up."""
+    what, n = Columns.of(layout).cared_for, len(network.cares.names)
+    counts = np.array([gathered(what, run.cares[-1] - run.cares[cut], n) for run in runs])
+    return cares_of(network, names, counts, days)
 
 
 def _notes(

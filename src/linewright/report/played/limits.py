@@ -30,6 +30,19 @@ def closed(answer: Answer, run: Simulation) -> Table:
     return Table("Windows that closed, simulated", ("operation", "too late, pieces a day"), rows)
 
 
+def cares(answer: Answer, run: Simulation) -> Table:
+    """Work during stands: how often in a working day it was done, of it late, and missed."""
+    names = tables.operation_names(answer)
+    rows = tuple(
+        (names.get(one.operation, one.operation), one.name, show_interval(one.done), show_interval(one.late),
+         show_interval(one.missed), show(one.delay) if one.delay else "")
+        for one in run.cares
+    )  # fmt: skip
+    columns = ("while", "what", "done a day", "of it late", "missed a day", "mean lateness [h]")
+    note = "In times a working day. Late is what was begun after it was due; the stand goes on whatever happens."
+    return Table("Work while it stands, simulated", columns, rows, note)
+
+
 def spoiled(answer: Answer, run: Simulation) -> Table:
     """What went off on hand, beside what was used of it."""
     names, flow = tables.item_names(answer), answer.flow

@@ -27,6 +27,7 @@ def rate(answer: Answer) -> Iterator[Block]:
     yield Grid(tables.on_hand(answer, run))
     yield Grid(limits.carriers(answer, run))
     yield Grid(limits.spoiled(answer, run))
+    yield Grid(limits.cares(answer, run))
     for way, played in tables.runs(answer):
         yield listing(f"How it was simulated, {way}", played.notes)
 

@@ -52,6 +52,7 @@ def simulation_tables(answer: Answer, run: Simulation) -> Iterator[Table]:
     yield tables.on_hand(answer, run)
     yield limits.carriers(answer, run)
     yield limits.spoiled(answer, run)
+    yield limits.cares(answer, run)
     yield tables.lost(answer, run)
     yield limits.closed(answer, run)
 

@@ -21,6 +21,7 @@ def print_season(answer: Answer, console: Console | None = None) -> None:
         found = [tables.tanks(answer), tables.failures(answer)]
     if answer.season_run is not None:
         found += grid.narrow(tables.busy_weeks(tables.played_weeks(answer)))
+        found += [tables.campaigns(answer), tables.cares(answer)]
     for table in found:
         if table.rows:
             out.print()

@@ -35,6 +35,9 @@ def end_cares(m: Whole, x: Real, h: Whole, place: int, op: int) -> None:
     while care != 0:
         if m[care + r.STATUS] != r.IDLE:
             m[care + r.CARE_MISSED] += 1
+            while m[care + r.CARE_DUE] + m[care + r.CARE_EVERY] < m[r.NOW]:
+                m[care + r.CARE_DUE] += m[care + r.CARE_EVERY]
+                m[care + r.CARE_MISSED] += 1
             stop_waiting(m, care)
             let_go(m, x, care)
             m[care + r.STATUS] = r.IDLE
@@ -58,17 +61,17 @@ def care_comes(m: Whole, x: Real, h: Whole, log: Whole, care: int) -> None:
 
 
 def _done(m: Whole, x: Real, h: Whole, care: int) -> None:
-    """Done: late by as much as it ends after its own time; those that came due meanwhile are missed."""
+    """Done: the last one that came due, late by as much as it ends after its own time; those before are missed."""
     let_go(m, x, care)
     m[care + r.STATUS] = r.IDLE
     m[care + r.CARE_DONE] += 1
+    while m[care + r.CARE_DUE] + m[care + r.CARE_EVERY] <= m[r.NOW]:
+        m[care + r.CARE_DUE] += m[care + r.CARE_EVERY]
+        m[care + r.CARE_MISSED] += 1
     delay = m[r.NOW] - m[care + r.CARE_LASTS] - m[care + r.CARE_DUE]
     if delay > 0:
         m[care + r.CARE_LATE] += 1
         x[care + r.CARE_DELAY] += float(delay)
     m[care + r.CARE_DUE] += m[care + r.CARE_EVERY]
-    while m[care + r.CARE_DUE] + m[care + r.CARE_EVERY] <= m[r.NOW]:
-        m[care + r.CARE_DUE] += m[care + r.CARE_EVERY]
-        m[care + r.CARE_MISSED] += 1
     due = m[care + r.CARE_DUE]
     schedule(m, h, care, due if due > m[r.NOW] else m[r.NOW], r.CHANGES)
