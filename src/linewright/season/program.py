@@ -14,9 +14,11 @@ from typing import Any
 import numpy as np
 
 from linewright.base.calendar import DAY
+from linewright.flow.model import Flow
 from linewright.network.model import Floats, Network
 from linewright.season.hours import crew_days, station_days
-from linewright.season.legs import Leg, Part
+from linewright.season.legs import Leg, Part, legs_of
+from linewright.season.standing import standing
 from linewright.season.vessels import Vessel, vessels_of
 
 KEPT = "kept"
@@ -96,12 +98,13 @@ class Program:
         return [base for (one, _), base in table.items() if one == leg]
 
 
-def build(network: Network, legs: list[Leg], wanted: Floats) -> Program:
+def build(network: Network, flow: Flow, wanted: Floats) -> Program:
     """The program of a season; ``wanted`` [n_items] limits what is finished (inf: as much as can be)."""
+    legs = legs_of(network, flow)
     season = network.season
     assert season is not None
     program = Program(network, legs, vessels_of(network, legs), season.days)
-    _columns(program, wanted)
+    _columns(program, flow, wanted)
     _vessels(program)
     _between(program)
     _items(program)
@@ -109,7 +112,7 @@ def build(network: Network, legs: list[Leg], wanted: Floats) -> Program:
     return program
 
 
-def _columns(p: Program, wanted: Floats) -> None:
+def _columns(p: Program, flow: Flow, wanted: Floats) -> None:
     network = p.network
     for k, leg in enumerate(p.legs):
         if not leg.is_vessel:
@@ -119,15 +122,28 @@ def _columns(p: Program, wanted: Floats) -> None:
             p.enter[k, v], p.leave[k, v], p.content[k, v] = p.series(), p.series(), p.series()
     for k, leg in enumerate(p.legs[:-1]):
         if p.legs[k + 1].route == leg.route:
-            p.buffer[k] = p.series(leg.room, ("store", network.operations.ids[leg.last]))
+            room = leg.room + (standing(network, flow, leg) if 0 < leg.room < math.inf and not leg.is_vessel else 0.0)
+            p.buffer[k] = p.series(room, ("store", network.operations.ids[leg.last]))
     for item in tracked(network, p.legs):
         store = int(network.item_store[item])
-        room = float(network.stores.room[store]) if store >= 0 and not network.items.demand[item] > 0 else math.inf
+        room = math.inf
+        if store >= 0 and not network.items.demand[item] > 0:
+            room = float(network.stores.room[store]) + _standing_before(p, flow, item)
         p.stock[item] = p.series(room, ("store", network.stores.ids[store] if store >= 0 else ""))
         if keeps_of(network, item) > 0:
             p.spoiled[item] = p.series()
         if np.isfinite(wanted[item]):
             p.most[p.stock[item] + p.days - 1] = float(wanted[item])
+
+
+def _standing_before(p: Program, flow: Flow, item: int) -> float:
+    """Units of an item that stand in the places that made them, for want of room in its store."""
+    total = 0.0
+    for leg in p.legs:
+        units = leg.enter.gives.get(item, 0.0)
+        if units > 0 and not leg.is_vessel:
+            total += units * standing(p.network, flow, leg)
+    return total
 
 
 def tracked(network: Network, legs: list[Leg]) -> list[int]:

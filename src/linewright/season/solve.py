@@ -18,7 +18,6 @@ from linewright.base.results import Honesty, Provenance
 from linewright.flow.model import Flow
 from linewright.network.model import Floats, Network
 from linewright.season.harvest import Harvest
-from linewright.season.legs import legs_of
 from linewright.season.model import Limit, Season, WeekBalance
 from linewright.season.program import Program, build
 
@@ -41,7 +40,7 @@ def solve_season(network: Network, flow: Flow, harvest: Harvest, *, early: bool 
     by_demand = network.plan.makes is None
     if by_demand:
         wanted[demanded] = total[demanded]
-    program = build(network, legs_of(network, flow), wanted)
+    program = build(network, flow, wanted)
     found, scale = best(program, demanded)
     x = np.maximum(np.asarray(found.x, dtype=np.float64), 0.0) * scale
     most = _finished(program, x, demanded)

@@ -21,7 +21,6 @@ from linewright.flow.model import Flow
 from linewright.network.model import Network
 from linewright.network.rows import ints
 from linewright.season.harvest import Harvest
-from linewright.season.legs import legs_of
 from linewright.season.program import Program, build
 from linewright.season.solve import best
 from linewright.season.tanks_model import Choice, Failure, Tanks
@@ -55,7 +54,7 @@ class _Search:
         if network.plan.makes is None:
             wanted[self.demanded] = total[self.demanded]
         self.aim = float(total[self.demanded].sum()) if network.plan.makes is None else harvest.potential
-        self.program: Program = build(network, legs_of(network, flow), wanted)
+        self.program: Program = build(network, flow, wanted)
         self.planned = tuple(float(v.count) for v in self.program.vessels)
         self.known: dict[tuple[float, ...], float] = {}
         self.played_before: dict[tuple[float, ...], Interval] = {}

@@ -15,6 +15,7 @@ from linewright.network.clock import cleaned_by_clock, cleans_by_clock
 from linewright.network.equations import equations
 from linewright.network.journeys import journeys
 from linewright.network.model import Floats, Network
+from linewright.network.reactions import chain_of
 from linewright.network.rows import owners, summed
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout
@@ -49,6 +50,9 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
         _deliveries(layout, row, [begins], [units], ALLOWED)
     set_routes(layout, quotas)
+    first = int(season.intake_day.max(initial=-1)) + 1
+    midnights = [begins + day * DAY for day in range(first, season.days)]
+    _deliveries(layout, b.list_of(_gives(layout)), midnights, [0.0] * len(midnights), ENDS)
 
 
 def for_washing(network: Network) -> Floats:
@@ -75,8 +79,21 @@ def for_washing(network: Network) -> Floats:
     return more
 
 
-ALLOWED, OLD = 1, 2
+ALLOWED, OLD, ENDS = 1, 2, 3
 """What the amounts of a row of deliveries are, where they are not units that come."""
+
+
+def _gives(layout: Layout) -> list[int]:
+    """For each route a list of the items that it gives: its own, by-products, seconds."""
+    network, b = layout.network, layout.builder
+    items: list[list[int]] = [[int(item)] for item in network.routes.item]
+    for o, route in enumerate(network.operations.route.tolist()):
+        items[route] += network.operations.gives.row(o)[0].tolist()
+    for check in network.inspections:
+        for reject in (*check.rejects, check.other):
+            seconds = [now.item for now in chain_of(reject) if now.item >= 0]
+            items[int(network.operations.route[check.operation])] += seconds
+    return [b.list_of(layout.items[i] for i in dict.fromkeys(given)) for given in items]
 
 
 def _deliveries(layout: Layout, item: int, times: list[int], amounts: list[float], what: int = 0) -> None:

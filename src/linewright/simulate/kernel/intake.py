@@ -1,4 +1,4 @@
-"""What comes by the calendar: deliveries in season, what of them spoils, the day from which an item may be made."""
+"""What comes by the calendar: deliveries in season, what of them spoils, what may be made, the end of it all."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import schedule
 from linewright.simulate.kernel.lists import remind
 from linewright.simulate.kernel.parts import add_units
+from linewright.simulate.kernel.season_ends import look_for_the_end
 
 
 def schedule_delivery(m: Whole, h: Whole, row: int) -> None:
@@ -26,6 +27,8 @@ def delivered(m: Whole, x: Real, h: Whole, row: int) -> None:
         remind(m, item)
     elif m[row + r.N_ALLOWS] == 2:
         _spoil(m, x, item, amount)
+    elif m[row + r.N_ALLOWS] == 3:
+        look_for_the_end(m, x, row)
     else:
         add_units(m, x, item, amount)
     schedule_delivery(m, h, row)

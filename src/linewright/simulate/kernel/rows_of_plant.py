@@ -60,7 +60,7 @@ I_KEEPS: Final = 22
 I_OLDEST: Final = 23
 I_NEWEST: Final = 24
 """The ages of what is on hand."""
-ITEM_WIDTH: Final = 27
+ITEM_WIDTH: Final = 28
 I_POOL: Final = 0
 I_POSITION: Final = 1
 I_TARGET: Final = 2

@@ -21,7 +21,8 @@ N_ITEM: Final = 4
 N_DONE: Final = 5
 N_COUNT: Final = 6
 N_ALLOWS: Final = 7
-"""1: the amounts are what may be made of the item; 2: what had come of it by the delivery that is too old now."""
+"""1: the amounts are what may be made of the item; 2: what had come of it by the delivery that is too old now; 3: there
+are none, it is looked what more can come, and N_ITEM is a list of lists: the items that each route gives."""
 I_SPOILED: Final = 11
 """x, of an item: units that have spoiled; they count among those used."""
 INTAKE_WIDTH: Final = 8
@@ -79,3 +80,7 @@ HOLDS: Final = 15
 """Of a place: the lot that it holds; 0: none."""
 X_PLACE: Final = 4
 X_NEXT: Final = 5
+
+# --- the end of a season --------------------------------------------------------------------------------------------
+I_COMES: Final = 27
+"""Of an item: 1: more of it may come, as it was seen last."""

@@ -42,11 +42,28 @@ def is_the_last(m: Whole, x: Real, op: int, group: float) -> bool:
     small = 1e-7 * (1.0 + x[item + r.I_DUE])
     if x[item + r.I_DUE] - x[item + r.I_RATE] > small:
         return False
-    visit = m[op + r.O_VISIT]
-    first = m[m[m[op + r.O_ROUTE] + r.U_FIRST] + r.O_VISIT]
-    if visit == first and m[visit + r.V_WAITING] == 0:  # nobody is on the way here
-        return True
-    return x[item + r.I_OPEN] - group * x[op + r.O_TO_GO] <= small
+    return x[item + r.I_OPEN] - group * x[op + r.O_TO_GO] <= small or _nobody_comes(m, op)
+
+
+def _nobody_comes(m: Whole, op: int) -> bool:
+    """Whether nobody of the route of an operation is on the way to its visit."""
+    own, step = m[op + r.O_VISIT], m[m[op + r.O_ROUTE] + r.U_FIRST]
+    while m[step + r.O_VISIT] != own:
+        visit = m[step + r.O_VISIT]
+        stations = m[visit + r.V_STATIONS]
+        if m[visit + r.V_WAITING] != 0:
+            return False
+        for k in range(m[stations]):
+            station = m[stations + 1 + k]
+            if m[station + r.S_BENCH] == 1:  # who is there is not known
+                return False
+            place = m[station + r.S_PLACES]
+            for _ in range(m[station + r.S_COUNT]):
+                if m[place + r.VISIT] == visit and m[place + r.COUNT] != 0:
+                    return False
+                place += r.WIDTH
+        step = m[step + r.O_NEXT]
+    return m[own + r.V_WAITING] == 0
 
 
 def choose_vessel(m: Whole, x: Real, station: int, piece: int) -> int:
