@@ -248,3 +248,49 @@ def test_a_flow_is_run_by_who_can_at_the_rate_of_the_machine() -> None:
     route.operation("mill", station="mill", crew="miller", time={"rate": "60 kg/h"}, takes={"chips": "1 kg"})
     result = simulate(compile_network(plan.build()), days=28, replications=1)
     assert result.rate.mean == pytest.approx(480, rel=0.02)
+
+
+def who_did(simulation: Simulation, event: str) -> dict[str, int]:
+    assert simulation.trace is not None
+    found: dict[str, int] = {}
+    for record in simulation.trace.records:
+        if record.event == event and record.operation:
+            found[record.crew] = found.get(record.crew, 0) + 1
+    return found
+
+
+def test_the_trace_names_who_did_the_work() -> None:
+    """One wirer and two fitters at three places: two pieces in three are wired by fitters."""
+    without = run(wiring())
+    assert set(who_did(without, "starts")) == {"wirer"}
+    helped = run(wiring(can={"wirer": 2}))
+    starts, ends = who_did(helped, "starts"), who_did(helped, "ends")
+    assert set(starts) == set(ends) == {"wirer", "fitter"}
+    assert starts["fitter"] == pytest.approx(2 * starts["wirer"], abs=2)
+    hours = float(helped.lent.mean.sum()) * 7
+    assert ends["fitter"] * 10 / 60 == pytest.approx(hours, abs=1)
+
+
+def test_a_team_of_two_crews_is_named_with_both() -> None:
+    plan = (
+        works()
+        .station("bench")
+        .crew("wirer", people=1, shift="day")
+        .crew("fitter", people=1, shift="day", can={"wirer": 1})
+    )
+    plan.route("r", gives="thing").operation("pull", station="bench", crew={"wirer": 2}, time="10 min")
+    assert set(who_did(run(plan), "starts")) == {"wirer+fitter"}
+
+
+def test_who_takes_paused_work_up_is_who_ends_it() -> None:
+    """The wirer goes at 12:00 with a piece half done; the fitter, who comes then, ends it."""
+    plan = works().station("bench").shift("early", hours="00:00-12:00", days="Mon-Sun")
+    plan.shift("late", hours="12:00-24:00", days="Mon-Sun").crew("wirer", people=1, shift="early")
+    plan.crew("fitter", people=1, shift="late", can={"wirer": 1})
+    plan.route("r", gives="thing").operation("wire", station="bench", crew="wirer", time="7 h")
+    simulation = run(plan)
+    assert simulation.trace is not None
+    first = [r for r in simulation.trace.records if r.operation == "wire" and r.event in ("starts", "ends")][:4]
+    assert [(r.event, r.crew, r.time / (60 * MINUTE)) for r in first] == [
+        ("starts", "wirer", 0.0), ("ends", "wirer", 7.0), ("starts", "wirer", 7.0), ("ends", "fitter", 14.0),
+    ]  # fmt: skip

@@ -21,7 +21,8 @@ from linewright.network.model import Network, Stops
 class Run:
     """Work on an item at a station from ``begin`` to ``end`` ns, ``what`` being the operation.
 
-    ``since`` is when it truly began, which may be before the day.
+    ``since`` is when it truly began, which may be before the day. ``crew`` is who began it and who ended it, where
+    others did: crews joined by a plus.
     """
 
     station: str
@@ -30,6 +31,7 @@ class Run:
     end: int
     what: str
     since: int
+    crew: tuple[str, ...] = ()
 
 
 def loads_of_day(day: Day, network: Network) -> Iterator[Run]:
@@ -49,11 +51,13 @@ def _runs(day: Day) -> Iterator[Run]:
             since = start.time if start is not None else day.begin
             if record.time > since:
                 begin = max(since, day.begin)
-                yield Run(record.station, record.item, begin, record.time, record.operation, since)
+                who = tuple(dict.fromkeys(one.crew for one in (start, record) if one is not None and one.crew))
+                yield Run(record.station, record.item, begin, record.time, record.operation, since, who)
     for record in begun.values():
         if record.station and record.time < day.end:
             begin = max(record.time, day.begin)
-            yield Run(record.station, record.item, begin, day.end, record.operation, record.time)
+            who = (record.crew,) if record.crew else ()
+            yield Run(record.station, record.item, begin, day.end, record.operation, record.time, who)
 
 
 def _loads(runs: Iterable[Run], network: Network) -> Iterator[Run]:
@@ -78,7 +82,7 @@ def _loads(runs: Iterable[Run], network: Network) -> Iterator[Run]:
 
 def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
     """The parts of a run in which its crews are in; the whole of it where it runs alone or is finished in any case."""
-    calendars = _needed(network, run.what)
+    calendars = _needed(network, run)
     if not calendars:
         yield run.begin, run.end
         return
@@ -97,15 +101,24 @@ def attended(run: Run, network: Network) -> Iterator[tuple[int, int]]:
         yield inside
 
 
-def _needed(network: Network, what: str) -> list[Calendar]:
-    """When those are there who must be by all the time; none where it runs alone or is finished in any case."""
-    known: dict[str, list[Calendar]] = network.notes.setdefault("needed all the time", {})
-    if what not in known:
-        rows = network.operations
-        o = rows.ids.index(what)
-        goes_on = not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o)
-        known[what] = [] if goes_on else [able_to(network, k) for k in rows.crews.row(o)[0].tolist()]
-    return known[what]
+def _needed(network: Network, run: Run) -> list[Calendar]:
+    """When those are there who must be by all the time; none where it runs alone or is finished in any case.
+
+    Where one team began the work and another ended it, anybody who can may have gone on with it in between.
+    """
+    known: dict[tuple[str, str], list[Calendar]] = network.notes.setdefault("needed all the time", {})
+    key = (run.what, run.crew[0] if len(run.crew) == 1 else "")
+    if key not in known:
+        rows, ids = network.operations, network.crews.ids
+        o = rows.ids.index(run.what)
+        team = [ids.index(crew) for crew in key[1].split("+") if crew]
+        if not rows.hands_all[o] or rows.stop[o] == Stops.FINISH or _stands(network, o):
+            known[key] = []
+        elif team:
+            known[key] = [network.calendars[int(network.crews.calendar[k])] for k in team]
+        else:
+            known[key] = [able_to(network, k) for k in rows.crews.row(o)[0].tolist()]
+    return known[key]
 
 
 def _stands(network: Network, o: int) -> bool:

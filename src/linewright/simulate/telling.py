@@ -315,17 +315,14 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
     names = names_of(network)
     item_of = np.append(names.item[network.routes.item[network.operations.route]], -1)
     step_of = np.append(names.operation, -1)
-    crews = [network.operations.crews.row(o)[0].tolist() for o in range(len(network.operations.ids))]
-    teams = tuple(dict.fromkeys("+".join(network.crews.ids[c] for c in row) for row in crews if row))
-    team_of = [teams.index("+".join(network.crews.ids[c] for c in row)) if row else -1 for row in crews]
-    at_work = (log[:, r.L_EVENT] == 3) | (log[:, r.L_EVENT] == 4)
+    teams, team = _teams(network, log, operation)
     return Trace(
         time=log[:, r.L_TIME].copy(),
         lot=log[:, r.L_SERIAL].copy(),
         item=item_of[operation],
         operation=step_of[operation],
         station=station_of[_index_of(np.array(places, dtype=np.int64), log[:, r.L_PLACE])],
-        crew=np.where(at_work, np.array([*team_of, -1], dtype=np.int64)[operation], -1),
+        crew=team,
         event=event,
         speed=np.where(log[:, r.L_EVENT] == RUNS_AT, log[:, r.L_A], -1),
         names={
@@ -333,6 +330,26 @@ def _trace(network: Network, layout: Layout, log: Ints) -> Trace:
             "crew": teams, "event": EVENTS,
         },
     )  # fmt: skip
+
+
+def _teams(network: Network, log: Ints, operation: Ints) -> tuple[tuple[str, ...], Ints]:
+    """Who was at work, crews joined by a plus: names, and for each record which; -1 where nobody starts or ends work.
+
+    Where people do another crew's work the record says who came; else it is the crew of the operation.
+    """
+    ids = network.crews.ids
+    crews = [network.operations.crews.row(o)[0].tolist() for o in range(len(network.operations.ids))]
+    teams = dict.fromkeys("+".join(ids[c] for c in row) for row in crews if row)
+    number = {name: k for k, name in enumerate(teams)}
+    own = np.array([*(number["+".join(ids[c] for c in row)] if row else -1 for row in crews), -1], dtype=np.int64)
+    at_work = (log[:, r.L_EVENT] == 3) | (log[:, r.L_EVENT] == 4)
+    found: Ints = np.where(at_work, own[operation], -1)
+    came = np.where(found >= 0, log[:, r.L_A], 0)
+    for o, who in np.unique(np.stack([operation, came])[:, came > 0], axis=1).T.tolist():
+        if who != sum(1 << c for c in set(crews[o])):  # else they are named in the order of the operation
+            name = "+".join(crew for c, crew in enumerate(ids) if who >> c & 1)
+            found[(operation == o) & (came == who)] = number.setdefault(name, len(number))
+    return tuple(number), found
 
 
 def _index_of(rows: Ints, wanted: Ints) -> Ints:

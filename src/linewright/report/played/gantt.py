@@ -8,7 +8,7 @@ operations can be read.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from linewright.answer.day import Run, attended, loads_of_day
@@ -42,6 +42,7 @@ class Bar:
     what: str
     lane: int = 0
     runs: int = 1
+    crews: dict[str, None] = field(default_factory=dict)
 
 
 def bars_of(day: Day, network: Network) -> list[Bar]:
@@ -58,6 +59,7 @@ def bars_of(day: Day, network: Network) -> list[Bar]:
                 last.end, last.runs = end, last.runs + 1
             else:
                 own[lane].append(Bar(run.station, run.item, begin, end, run.what, lane))
+            own[lane][-1].crews |= dict.fromkeys(run.crew)
     return [bar for own in lanes.values() for lane in own for bar in lane]
 
 
@@ -88,7 +90,7 @@ def gantt(answer: Answer) -> Chart | None:
             "row": f"{bar.station}/{bar.lane}", "item": named.get(bar.item, bar.item),
             "from": round((bar.begin - day.begin) / HOUR, 4), "to": round((bar.end - day.begin) / HOUR, 4),
             "what": operations.get(bar.what, bar.what) if bar.runs == 1 else f"{bar.runs} runs, one after the other",
-            "station": tables.station_name(answer, bar.station),
+            "station": tables.station_name(answer, bar.station), "by": _by(answer, bar),
             "clock": f"{_clock(bar.begin - day.begin)} to {_clock(bar.end - day.begin)}",
         }
         for bar in bars
@@ -134,6 +136,12 @@ def _told_order(answer: Answer) -> list[str]:
     return list(dict.fromkeys(every))
 
 
+def _by(answer: Answer, bar: Bar) -> str:
+    """Who did it, as the simulation had it: people of another crew too, where they stood in."""
+    teams = ([tables.crew_name(answer, crew) for crew in team.split("+")] for team in bar.crews)
+    return ", ".join(" and ".join(names) for names in teams) or "nobody needed"
+
+
 def _clock(ns: int) -> str:
     minutes = round(ns / (HOUR / 60))
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
@@ -161,7 +169,8 @@ def _spec_of(
         "x2": {"field": "to"},
         "color": {"field": "item", "type": "nominal", "scale": {"domain": items, "range": colours}},
         "tooltip": [
-            {"field": "station"}, {"field": "item"}, {"field": "what"}, {"field": "clock", "title": "time"},
+            {"field": "station"}, {"field": "item"}, {"field": "what"}, {"field": "by"},
+            {"field": "clock", "title": "time"},
         ],
     }  # fmt: skip
     spec = specification("", len(rows), data={"values": values}, mark=mark, encoding=encoding)

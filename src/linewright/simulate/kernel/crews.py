@@ -8,7 +8,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import settle_crew
 from linewright.simulate.kernel.cells import Real, Whole
-from linewright.simulate.kernel.lending import go_and_help, people_free, team_lacks
+from linewright.simulate.kernel.lending import go_and_help, people_free, team_lacks, who_comes
 from linewright.simulate.kernel.lists import drop_row, new_row
 
 
@@ -120,6 +120,8 @@ def seize_team(m: Whole, x: Real, work: int, crews: int) -> None:
     Of work at a rate the time is the machine's.
     """
     team = m[r.TEAM]
+    if m[r.TRACING] == 1 and m[work + r.KIND] == r.PLACE:
+        x[work + r.WHO] = float(who_comes(m))
     slower = x[team] if x[crews] == 0.0 else 1.0
     for k in range(m[team]):
         row = team + k * r.MEMBER_WIDTH

@@ -275,7 +275,7 @@ def _tell(m: Whole, x: Real, log: Whole, runner: int) -> None:
     if m[runner + f.N_SERIAL] == 0:
         m[r.SERIAL_COUNT] += 1
         m[runner + f.N_SERIAL] = m[r.SERIAL_COUNT]
-        write(m, log, START, m[runner + f.N_SERIAL], op, place, 0, 0, 0)
+        write(m, log, START, m[runner + f.N_SERIAL], op, place, int(x[place + r.WHO]), 0, 0)
     if abs(rate - x[runner + f.N_TOLD]) > 1e-9 * x[runner + f.N_CAP]:
         write(m, log, RUNS_AT, m[runner + f.N_SERIAL], op, place, int(1e6 * rate / x[runner + f.N_CAP] + 0.5), 0, 0)
         x[runner + f.N_TOLD] = rate
@@ -283,7 +283,8 @@ def _tell(m: Whole, x: Real, log: Whole, runner: int) -> None:
 
 def _tell_end(m: Whole, x: Real, log: Whole, runner: int) -> None:
     if m[runner + f.N_SERIAL] != 0:
-        write(m, log, ENDS, m[runner + f.N_SERIAL], m[runner + f.N_OP], m[runner + f.N_PLACE], 0, 0, 0)
+        place = m[runner + f.N_PLACE]
+        write(m, log, ENDS, m[runner + f.N_SERIAL], m[runner + f.N_OP], place, int(x[place + r.WHO]), 0, 0)
     m[runner + f.N_SERIAL] = 0
     x[runner + f.N_TOLD] = 0.0
 

@@ -93,6 +93,17 @@ def _in_team(m: Whole, column: int, crew: int) -> int:
     return units
 
 
+def who_comes(m: Whole) -> int:
+    """The crews of the team at hand as bits, in the order of the crews; 0 where there are too many to tell."""
+    team = m[r.TEAM]
+    found = 0
+    if m[r.CREWS + 1] > r.MOST_TOLD:
+        return 0
+    for k in range(m[team]):
+        found = found | (1 << ((m[team + k * r.MEMBER_WIDTH + r.MEMBER_CREW] - m[r.CREWS]) // r.CREW_WIDTH))
+    return found
+
+
 def can_lend(m: Whole, crew: int) -> bool:
     """Whether anybody is free whom another crew could lend to this one."""
     lends = m[crew + r.C_LENDERS]

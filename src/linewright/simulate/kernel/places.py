@@ -261,7 +261,7 @@ def _finish(m: Whole, x: Real, log: Whole, place: int, op: int) -> None:
         after = m[piece + r.P_NEXT] if piece != tail else 0
         if m[piece + r.WHERE] == r.IN_WORK:
             if m[r.TRACING] == 1:
-                write(m, log, ENDS, m[piece + r.SERIAL], op, place, 0, 0, 0)
+                write(m, log, ENDS, m[piece + r.SERIAL], op, place, int(x[place + r.WHO]), 0, 0)
             late = overdue(m, piece) if m[piece + r.WINDOWS] != 0 else 0
             if late != 0:
                 close_window(m, x, log, piece, late, 1)

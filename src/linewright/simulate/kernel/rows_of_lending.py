@@ -36,6 +36,12 @@ MEMBER_UNITS: Final = 2
 MEMBER_LEND: Final = 3
 MEMBER_FOR: Final = 4
 
+# --- place (after its own columns) -----------------------------------------------------------------------------------
+WHO: Final = 6
+"""x: the crews whose people did the last work by hand, as bits; only where a trace is written."""
+MOST_TOLD: Final = 52
+"""Crews whose bits a real number holds exactly; with more the trace names the crew whose work it is."""
+
 # --- hold (after its own columns) -----------------------------------------------------------------------------------
 H_LEND: Final = 10
 H_FOR: Final = 11

@@ -13,7 +13,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.crews import free_people, lacking_crew, let_go, seize
 from linewright.simulate.kernel.draws import duration
 from linewright.simulate.kernel.heap import cancel, schedule
-from linewright.simulate.kernel.lending import able_now, can_lend, offer
+from linewright.simulate.kernel.lending import able_now, can_lend, offer, who_comes
 from linewright.simulate.kernel.lists import goes_with, stop_waiting, wait_at
 from linewright.simulate.kernel.parts import (
     faults_taken,
@@ -153,7 +153,8 @@ def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
             if m[m[piece + r.OPERATION] + r.O_JOINS] != 0:
                 get_on(m, x, piece, m[piece + r.OPERATION])
             if m[r.TRACING] == 1:
-                write(m, log, START, m[piece + r.SERIAL], op, place, 0, 0, 0)
+                who = who_comes(m) if m[r.LENDS] != 0 and crews_of(m, place) != 0 else 0
+                write(m, log, START, m[piece + r.SERIAL], op, place, who, 0, 0)
             if m[op + r.O_MIXES] != 0:
                 x[m[piece + r.OPERATION] + r.O_RUNS] += x[piece + r.AMOUNT]
         piece = m[piece + r.P_NEXT]
