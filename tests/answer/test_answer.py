@@ -61,7 +61,7 @@ def test_a_bound_is_not_called_a_promise(found: Answer) -> None:
 def test_no_is_no() -> None:
     bad = answer(stool("30 each/day").build())
     assert not bad.yes
-    assert bad.verdict == "no, at most 66 % of it"
+    assert bad.verdict == "no, at most 67 % of it"
 
 
 @pytest.mark.parametrize(

@@ -63,7 +63,7 @@ def test_out_of_reach_is_no_by_bound_and_is_played_flat_out_only() -> None:
     bad = answer(stool("30 each/day").build(), simulate=True)
     assert bad.makes is False
     assert not bad.yes
-    assert bad.verdict.startswith("no, at most 66 % of it; simulated flat out 20")
+    assert bad.verdict.startswith("no, at most 67 % of it; simulated flat out 20")
     assert bad.simulation is not None
     assert bad.simulation.as_planned.release == "flat out"
     assert bad.simulation.flat_out is None

@@ -15,7 +15,7 @@ def warned(tmp_path: Path, text: str, old: str, new: str) -> dict[str, str]:
     """The problems of a plan with one piece of its text changed, by path."""
     assert old in text
     file = tmp_path / "changed.toml"
-    file.write_text(text.replace(old, new), encoding="utf-8")
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
     tomllib.loads(file.read_text(encoding="utf-8"))
     _, problems = check_plan(file)
     assert all(problem.line is not None for problem in problems)
@@ -47,3 +47,9 @@ def test_a_word_for_when_is_guessed_from_the_options(tmp_path: Path) -> None:
     file.write_text(DESK.replace('when = "colour changes"', 'when = "color changes"'), encoding="utf-8")
     _, problems = check_plan(file)
     assert [p.hint for p in problems if p.path.endswith("setup.when")] == ['did you mean "colour changes"?']
+
+
+def test_a_store_that_nothing_uses(tmp_path: Path) -> None:
+    """A silo is declared, and the item that belongs into it does not say so: its room would limit nothing."""
+    found = warned(tmp_path, DESK, "[items.", "[stores.rack]\nroom = 20\n\n[tools.jig]\ncount = 1\n\n[items.")
+    assert {path for path, what in found.items() if "nothing in the plan uses" in what} == {"stores.rack", "tools.jig"}

@@ -35,7 +35,7 @@ def _verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str, *, 
     most = _flat_out(simulated)
     if not capacity.makes:
         how = "flat out " if simulated.as_planned.release == FLAT_OUT else ""
-        return f"no, at most {percent(capacity.multiple)} of it; simulated {how}{seen}"
+        return f"no, at most {at_most(capacity.multiple)} of it; simulated {how}{seen}"
     allowed = _allowed(capacity)
     made = simulated.makes_demand
     if made is False:
@@ -49,7 +49,7 @@ def by_bounds(capacity: Capacity) -> str:
     """What the bounds alone say."""
     spare = capacity.spare
     if not capacity.makes:
-        return f"no, at most {percent(capacity.multiple)} of it"
+        return f"no, at most {at_most(capacity.multiple)} of it"
     if spare == math.inf:
         return "yes, and nothing in the plan limits the rate"
     if capacity.honesty.status == "exact":
@@ -87,3 +87,17 @@ def percent(part: float) -> str:
     scale = 10.0**digits
     down = int(value * scale + 1e-9) / scale if value >= 0 else value
     return f"{down:.{digits}f} %"
+
+
+def at_most(part: float) -> str:
+    """A bound below all of it as people say it: rounded up, for it is a bound, but never to 100 %.
+
+    >>> at_most(0.9177), at_most(0.0912), at_most(0.9996)
+    ('92 %', '9.2 %', '99.96 %')
+    """
+    value = part * 100.0
+    for digits in range(0 if value >= 10 else 1, 6):
+        up = math.ceil(value * 10.0**digits - 1e-6) / 10.0**digits
+        if up < 100:
+            return f"{up:.{digits}f} %"
+    return "just under 100 %"

@@ -35,7 +35,9 @@ from linewright.capacity.rates import (
 from linewright.capacity.said import figure, name_of, percent
 from linewright.capacity.stations import Openings, visits_by_station, visits_of
 from linewright.capacity.visits import place_bounds
+from linewright.flow import solve_flow
 from linewright.flow.model import Flow
+from linewright.flow.startups import has_shift_starts
 from linewright.network.model import Cleans, Links, Network, Setups, Starts
 
 _CLOSE = 1e-9
@@ -47,7 +49,7 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
     ``flow`` is the material balance of the same network. Rates are in units of each item for a working day.
     """
     begun = time.perf_counter()
-    work = Work(network, flow, Openings(network))
+    work = Work(network, _least(network, flow), Openings(network))
     parts, _ = work.at(math.inf)
     rates = station_rates(work)
     load = loads(network, flow, parts, {r.station: r.share for r in rates})
@@ -98,6 +100,13 @@ def measure_capacity(network: Network, flow: Flow) -> Capacity:
         shares=_shares(network, rates),
         lent=helping.lent,
     )
+
+
+def _least(network: Network, flow: Flow) -> Flow:
+    """The balance that bounds reckon with: starting in as few shifts as the work fills scraps the least."""
+    if network.season is not None or not has_shift_starts(network):
+        return flow
+    return solve_flow(network, flow.mix, flow.choice_mix, fewest_starts=True)
 
 
 def _shares(network: Network, rates: Sequence[StationRate]) -> Links:

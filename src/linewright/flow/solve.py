@@ -40,17 +40,23 @@ class Balance:
 
 
 def solve_flow(
-    network: Network, mix: Floats | None = None, choice_mix: tuple[tuple[float, ...], ...] | None = None
+    network: Network,
+    mix: Floats | None = None,
+    choice_mix: tuple[tuple[float, ...], ...] | None = None,
+    *,
+    fewest_starts: bool = False,
 ) -> Flow:
     """What goes in and out, how often each operation runs, on a working day in which the demand is met exactly.
 
     ``mix`` [n_routes] and ``choice_mix`` (one row a choice) fix what would be chosen, as declared shares do; nan leaves
-    a route or a whole choice open. Raises ProblemsError where there is no answer, saying in the plan's words why.
+    a route or a whole choice open. ``fewest_starts``: an operation starts in as few shifts as its work fills, not in
+    every one; so what starting scraps is the least that it can be. Raises ProblemsError where there is no answer,
+    saying in the plan's words why.
     """
     begun = time.perf_counter()
     problems = Problems()
     network = _with_mix(network, mix, choice_mix)
-    journey, rows, balance = _settle(network, problems)
+    journey, rows, balance = _settle(network, fewest_starts, problems)
     full_stores(network, balance.surplus, problems)
     problems.raise_errors()
     status = "optimal" if balance.chosen else "exact"
@@ -87,7 +93,7 @@ def _with_mix(network: Network, mix: Floats | None, choice_mix: tuple[tuple[floa
     return replace(network, routes=routes, choices=choices, notes={})
 
 
-def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, Balance]:
+def _settle(network: Network, fewest_starts: bool, problems: Problems) -> tuple[Journeys, Equations, Balance]:
     """Repeat the balance until what it hangs on stays: the mixes of makers, start-up losses, cleaning by the clock."""
     journey = journeys(network)
     rows, balance = _balance(network, journey, problems)
@@ -101,7 +107,7 @@ def _settle(network: Network, problems: Problems) -> tuple[Journeys, Equations, 
     for _ in range(_ROUNDS):
         runs = journey.runs * balance.started[network.operations.route]
         if starts:
-            keeps = share_kept(network, runs, keeps, problems)
+            keeps = share_kept(network, runs, keeps, fewest_starts, problems)
         problems.raise_errors()
         mix, choice_mix = mix_of(network, rows, balance), choice_mix_of(network, balance)
         journey = journeys(network, mix, choice_mix, keeps) if mixes or starts else journey

@@ -1,7 +1,8 @@
 """Start-up losses: pieces scrapped whenever a place starts after a stop or at the beginning of a shift.
 
 They do not grow with what is made, so the share of pieces that they leave is found by repeating the balance until it
-no longer changes. Over a season a place need not start on every day: as many shifts count as the work fills.
+no longer changes. Over a season, and where the least is asked for, a place need not start on every day: as many shifts
+count as the work fills.
 """
 
 from __future__ import annotations
@@ -16,12 +17,17 @@ from linewright.network.model import Floats, Network, Starts
 _NOTHING = 1e-6  # a share kept below this is running away, not settling
 
 
+def has_shift_starts(network: Network) -> bool:
+    """Whether any operation scraps pieces at the beginning of a shift."""
+    return bool(np.any((network.operations.start_when == Starts.SHIFT) & (network.operations.start_scrap > 0)))
+
+
 def has_startups(network: Network) -> bool:
     """Whether any operation scraps pieces at a start."""
     return bool(np.any((network.operations.start_when != Starts.NONE) & (network.operations.start_scrap > 0)))
 
 
-def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems) -> Floats:
+def share_kept(network: Network, runs: Floats, keeps: Floats, fewest_starts: bool, problems: Problems) -> Floats:
     """[n_operations] the share of pieces that start-up losses leave, from the balance with the shares ``keeps``.
 
     ``runs`` pieces a working day come by. What goes on is what is wanted; what is scrapped comes on top of it.
@@ -29,7 +35,7 @@ def share_kept(network: Network, runs: Floats, keeps: Floats, problems: Problems
     operations = network.operations
     new = np.ones(len(operations.ids))
     cycle = cycle_ns(network) / operations.load_most
-    by_shift = starts_by_clock(network, runs)
+    by_shift = starts_by_clock(network, runs, fewest=fewest_starts)
     for o in np.flatnonzero((operations.start_when != Starts.NONE) & (operations.start_scrap > 0)).tolist():
         if runs[o] <= 0:
             continue

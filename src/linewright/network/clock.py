@@ -1,8 +1,8 @@
 """How often does a working day bring what follows the clock: cleaning by the shift or day, starting up with the shift?
 
 Every place of an operation has it once in each shift (or day) in which it works. In a steady state that is every one.
-Over a season it is counted for as few as the work of an operation fills, the longest of them full: fewer there cannot
-be.
+Over a season, and in bounds, it is counted for as few as the work of an operation fills, the longest of them full:
+fewer there cannot be.
 """
 
 from __future__ import annotations
@@ -37,9 +37,9 @@ def cleans_by_clock(network: Network, runs: Floats | None = None) -> Floats:
     return by_shift + _often(network, when == Cleans.DAY, day_turns, runs)
 
 
-def starts_by_clock(network: Network, runs: Floats | None = None) -> Floats:
-    """[n_operations] start-ups at the beginning of a shift, in the same way."""
-    return _often(network, network.operations.start_when == Starts.SHIFT, shift_turns, runs)
+def starts_by_clock(network: Network, runs: Floats | None = None, *, fewest: bool = False) -> Floats:
+    """[n_operations] start-ups at the beginning of a shift, in the same way; ``fewest``: as few as over a season."""
+    return _often(network, network.operations.start_when == Starts.SHIFT, shift_turns, runs, fewest)
 
 
 def cleaned_by_clock(network: Network) -> np.ndarray:
@@ -48,7 +48,7 @@ def cleaned_by_clock(network: Network) -> np.ndarray:
 
 
 def _often(
-    network: Network, due: np.ndarray, turns: Callable[[Network, int], Turns], runs: Floats | None
+    network: Network, due: np.ndarray, turns: Callable[[Network, int], Turns], runs: Floats | None, fewest: bool = False
 ) -> Floats:  # fmt: skip
     out = np.zeros(len(due))
     if not due.any():
@@ -61,7 +61,7 @@ def _often(
     for o in np.flatnonzero(due & (total > 0)).tolist():
         one, places = turns(network, o), places_of(network, o)
         often = one.a_day * places
-        if network.season is not None and runs is not None and one.longest > 0:
+        if (fewest or network.season is not None) and runs is not None and one.longest > 0:
             often = min(often, float(of_group[o]) / one.longest)
         out[o] = often * float(weight[o] / total[o])
     return out

@@ -15,11 +15,12 @@ _BUSY = {"time", "setup", "clean", "start", "move"}
 
 
 def check_silent(plan: Plan, placed: list[Placed], reading: Reading) -> None:
-    """Warn of changeovers without a time, power that is never drawn, and sides of which none is taken."""
+    """Warn of changeovers without a time, power that is never drawn, sides of which none is taken, idle stores."""
     for one in placed:
         _check_table(one, plan, reading)
     _check_power(plan, placed, reading)
     _check_made_of(plan, placed, reading)
+    _check_unused(plan, placed, reading)
 
 
 def _check_table(one: Placed, plan: Plan, reading: Reading) -> None:
@@ -46,6 +47,21 @@ def _check_power(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None
         what = "pieces only stand here, so it never runs, and what it draws then is not written: it counts as nothing"
         hint = f'power = {{ running = "{power.running.text}", holding = "{power.running.text}" }}'
         reading.problems.warn(f"{join('stations', station.id)}.power", what, hint=hint)
+
+
+def _check_unused(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None:
+    """A store, station or tool that no operation and no item names, so that its room or number limits nothing."""
+    used = {item.store for item in plan.items.values()}
+    for one in placed:
+        operation = one.operation
+        used |= {*operation.station, *operation.uses, operation.then_to}
+        used |= {operation.move.by} if operation.move is not None else set()
+    hints = {"stores": "an item waits in it by `store`, a piece by `then_to`", "stations": "", "tools": ""}
+    for kind, hint in hints.items():
+        for id in getattr(plan, kind):
+            if id not in used:
+                what = f'nothing in the plan uses "{id}"'
+                reading.problems.warn(join(kind, id), what, hint=hint or "take it out, or use it")
 
 
 def _check_made_of(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None:
