@@ -50,7 +50,8 @@ def most_of(
         rows, balance = found
         mix, choice_mix = mix_of(network, rows, balance), choice_mix_of(network, balance)
         if starts:
-            keeps = share_kept(network, journey.runs * balance.started[network.operations.route], keeps, Problems())
+            runs = journey.runs * balance.started[network.operations.route]
+            keeps = share_kept(network, runs, keeps, fewest_starts=True, problems=Problems())
         journey = journeys(network, mix, choice_mix, keeps)
     assert choice_mix is not None
     return _shares(network, rows, balance), choice_mix
