@@ -34,6 +34,10 @@ class Stock:
         stock = np.nan_to_num(network.items.stock).tolist()
         self.items = [Pool(stock[k], endless=bool(m[row + r.I_ENDLESS]), item=k) for k, row in enumerate(rows)]
         self.target = [float(x[row + r.I_TARGET]) for row in rows]
+        routes = [int(m[r.ROUTES]) + k * r.ROUTE_WIDTH for k in range(len(network.routes.ids))]
+        self.lot = [float(x[row + r.U_RUN]) for row in routes]
+        """[n_routes] units that come one after another, once so many are wanted; 0: one by one."""
+        self.to_come = [0.0] * len(rows)
         self.made = {item: route for route, item in enumerate(plant.tables.item)}
         self.open, self.finished = [0.0] * len(rows), [0.0] * len(rows)
         self.families = self.find_families(prepared)
@@ -110,8 +114,11 @@ class Stock:
         else:
             on_hand = 0.0 if self.plant.tables.demanded[item] else self.items[item].free
             wanted = self.target[item] - self.open[item] - on_hand
-        if wanted <= 1e-9:
-            return False
+        if self.to_come[item] <= 1e-9:
+            lot = self.lot[self.made[item]]
+            if wanted <= 1e-9 or wanted < lot - 1e-9:
+                return False
+            self.to_come[item] = lot
         self.begin(item if family is None else self.furthest_behind(family))
         return True
 
@@ -127,5 +134,6 @@ class Stock:
         plant, route = self.plant, self.made[item]
         first = plant.tables.first[route]
         self.open[item] += plant.tables.to_go[first]
+        self.to_come[item] -= plant.tables.to_go[first]
         self.inside.change(1.0, plant.env.now)
         plant.places.queue(Piece(route, plant.env.now, first))

@@ -502,6 +502,21 @@ def test_a_piece_becomes_several_and_several_become_one() -> None:
     assert result.rate.mean == pytest.approx(4 * 144, rel=0.01)
 
 
+@pytest.mark.parametrize("wanted", [55, 62, 69, 76, 153, 160, 167, 251])
+def test_what_fills_a_load_at_a_shared_station_comes_by_whole_loads(wanted: int) -> None:
+    """Else half a book of small boards would lie in the saw, enough small panels on hand, and no large one be sawn."""
+    plan = works(demand=f"{wanted} each/day", open_pieces=12).station("saw").station("bench")
+    plan.item("board", unit="each", buy="5 EUR").item("small", unit="each").item("large", unit="each")
+    for size, out in (("small", 25), ("large", 2)):
+        plan.route(size, gives=size).operation(
+            f"saw_{size}", station="saw", crew="fitter", time="4 min", load=4, takes={"board": 1}, gives={size: out}
+        )
+    plan.route("kit", gives="thing").operation(
+        "pack", station="bench", crew="helper", time="2 min", takes={"small": 1, "large": 1}
+    )
+    assert simulate(network(plan), days=28, replications=1).rate.mean == pytest.approx(240)
+
+
 def test_alternatives_take_the_free_one() -> None:
     plan = works(open_pieces=3).station("press_a").station("press_b")
     plan.route("r", gives="thing").operation("stamp", station=["press_a", "press_b"], time="6 min")

@@ -76,6 +76,8 @@ def let_in(
             targets[k] = _demanded(layout, k, makers, release, open_pieces)
         else:
             ahead = _ahead(layout, k, makers, needs) + _largest_lot(network, makers) + _held_back(network, makers)
+            together = max(let_in_together(layout, route) for route in makers)
+            ahead = max(ahead, together) if b.m[row + r.I_STORE] else ahead + together
             targets[k] = b.x[row + r.I_TARGET] = ahead
     set_routes(layout, quotas)
     return targets
@@ -90,12 +92,30 @@ def set_routes(layout: Layout, quotas: Quotas) -> None:
         b.m[row + r.U_INDEX] = route
         b.x[row + r.U_LOT] = lot_of(network, route)
         b.x[row + r.U_SHARE] = float(quotas.mix[route])
-        b.x[row + r.U_RUN] = float(network.routes.lot[route])
+        b.x[row + r.U_RUN] = max(float(network.routes.lot[route]), let_in_together(layout, route))
     for k, shares in enumerate(quotas.choices):
         _set_choice(layout, k, shares)
     lay_out_campaigns(layout)
     _trace_faults(layout)
     _openers(layout)
+
+
+def let_in_together(layout: Layout, route: int) -> float:
+    """Units of a part made ahead that are let in one after another, as a lot is; 0: one by one.
+
+    What fills a load at a station that other parts use too comes by whole loads. A load begun with fewer, while enough
+    is on hand, would wait there for pieces that nobody lets in, and the others for the station: for ever, where they
+    are what keeps those on hand from being used.
+    """
+    network, most = layout.network, 0.0
+    item = network.routes.item[route]
+    if network.items.demand[item] > 0 or not network.items.counted[item]:
+        return 0.0
+    p, last = network.operations, int(network.routes.last[route])
+    for o in range(int(network.routes.first[route]), last + 1):
+        if p.load_least[o] > 1 and layout.loads_with[o] < 0 and _shared(network, o):
+            most = max(most, float(p.load_least[o]) * float(np.prod(p.pieces_out[o : last + 1])))
+    return most
 
 
 def _set_choice(layout: Layout, k: int, shares: tuple[float, ...]) -> None:
