@@ -77,3 +77,22 @@ def count_ones(word: np.uint64) -> int:
     word = (word & np.uint64(0x3333333333333333)) + ((word >> np.uint64(2)) & np.uint64(0x3333333333333333))
     word = (word + (word >> np.uint64(4))) & np.uint64(0x0F0F0F0F0F0F0F0F)
     return int((word * np.uint64(0x0101010101010101)) >> np.uint64(56))
+
+
+def unpacked(words: Words, n: int) -> NDArray[np.bool_]:
+    """Sets of ``n`` tasks [n_sets, words] as truths [n_sets, n].
+
+    >>> unpacked(np.array([[5]], dtype=np.uint64), 3).tolist()
+    [[True, False, True]]
+    """
+    bits = np.unpackbits(words.astype("<u8").view(np.uint8), axis=1, count=n, bitorder="little")
+    return bits.astype(np.bool_)
+
+
+def packed(truths: NDArray[np.bool_]) -> Words:
+    """Sets as rows of words, from truths [n_sets, n]: what ``unpacked`` undoes."""
+    sets, n = truths.shape
+    room = np.zeros((sets, (n + 63) // 64 * 64), dtype=np.bool_)
+    room[:, :n] = truths
+    words: Words = np.packbits(room, axis=1, bitorder="little").view("<u8").astype(np.uint64)
+    return words

@@ -105,7 +105,7 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
         hint, most = np.array(start.station) - 1, count
     solved = Solved(UNKNOWN, None)
     for number in (min(_offered(line, room, hint), most), most):
-        if _too_large(line, number, clock):
+        if not _can_build(line, number, clock):
             break
         model = _model(line, number, room)
         model.cp.add(model.count >= min(bound, number))
@@ -125,7 +125,7 @@ def _fewest(line: Line, room: int, stations: int | None, clock: Clock, seed: int
 def _fastest(line: Line, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """The least takt; a first balance says what need not be looked at."""
     start = quickest(line, stations, clock.part(0.3 * clock.seconds), seed)
-    if _too_large(line, stations, clock):
+    if not _can_build(line, stations, clock):
         return _quickest_alone(line, stations, start)
     model = Model(line, stations, None, windows_of(line, stations, start[0]) if start is not None else None)
     unit = float(model.unit * line.resolution)
@@ -157,12 +157,24 @@ def _too_large(line: Line, stations: int, clock: Clock) -> bool:
     return line.n * stations * BUILDS > clock.seconds - clock.spent
 
 
+def _can_build(line: Line, stations: int, clock: Clock) -> bool:
+    """Whether there is time to build a model; OR-Tools is loaded for it, half a second that is not time to search."""
+    if _too_large(line, stations, clock):
+        return False
+    clock.stand_still(_load)
+    return True
+
+
+def _load() -> None:
+    import ortools.sat.python.cp_model  # noqa: F401
+
+
 def _cheapest(line: Line, room: int, stations: int | None, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """Least cost per hour. A first answer limits how many stations could still be cheaper."""
     hint, bound = _plain_answer(line, room, clock, seed)
     most = min(most_stations(line), stations or most_stations(line))
     few = min(most, _offered(line, room, hint))
-    if _too_large(line, few, clock):
+    if not _can_build(line, few, clock):
         return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large for the time given",))
     first = _model(line, few, room)
     if hint is not None:
@@ -229,7 +241,7 @@ def _honest(solved: Solved, unit: float, least: float = 0.0) -> Honesty:
 
 def _smoothest(line: Line, room: int, stations: int, clock: Clock, seed: int) -> tuple[Solved, Honesty]:
     """First the least greatest load, then the least sum of squared loads that keeps it."""
-    if _too_large(line, 2 * stations, clock):
+    if not _can_build(line, 2 * stations, clock):
         return Solved(UNKNOWN, None), Honesty(UNKNOWN, notes=("too large to be evened out in the time given",))
     first = _solve(_model(line, stations, room), "longest", clock.part(clock.seconds / 2), seed)
     if not first.station:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Sequence
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -63,7 +64,7 @@ def balance(
     if line.n > SHORT:
         warm_up()
     if engine == "constraints":
-        _load()
+        _at_hand()
     clock = Clock(seconds, cancel, progress)
     if engine == "search":
         return _by_search(line, goal, room, stations, clock, seed)
@@ -72,11 +73,9 @@ def balance(
     return by_constraints(line, goal, room, stations, clock, seed)
 
 
-def _load() -> None:
-    """Load OR-Tools before the clock starts: it takes a second, which is not time to search."""
-    try:
-        import ortools.sat.python.cp_model  # noqa: F401
-    except ImportError:
+def _at_hand() -> None:
+    """Refuse to begin without OR-Tools; it is loaded where a model is built."""
+    if find_spec("ortools") is None:
         problems = Problems()
         what = "a line with rules, or with several crews, is balanced by the extra `balance`, which is not installed"
         problems.error("", what, hint='pip install "linewright[balance]"')

@@ -48,7 +48,8 @@ class Diary:
         begin, end = np.searchsorted(log[:, r.L_TIME], [self.stretch.begin, self.stretch.end]).tolist()
         if begin:
             self.under_way = still_under_way(np.concatenate([self.under_way, log[:begin]]))
-        self.shown.append(log[begin:end])
+        if begin < end:
+            self.shown.append(log[begin:end].copy())  # a view, even of nothing, would keep the whole log
 
     @property
     def gone(self) -> Ints:
