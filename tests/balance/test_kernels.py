@@ -14,10 +14,11 @@ from balance_cases import line_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.balance.bounds import raise_times, reachable_room
+from linewright.balance.bounds import conflicts, raise_times, reachable_room, tails, weight_rows
 from linewright.balance.clock import Clock
 from linewright.balance.filling import try_to_fill
 from linewright.balance.kernel import _Way
+from linewright.balance.order import better_tasks
 from linewright.balance.prepare import Plain, prepare
 from linewright.balance.smooth import even_out
 
@@ -45,6 +46,34 @@ def test_machine_code_makes_a_line_ready_as_plain_python_does(seed: int, monkeyp
         both.append(made_ready(seed, 70))
     for plain, fast in zip(*both, strict=True):
         assert np.array_equal(plain, fast)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whole_arrays_say_what_the_loops_say(seed: int) -> None:
+    luck = random.Random(seed)
+    n, longest = luck.choice([1, 2, 9, 30, 66]), luck.choice([9, 200])
+    times = [luck.randint(1, longest) for _ in range(n)]
+    pairs = sorted({tuple(sorted(luck.sample(range(n), 2))) for _ in range(2 * n)}) if n > 1 else []
+    plain = Plain.of(line_of(times, pairs))  # type: ignore[arg-type]
+    order, room = plain.order, longest + luck.randint(0, longest)
+    weights, rooms = same(weight_rows, plain.times, room)
+    follow, lead = order.follow, order.lead
+    _, behind, _ = same(tails, plain.times, room, follow, order.sequence, weights, rooms)
+    _, before, _ = same(tails, plain.times, room, lead, plain.turned.sequence, weights, rooms)
+    same(conflicts, plain.times, room, follow, lead, before - 1, sum(times) // room + 2 - behind)
+    same(better_tasks, plain.times, follow)
+
+
+def same(kernel: Any, *arguments: Any) -> Any:
+    """What a kernel answers in whole arrays, seen to be what its loops answer."""
+    with np.errstate(over="ignore"):
+        loops = kernel.function(*arguments)
+    arrays = kernel.plain(*arguments)
+    assert kernel.plain is not kernel.function
+    for one, other in zip(*((x if isinstance(x, tuple) else (x,)) for x in (loops, arrays)), strict=True):
+        assert np.array_equal(one, other)
+        assert one.dtype == other.dtype
+    return arrays
 
 
 @given(st.lists(st.integers(1, 30), min_size=1, max_size=7), st.integers(30, 60))

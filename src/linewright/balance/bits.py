@@ -87,12 +87,3 @@ def unpacked(words: Words, n: int) -> NDArray[np.bool_]:
     """
     bits = np.unpackbits(words.astype("<u8").view(np.uint8), axis=1, count=n, bitorder="little")
     return bits.astype(np.bool_)
-
-
-def packed(truths: NDArray[np.bool_]) -> Words:
-    """Sets as rows of words, from truths [n_sets, n]: what ``unpacked`` undoes."""
-    sets, n = truths.shape
-    room = np.zeros((sets, (n + 63) // 64 * 64), dtype=np.bool_)
-    room[:, :n] = truths
-    words: Words = np.packbits(room, axis=1, bitorder="little").view("<u8").astype(np.uint64)
-    return words

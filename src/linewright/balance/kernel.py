@@ -30,10 +30,16 @@ def use_machine_code() -> None:
 
 
 class Kernel(Generic[P, R]):
-    """A function over arrays of numbers. ``heavy`` ones are compiled always: only long work calls them."""
+    """A function over arrays of numbers. ``heavy`` ones are compiled always: only long work calls them.
 
-    def __init__(self, function: Callable[P, R], heavy: bool, options: dict[str, Any]) -> None:
+    ``plain`` gives the same and is run in its stead while nothing is compiled.
+    """
+
+    def __init__(
+        self, function: Callable[P, R], plain: Callable[..., Any] | None, heavy: bool, options: dict[str, Any]
+    ) -> None:
         self.function, self.heavy, self.options = function, heavy, options
+        self.plain: Callable[P, R] = plain or function
         self._twin: Any = None
         self.__doc__, self.__name__ = function.__doc__, function.__name__
         self.__module__, self.__wrapped__ = function.__module__, function
@@ -44,7 +50,7 @@ class Kernel(Generic[P, R]):
             answer: R = self.twin(*args, **kwargs)
             return answer
         with np.errstate(over="ignore"):  # words of 64 bits wrap round
-            return self.function(*args, **kwargs)
+            return self.plain(*args, **kwargs)
 
     @property
     def twin(self) -> Any:
@@ -63,10 +69,12 @@ class Kernel(Generic[P, R]):
         return self._twin
 
 
-def kernel(*, heavy: bool = False, **options: Any) -> Callable[[Callable[P, R]], Kernel[P, R]]:
+def kernel(
+    *, plain: Callable[..., Any] | None = None, heavy: bool = False, **options: Any
+) -> Callable[[Callable[P, R]], Kernel[P, R]]:
     """Make a kernel of a function; ``options`` are numba's."""
 
     def wrap(function: Callable[P, R]) -> Kernel[P, R]:
-        return Kernel(function, heavy, options)
+        return Kernel(function, plain, heavy, options)
 
     return wrap

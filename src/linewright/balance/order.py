@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linewright.balance.bits import Words, packed, unpacked
+from linewright.balance import at_once
+from linewright.balance.bits import Words, add, has
 from linewright.balance.kernel import kernel
 from linewright.balance.loads import Ints
 
@@ -69,42 +70,73 @@ def _sequence(starts: Ints, before: Ints) -> Ints:
     return sequence
 
 
+@kernel()
 def make_order(starts: Ints, before: Ints) -> Order:
     """The order from its compressed list of tasks before each task (no circles)."""
     n = len(starts) - 1
+    words = (n + 63) // 64
     sequence = _sequence(starts, before)
-    lead = np.zeros((n, n), np.bool_)
-    direct: list[list[int]] = [[] for _ in range(n)]
-    for i in sequence.tolist():
-        parents = before[starts[i] : starts[i + 1]]
-        far = np.asarray(lead[parents].any(axis=0))  # what comes before a task that comes before
-        direct[i] = [b for b in dict.fromkeys(parents.tolist()) if not far[b]]
-        lead[i] = far
-        lead[i, parents] = True
-    behind: list[list[int]] = [[] for _ in range(n)]
-    for i, parents_of in enumerate(direct):
-        for b in parents_of:
-            behind[b].append(i)
-    return Order(*_compressed(direct), *_compressed(behind), packed(lead.T), packed(lead), sequence)
+    lead = np.zeros((n, words), np.uint64)
+    follow = np.zeros((n, words), np.uint64)
+    kept = np.zeros(len(before), np.bool_)
+    for i in sequence:
+        far = np.zeros(words, np.uint64)  # what comes before a task that comes before
+        for k in range(starts[i], starts[i + 1]):
+            far |= lead[before[k]]
+        for k in range(starts[i], starts[i + 1]):
+            kept[k] = not has(far, before[k]) and not has(lead[i], before[k])
+            add(lead[i], before[k])
+        lead[i] |= far
+    for i in range(n):
+        for j in range(n):
+            if has(lead[i], j):
+                add(follow[j], i)
+    before_start = np.zeros(n + 1, np.int64)
+    after_start = np.zeros(n + 1, np.int64)
+    for i in range(n):
+        before_start[i + 1] = before_start[i]
+        for k in range(starts[i], starts[i + 1]):
+            if kept[k]:
+                before_start[i + 1] += 1
+                after_start[before[k] + 1] += 1
+    for i in range(n):
+        after_start[i + 1] += after_start[i]
+    new_before = np.zeros(before_start[n], np.int64)
+    after = np.zeros(before_start[n], np.int64)
+    place = after_start[:n].copy()
+    at = 0
+    for i in range(n):
+        for k in range(starts[i], starts[i + 1]):
+            if kept[k]:
+                new_before[at] = before[k]
+                at += 1
+                after[place[before[k]]] = i
+                place[before[k]] += 1
+    return Order(before_start, new_before, after_start, after, follow, lead, sequence)
 
 
-def _compressed(lists: list[list[int]]) -> tuple[Ints, Ints]:
-    """Where each list begins in all of them one behind the other."""
-    starts = np.zeros(len(lists) + 1, np.int64)
-    starts[1:] = np.cumsum([len(one) for one in lists])
-    return starts, np.array([j for one in lists for j in one], np.int64)
-
-
+@kernel(plain=at_once.better_tasks)
 def better_tasks(times: Ints, follow: Words) -> tuple[Ints, Ints]:
     """For each task, those it may take the place of without loss: not longer, and with nothing else behind them."""
-    n = len(times)
-    behind = unpacked(follow, n)
-    found: list[list[int]] = []
+    n, words = follow.shape
+    starts = np.zeros(n + 1, np.int64)
+    found = np.zeros(16 * n + 16, np.int64)
+    filled = 0
     for j in range(n):
-        free = ~behind[:, j] & ~behind[j] & (times <= times[j])
-        free[j] = False
-        one = np.flatnonzero(free)
-        covered = ~(follow[one] & ~follow[j]).any(axis=1)
-        more = (times[one] < times[j]) | (follow[one] != follow[j]).any(axis=1) | (one > j)
-        found.append(one[covered & more].tolist())
-    return _compressed(found)
+        for i in range(n):
+            if i == j or times[j] < times[i] or has(follow[i], j) or has(follow[j], i):
+                continue
+            covers = True
+            more = times[j] > times[i]
+            for k in range(words):
+                if follow[i, k] & ~follow[j, k] != np.uint64(0):
+                    covers = False
+                    break
+                more = more or follow[i, k] != follow[j, k]
+            if covers and (more or j < i):
+                if filled == len(found):
+                    found = np.concatenate((found, np.zeros(len(found), np.int64)))
+                found[filled] = i
+                filled += 1
+        starts[j + 1] = filled
+    return starts, found[:filled].copy()

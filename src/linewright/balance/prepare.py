@@ -108,7 +108,7 @@ def prepare(plain: Plain, room: int, stations: int) -> Ready | None:
             return None
         if not raising or again == RAISES:
             break
-        apart = conflicts(times, room, order.follow, earliest, latest)
+        apart = conflicts(times, room, order.follow, order.lead, earliest, latest)
         if not raise_times(times, room, apart):
             break
     front = _case(stations, room, times, order, latest, tail, by_tail, weights, rooms)

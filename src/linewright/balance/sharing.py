@@ -73,7 +73,7 @@ def stations_for(plain: Plain, room: int, stations: int, seconds: float) -> int 
         return stations + 1
     case, order = ready.front, plain.order
     earliest = stations - 1 - ready.back.latest
-    apart = conflicts(case.times, case.room, order.follow, earliest, case.latest)
+    apart = conflicts(case.times, case.room, order.follow, order.lead, earliest, case.latest)
     starts, tasks, whole = list_loads(case.times, case.room, apart, MOST_LOADS)
     if not whole:
         return None
