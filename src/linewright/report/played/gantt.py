@@ -65,9 +65,14 @@ def bars_of(day: Day, network: Network) -> list[Bar]:
 
 def _free_lane(own: list[list[Bar]], run: Run) -> int:
     """A lane that is free when the run begins, best one that did the same item; else the number of a new one."""
-    free = [k for k, lane in enumerate(own) if not lane or lane[-1].end <= run.begin]
-    same = [k for k in free if own[k] and own[k][-1].item == run.item]
-    return (same or free or [len(own)])[0]
+    found = len(own)
+    for k, lane in enumerate(own):
+        if lane and lane[-1].end > run.begin:
+            continue
+        if lane and lane[-1].item == run.item:
+            return k
+        found = min(found, k)
+    return found
 
 
 def gantt(answer: Answer) -> Chart | None:
