@@ -26,8 +26,9 @@ from linewright.simulate.layout_base import (
 )
 from linewright.simulate.layout_carriers import lay_out_carriers
 from linewright.simulate.layout_lending import lay_out_lending, most_members
+from linewright.simulate.layout_operations import lay_out_operations
 from linewright.simulate.layout_season import lay_out_cares
-from linewright.simulate.layout_steps import cannot_hold_back, lay_out_checks, lay_out_operation, lay_out_visits
+from linewright.simulate.layout_steps import cannot_hold_back, lay_out_checks, lay_out_visits
 from linewright.simulate.mates import lay_out_mates
 from linewright.simulate.sharing import load_classes, positions
 
@@ -49,8 +50,7 @@ def lay_out(network: Network) -> Layout:
     layout.positions = positions(network)
     layout.loads_with = load_classes(network, layout.shared)
     layout.changing = changing_items(network).tolist()
-    for o in range(len(network.operations.ids)):
-        lay_out_operation(layout, o)
+    lay_out_operations(layout)
     lay_out_checks(layout)
     lay_out_carriers(layout)
     lay_out_mates(layout)
