@@ -115,6 +115,12 @@ def test_the_lines_of_the_examples_stand_alone(name: str, line: str) -> None:
     assert part.problems == ()
 
 
+def test_a_part_of_a_plan_keeps_what_its_stations_run_on() -> None:
+    part = compile_network(read_plan(EXAMPLES / "reedboard.toml")).only(["raw_board", "board"], {"board": 900.0})
+    assert part.utilities.ids == ("electricity",)
+    assert part.stations.running[part.stations.ids.index("hot_press")] == 64.0
+
+
 def test_lines_forget_machines_that_their_operations_have_left() -> None:
     plan = read_plan(EXAMPLES / "trailer.toml").change("lines.build.machines", ["wrap_bay", "hoist"])
     moved = move_operations(plan, Moves({"wrap": "build_1"}))

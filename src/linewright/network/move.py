@@ -28,6 +28,7 @@ PLAYED = (
     "crews",
     "shifts",
     "overhead",
+    "utilities",
 )
 """The tables that a part of a plan keeps; others speak of the whole."""
 
