@@ -120,3 +120,25 @@ def test_too_few_open_pieces_wait_for_a_sample_for_ever_and_it_says_so() -> None
 def test_where_it_cannot_be_played_it_is_refused_by_name(what: str, why: str) -> None:
     with pytest.raises(ProblemsError, match=why):
         simulate(line(**{what: True}), days=14)  # type: ignore[arg-type]
+
+
+def test_a_window_closes_on_pieces_that_are_held_back() -> None:
+    """Glued every 2 min, looked at for 1 min, one in six, to be painted within 5 min of gluing: the first three of
+    every six wait too long for the sixth and are scrapped, while the others are painted.
+    """
+    plan = PlanBuilder("line", makes="part", demand="1 each/day", release="flat out", open_pieces=30)
+    plan.item("part", unit="each").shift("always", hours="00:00-24:00", days="Mon-Sun")
+    plan.station("a").station("b").station("c")
+    route = plan.route("r", gives="part")
+    route.operation("glue", station="a", time="2 min", faults={"gap": "0 %"})
+    check = {"finds": {"gap": "100 %"}, "one_in": 6, "hold_back": True}
+    route.operation("look", station="b", time="1 min", check=check)
+    route.operation("paint", station="c", time="1 min", wait={"after": "glue", "most": "5 min"})
+    network = compile_network(plan.build())
+    log = played(network, 1).take_log()
+    gone = log[np.isin(log[:, r.L_EVENT], (6, 7))]
+    order = np.argsort(gone[:, r.L_SERIAL], kind="stable")
+    fates = gone[order][:600, r.L_EVENT].tolist()
+    assert fates == [7, 7, 7, 6, 6, 6] * 100
+    plain = played(network, 1, compiler=False)
+    assert np.array_equal(plain.take_log(), log)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import schedule
-from linewright.simulate.kernel.journeys import discard, in_force, react
+from linewright.simulate.kernel.journeys import discard, in_force, leave_held, react
 from linewright.simulate.kernel.lists import drop_row, leave_queue, remind, stop_waiting
 from linewright.simulate.kernel.parts import change_level
 from linewright.simulate.kernel.windows import end_windows, wake
@@ -32,7 +32,7 @@ def window_event(m: Whole, x: Real, h: Whole, log: Whole, row: int) -> None:
     where = m[piece + r.WHERE]
     if where != r.IN_WORK and where != r.EXITS:
         _set_aside(m, x, piece)
-        close_window(m, x, log, piece, row, 1 if where == r.GIVES else 0)
+        close_window(m, x, log, piece, row, 1 if where == r.GIVES or where == r.HELD_BACK else 0)
 
 
 def _set_aside(m: Whole, x: Real, piece: int) -> None:
@@ -47,6 +47,8 @@ def _set_aside(m: Whole, x: Real, piece: int) -> None:
             store = m[piece + r.IN_STORE]
             m[piece + r.IN_STORE] = 0
             change_level(m, x, store, -x[piece + r.AMOUNT])
+    elif where == r.HELD_BACK:
+        leave_held(m, m[m[piece + r.OPERATION] + r.O_CHECK], piece)
     elif where == r.LEAVES or where == r.GIVES:
         leave_queue(m, m[piece + r.WANTS], piece, r.FIRST)
     elif place != 0 and m[place + r.STATUS] == r.WAITING and m[place + r.BEGUN] < 2:

@@ -11,7 +11,14 @@ from linewright.simulate.kernel.accounts import write
 from linewright.simulate.kernel.carriers import gathered_rides, get_off, get_off_before
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.draws import uniform
-from linewright.simulate.kernel.lists import leave_queue, new_row, put_in_place, remind, take_from_place
+from linewright.simulate.kernel.lists import (
+    count_anew,
+    leave_queue,
+    new_row,
+    put_in_place,
+    remind,
+    take_from_place,
+)
 from linewright.simulate.kernel.moves import (
     ask_for_visit,
     depart,
@@ -58,6 +65,8 @@ def conclude(m: Whole, x: Real, log: Whole, piece: int, op: int, ordinal: int, i
         sample = m[piece + r.SENT_BACK] == 0
         if not _is_looked_at(m, x, piece, op, check):
             if m[check + r.C_HOLDS_BACK] == 1:
+                if m[op + r.O_OPENS] != 0:
+                    start_windows(m, x, piece, op)
                 _hold_back(m, x, piece, check, ordinal, index)
                 return
         else:
@@ -84,6 +93,7 @@ def change_amount(m: Whole, x: Real, piece: int, amount: float) -> None:
     """A piece of an amount becomes more or less."""
     x[m[piece + r.IN_PLACE] + r.AMOUNT] += amount - x[piece + r.AMOUNT]
     x[piece + r.AMOUNT] = amount
+    count_anew(m, piece)
 
 
 def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
@@ -92,6 +102,7 @@ def proceed(m: Whole, x: Real, log: Whole, piece: int, op: int) -> None:
         depart(m, x, log, piece, op)
     else:
         m[piece + r.OPERATION] = m[op + r.O_NEXT]
+        count_anew(m, piece)
         comes_up(m, piece)
 
 
@@ -256,6 +267,21 @@ def _hold_back(m: Whole, x: Real, piece: int, check: int, ordinal: int, index: i
     m[check + r.C_HELD_LAST] = piece
 
 
+def leave_held(m: Whole, check: int, piece: int) -> None:
+    """Take a piece from among those that wait for the next sample of a check."""
+    before, held = 0, m[check + r.C_HELD_FIRST]
+    while held != piece:
+        before, held = held, m[held + r.Q_NEXT]
+    after = m[piece + r.Q_NEXT]
+    m[piece + r.Q_NEXT] = 0
+    if before == 0:
+        m[check + r.C_HELD_FIRST] = after
+    else:
+        m[before + r.Q_NEXT] = after
+    if after == 0:
+        m[check + r.C_HELD_LAST] = before
+
+
 def _decide_on_held(m: Whole, x: Real, log: Whole, op: int, check: int, bad: bool) -> None:
     """The sample has told: those who were held go on, or after a bad one each is looked at first, in order."""
     piece = m[check + r.C_HELD_FIRST]
@@ -328,6 +354,7 @@ def react(m: Whole, x: Real, log: Whole, piece: int, op: int, check: int, reject
         end_windows_from(m, piece, target)
     place = m[piece + r.IN_PLACE]
     if place != 0 and m[place + r.VISIT] == m[target + r.O_VISIT]:
+        count_anew(m, piece)
         comes_up(m, piece)
         return True
     m[piece + r.REWORKED] = 1

@@ -71,11 +71,18 @@ def put_in_place(m: Whole, x: Real, place: int, piece: int) -> None:
     m[piece + r.IN_PLACE] = place
 
 
+def count_anew(m: Whole, piece: int) -> None:
+    """Something about a piece has changed: what is gathered in its place is to be counted anew."""
+    if m[piece + r.IN_PLACE] != 0:
+        m[m[piece + r.IN_PLACE] + r.GATHERED] = 0
+
+
 def take_from_place(m: Whole, x: Real, piece: int) -> None:
     """Take a piece out of the place where it is, if it is in one, and remind the place of it."""
     place = m[piece + r.IN_PLACE]
     if place == 0:
         return
+    m[place + r.GATHERED] = 0
     before, after = m[piece + r.P_BEFORE], m[piece + r.P_NEXT]
     if before == 0:
         m[place + r.HEAD] = after

@@ -43,10 +43,16 @@ def step(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
     if m[place + r.COUNT] == 0:
         _leave_empty(m, x, h, log, place)
         return
-    op = _stage(m, place)
-    if op == 0:
-        set_state(m, place, r.STANDS if m[r.WINDOWED] == 1 and _rests(m, place) else r.BLOCKED)
-        return
+    if m[place + r.GATHERED] != 0 and _gather_more(m, x, place):
+        op = int(x[place + r.GATHERED_FOR])
+    else:
+        op = _stage(m, place)
+        if op == 0:
+            set_state(m, place, r.STANDS if m[r.WINDOWED] == 1 and _rests(m, place) else r.BLOCKED)
+            return
+        x[place + r.GROUP] = 0.0
+        x[place + r.FRESH] = 0.0
+        _gather(m, x, place, op, m[place + r.HEAD])
     if not _ready(m, x, h, place, op):
         set_state(m, place, r.IS_DOWN if m[place + r.DOWN] > 0 else r.SHORT)
         return
@@ -76,22 +82,39 @@ def _stage(m: Whole, place: int) -> int:
     return op
 
 
-def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
-    """Gather the pieces of a cycle; False where the load still waits for more."""
+def _gather(m: Whole, x: Real, place: int, op: int, piece: int) -> None:
+    """Count the pieces from ``piece`` on into the cycle, as many as go; remember how far, while more may come."""
     most = most_in(x, place, op)
-    group, fresh = 0.0, 0.0
-    piece = m[place + r.HEAD]
+    m[place + r.GATHERED] = m[place + r.TAIL] if m[place + r.OPEN] == 1 else 0
     while piece != 0:
         amount = x[piece + r.AMOUNT]
         if m[piece + r.WHERE] == r.TO_DO and goes_with(m, m[piece + r.OPERATION], op):
-            if group > 0.0 and (m[op + r.O_ANY] == 1 or not enough(most - group, amount)):
+            if x[place + r.GROUP] > 0.0 and (m[op + r.O_ANY] == 1 or not enough(most - x[place + r.GROUP], amount)):
+                m[place + r.GATHERED] = 0
                 break
-            group += amount
+            x[place + r.GROUP] += amount
             if takes_parts(m, piece, op):
-                fresh += amount
+                x[place + r.FRESH] += amount
         piece = m[piece + r.P_NEXT]
-    x[place + r.GROUP] = group
-    x[place + r.FRESH] = fresh
+    x[place + r.GATHERED_FOR] = float(op)
+
+
+def _gather_more(m: Whole, x: Real, place: int) -> bool:
+    """Count those who have come since; False where one of them is further back, so that all is to be seen anew."""
+    op = int(x[place + r.GATHERED_FOR])
+    since = m[m[place + r.GATHERED] + r.P_NEXT]
+    piece = since
+    while piece != 0:
+        if m[piece + r.WHERE] == r.TO_DO and m[m[piece + r.OPERATION] + r.O_POSITION] < m[op + r.O_POSITION]:
+            return False
+        piece = m[piece + r.P_NEXT]
+    _gather(m, x, place, op, since)
+    return True
+
+
+def _ready(m: Whole, x: Real, h: Whole, place: int, op: int) -> bool:
+    """Whether a cycle may start with the pieces that are gathered; False where the load still waits for more."""
+    most, group = most_in(x, place, op), x[place + r.GROUP]
     if m[op + r.O_ANY] == 1 or m[place + r.OPEN] == 0 or enough(group, most):
         return True
     if not enough(group, least_in(x, place, op)):

@@ -31,6 +31,8 @@ FINISH: Final = 1
 FITS: Final = 2
 
 # --- place ----------------------------------------------------------------------------------------------------------
+GATHERED: Final = 4
+"""The last piece that was counted into the load that is being filled; 0: all are to be counted anew."""
 AT: Final = 16
 """The station."""
 VISIT: Final = 17
@@ -71,6 +73,8 @@ GROUP: Final = 2
 """x: pieces in the cycle at hand."""
 FRESH: Final = 3
 """x: those of them that take parts."""
+GATHERED_FOR: Final = 5
+"""x: the operation for which pieces are gathered."""
 
 # phases
 NOTHING: Final = 0
@@ -144,7 +148,7 @@ GIVES: Final = 5
 """Worked on, waits in its place for room for its by-products."""
 RESTS: Final = 6
 """In its place, may not be worked on before its window opens."""
-HELD_BACK: Final = 6
+HELD_BACK: Final = 7
 """Out of its place, waits for the next sample of the check that it has passed unseen."""
 
 # --- hold: people of one crew at one work -------------------------------------------------------------------------

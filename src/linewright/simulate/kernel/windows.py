@@ -9,7 +9,7 @@ from __future__ import annotations
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import schedule
-from linewright.simulate.kernel.lists import drop_row, new_row, remind
+from linewright.simulate.kernel.lists import count_anew, drop_row, new_row, remind
 
 
 def start_windows(m: Whole, x: Real, piece: int, op: int) -> None:
@@ -71,6 +71,7 @@ def wake(m: Whole, piece: int) -> None:
     """A window has opened: who looks for this piece looks again."""
     if m[piece + r.WHERE] == r.RESTS:
         comes_up(m, piece)
+        count_anew(m, piece)
         remind(m, m[piece + r.IN_PLACE])
     elif m[piece + r.WHERE] == r.QUEUES:
         stations = m[m[m[piece + r.OPERATION] + r.O_VISIT] + r.V_STATIONS]

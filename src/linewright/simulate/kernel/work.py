@@ -136,6 +136,7 @@ def _take_things(m: Whole, x: Real, log: Whole, place: int) -> None:
 def _start_group(m: Whole, x: Real, log: Whole, place: int) -> None:
     """The pieces of the cycle are in work; setups, cleaning and loads are counted; a load that begins is closed."""
     op = m[place + r.STAGE]
+    m[place + r.GATHERED] = 0
     left = x[place + r.GROUP]
     piece = m[place + r.HEAD]
     while piece != 0 and left > 1e-9:
