@@ -19,7 +19,7 @@ from linewright.network.model import Floats, Network
 from linewright.season.hours import crew_days, station_days
 from linewright.season.legs import Leg, Part, legs_of
 from linewright.season.standing import standing
-from linewright.season.vessels import Vessel, vessels_of
+from linewright.season.vessels import Pool, Vessel, pools_of, vessels_of
 
 KEPT = "kept"
 
@@ -55,12 +55,14 @@ class Rows:
 class Program:
     """Columns by what they are: each series is ``days`` columns from its base. ``most`` are their upper bounds.
 
-    ``count_rows[v]`` are the rows of ``less`` whose right side is the number of vessels ``v``.
+    ``enter``, ``leave`` and ``content`` are by leg and pool of vessels; ``pool_rows[q]`` are the rows of ``less`` whose
+    right side is what the vessels of pool ``q`` hold, in vessels of its first size.
     """
 
     network: Network
     legs: list[Leg]
     vessels: list[Vessel]
+    pools: list[Pool]
     days: int
     work: dict[int, int] = field(default_factory=dict)
     enter: dict[tuple[int, int], int] = field(default_factory=dict)
@@ -71,7 +73,7 @@ class Program:
     spoiled: dict[int, int] = field(default_factory=dict)
     most: list[float] = field(default_factory=list)
     named: list[tuple[str, str]] = field(default_factory=list)
-    count_rows: list[list[int]] = field(default_factory=list)
+    pool_rows: list[list[int]] = field(default_factory=list)
     equal: Rows = field(default_factory=Rows)
     less: Rows = field(default_factory=Rows)
     _made: tuple[Any, Any] | None = None
@@ -103,7 +105,8 @@ def build(network: Network, flow: Flow, wanted: Floats) -> Program:
     legs = legs_of(network, flow)
     season = network.season
     assert season is not None
-    program = Program(network, legs, vessels_of(network, legs), season.days)
+    vessels = vessels_of(network, legs)
+    program = Program(network, legs, vessels, pools_of(vessels), season.days)
     _columns(program, flow, wanted)
     _vessels(program)
     _between(program)
@@ -117,9 +120,9 @@ def _columns(p: Program, flow: Flow, wanted: Floats) -> None:
     for k, leg in enumerate(p.legs):
         if not leg.is_vessel:
             p.work[k] = p.series()
-    for v, vessel in enumerate(p.vessels):
-        for k in vessel.legs:
-            p.enter[k, v], p.leave[k, v], p.content[k, v] = p.series(), p.series(), p.series()
+    for q, pool in enumerate(p.pools):
+        for k in pool.legs:
+            p.enter[k, q], p.leave[k, q], p.content[k, q] = p.series(), p.series(), p.series()
     for k, leg in enumerate(p.legs[:-1]):
         if p.legs[k + 1].route == leg.route:
             room = leg.room + (standing(network, flow, leg) if 0 < leg.room < math.inf and not leg.is_vessel else 0.0)
@@ -171,20 +174,21 @@ def keeps_of(network: Network, item: int) -> int:
 
 
 def _vessels(p: Program) -> None:
-    """What is in the vessels; nobody leaves before his time; no more loads than vessels at any midnight."""
-    for (k, v), content in p.content.items():
-        enter, leave, lag = p.enter[k, v], p.leave[k, v], p.legs[k].lag
+    """What is in the vessels, and what of it is ripe to leave; no more loads than vessels at any midnight."""
+    for (k, q), content in p.content.items():
+        enter, leave, lag, ripe = p.enter[k, q], p.leave[k, q], p.legs[k].lag, p.series()
         for t in range(p.days):
             before = [(content + t - 1, -1.0)] if t else []
             p.equal.add([(content + t, 1.0), (enter + t, -1.0), (leave + t, 1.0), *before], 0.0)
-            waiting = [(enter + s, 1.0) for s in range(max(t - lag + 1, 0), t + 1)]
-            p.less.add([*waiting, (content + t, -1.0)], 0.0)
-    for vessel in p.vessels:
-        p.count_rows.append(list(range(len(p.less.right), len(p.less.right) + p.days)))
-        v = len(p.count_rows) - 1
+            before = [(ripe + t - 1, -1.0)] if t else []
+            grown = [(enter + t - lag, -1.0)] if t >= lag else []
+            p.equal.add([(ripe + t, 1.0), (leave + t, 1.0), *before, *grown], 0.0)
+    planned = tuple(float(vessel.count) for vessel in p.vessels)
+    for q, pool in enumerate(p.pools):
+        p.pool_rows.append(list(range(len(p.less.right), len(p.less.right) + p.days)))
         for t in range(p.days):
-            entries = [(p.content[k, v] + t, 1.0 / load) for k, load in zip(vessel.legs, vessel.loads, strict=True)]
-            p.less.add(entries, float(vessel.count), ("station", vessel.name))
+            entries = [(p.content[k, q] + t, 1.0 / load) for k, load in zip(pool.legs, pool.loads, strict=True)]
+            p.less.add(entries, pool.holds(planned), ("station", pool.name))
 
 
 def _between(p: Program) -> None:

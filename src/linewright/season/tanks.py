@@ -1,13 +1,14 @@
 """How many vessels of each size does this harvest need, and what is lost if one fails?
 
 For every station of vessels the smallest combinations of sizes are searched with which the balance finishes the aim,
-the other vessels being there without limit: the balance never finishes less with one vessel more, so walking along the
-edge finds all of them and proves that nothing smaller can do. They are then played, and one of the smallest size is
-added until the play agrees.
+the other vessels being there without limit. A linear program tells the least that the vessels must hold; as the balance
+never finishes less with one vessel more, walking along the edge finds all of them and proves that nothing smaller can
+do. They are then played, and one of the smallest size is added until the play agrees.
 """
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -18,12 +19,13 @@ import numpy as np
 from linewright import __version__
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.flow.model import Flow
-from linewright.network.model import Network
+from linewright.network.model import Floats, Network
 from linewright.network.rows import ints
 from linewright.season.harvest import Harvest
 from linewright.season.program import Program, build
-from linewright.season.solve import best
+from linewright.season.solve import best, least_held
 from linewright.season.tanks_model import Choice, Failure, Tanks
+from linewright.season.vessels import Vessel
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.season import play_season
 
@@ -33,6 +35,8 @@ MANY = 400
 """Vessels of one size, the most that are tried."""
 SEARCHING = 0.6
 """The part of the time allowed in which combinations are searched; the rest is for what is lost if one fails."""
+_DUST = 1e-6
+"""A part of a vessel that is rounding and no vessel more."""
 MORE = 6
 """Vessels that are added at most until the play agrees with the balance."""
 
@@ -57,18 +61,42 @@ class _Search:
         self.program: Program = build(network, flow, wanted)
         self.planned = tuple(float(v.count) for v in self.program.vessels)
         self.known: dict[tuple[float, ...], float] = {}
+        self.needed: dict[tuple[float, ...], float] = {}
         self.played_before: dict[tuple[float, ...], Interval] = {}
+
+    def _held(self, counts: tuple[float, ...]) -> tuple[float, ...]:
+        """What so many of each vessel hold, by pools, as the program is then set to."""
+        held = tuple(pool.holds(counts) for pool in self.program.pools)
+        for rows, most in zip(self.program.pool_rows, held, strict=True):
+            for row in rows:
+                self.program.less.right[row] = most
+        return held
 
     def most(self, counts: tuple[float, ...]) -> float:
         """The bound of what is finished with so many of each vessel, in units of the products."""
-        if counts not in self.known:
-            for rows, count in zip(self.program.count_rows, counts, strict=True):
-                for row in rows:
-                    self.program.less.right[row] = count
+        held = self._held(counts)
+        if held not in self.known:
             found, scale = best(self.program, self.demanded)
             ends = [self.program.stock[int(i)] + self.program.days - 1 for i in self.demanded]
-            self.known[counts] = float(sum(found.x[end] for end in ends)) * scale
-        return self.known[counts]
+            self.known[held] = float(sum(found.x[end] for end in ends)) * scale
+        return self.known[held]
+
+    def least(self, vessel: int, counts: tuple[float, ...]) -> int | None:
+        """The fewest of a vessel, the others as in ``counts``, with which the balance finishes the aim.
+
+        None where no number is enough, or more than ``MANY``.
+        """
+        if not self.enough(tuple(math.inf if k == vessel else count for k, count in enumerate(counts))):
+            return None
+        number = next(q for q, pool in enumerate(self.program.pools) if vessel in pool.vessels)
+        pool = self.program.pools[number]
+        others = tuple(0.0 if k == vessel else count for k, count in enumerate(counts))
+        held = self._held(others)
+        key = (float(number), *(0.0 if q == number else most for q, most in enumerate(held)))
+        if key not in self.needed:
+            self.needed[key] = least_held(self.program, self.demanded, number, ENOUGH * self.aim)
+        more = (self.needed[key] - held[number]) / pool.parts[pool.vessels.index(vessel)]
+        return max(math.ceil(more - _DUST), 0) if more <= MANY else None
 
     def enough(self, counts: tuple[float, ...]) -> bool:
         """Whether the balance finishes the aim."""
@@ -77,7 +105,7 @@ class _Search:
     def played(self, counts: tuple[float, ...], replications: int) -> Interval | None:
         """What is finished when it is played with so many; None where a station would be left without any."""
         if counts not in self.played_before:
-            network = _with_vessels(self.network, self.program, counts)
+            network = _with_vessels(self.network, self.program, counts, self.flow.started)
             if network is None:
                 return None
             season = network.season
@@ -164,7 +192,7 @@ def _edge(search: _Search, mine: list[int], late: Callable[[], bool]) -> tuple[l
 
 
 def _walk(search: _Search, mine: list[int], late: Callable[[], bool]) -> Iterator[tuple[float, ...]]:
-    free = tuple(1e6 if k not in mine else count for k, count in enumerate(search.planned))
+    free = tuple(math.inf if k not in mine else count for k, count in enumerate(search.planned))
 
     def counts(small: int, large: int) -> tuple[float, ...]:
         out = list(free)
@@ -173,50 +201,24 @@ def _walk(search: _Search, mine: list[int], late: Callable[[], bool]) -> Iterato
             out[mine[1]] = float(large)
         return tuple(out)
 
-    small = _least(lambda n: search.enough(counts(n, 0)), MANY, late)
-    if len(mine) == 1:
-        if small is not None:
-            yield counts(small, 0)
-        return
-    top = _least(lambda n: search.enough(counts(0, n)), MANY, late)
-    if top is None and small is None:
-        return
-    limit, before = (top if top is not None else MANY), None
-    for large in range(limit + 1):
-        high = small if before is None else before
-        least = _least(partial(_is_enough, search, counts, large), high if high is not None else MANY, late)
-        if least is None:
-            continue
-        if before is None or least < before:
-            yield counts(least, large)
-        before = least
-        if least == 0:
-            break
-
-
-def _is_enough(search: _Search, counts: Callable[[int, int], tuple[float, ...]], large: int, small: int) -> bool:
-    return search.enough(counts(small, large))
-
-
-def _least(holds: Callable[[int], bool], most: int, late: Callable[[], bool]) -> int | None:
-    """The least number for which a rising condition holds; None where it does not hold for ``most``.
-
-    Raises _TooLateError when it is ``late`` before the number is known.
-    """
-    if late():
-        raise _TooLateError
-    if not holds(most):
-        return None
-    low, high = 0, most
-    while low < high:
+    def least(vessel: int, large: int) -> int | None:
         if late():
             raise _TooLateError
-        middle = (low + high) // 2
-        if holds(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low
+        return search.least(vessel, counts(0, large))
+
+    if len(mine) == 1:
+        alone = least(mine[0], 0)
+        if alone is not None:
+            yield counts(alone, 0)
+        return
+    top, before = least(mine[1], 0), None
+    for large in range((top if top is not None else MANY) + 1):
+        small = least(mine[0], large)
+        if small is not None and (before is None or small < before):
+            yield counts(small, large)
+            before = small
+        if small == 0 or (large == 0 and small is None and top is None):
+            break
 
 
 def _enough(
@@ -274,13 +276,13 @@ def _failures(search: _Search, replications: int, late: Callable[[], bool]) -> t
     return tuple(found)
 
 
-def _with_vessels(network: Network, program: Program, counts: tuple[float, ...]) -> Network | None:
+def _with_vessels(network: Network, program: Program, counts: tuple[float, ...], started: Floats) -> Network | None:
     """The network with other numbers of vessels; None where a station has none left."""
     places = network.stations.places.copy()
     sizes = list(network.stations.sizes)
     for station in dict.fromkeys(s for v in program.vessels for s in v.stations):
-        kinds = [(v, int(n)) for v, n in zip(program.vessels, counts, strict=True) if station in v.stations]
-        enough = [(v, min(n, _useful(program, v.legs))) for v, n in kinds]
+        kinds = [(v, n) for v, n in zip(program.vessels, counts, strict=True) if station in v.stations]
+        enough = [(v, int(min(n, _useful(program, v, started)))) for v, n in kinds]
         places[station] = sum(n for _, n in enough)
         if sizes[station]:
             sizes[station] = tuple((v.holds, n) for v, n in enough if n > 0)
@@ -290,6 +292,12 @@ def _with_vessels(network: Network, program: Program, counts: tuple[float, ...])
     return replace(network, stations=stations, notes={})
 
 
-def _useful(program: Program, legs: tuple[int, ...]) -> int:
-    """So many vessels that more cannot matter: one for every load of the season."""
-    return 2 * program.days * max(len(legs), 1)
+def _useful(program: Program, vessel: Vessel, started: Floats) -> int:
+    """So many vessels that more cannot matter: four for every load of the season, and a few."""
+    season = program.network.season
+    assert season is not None
+    routes = (program.legs[k].route for k in vessel.legs)
+    loads = [
+        float(started[route]) * season.working_days / load for route, load in zip(routes, vessel.loads, strict=True)
+    ]
+    return math.ceil(sum(4.0 * load + 4.0 for load in loads))

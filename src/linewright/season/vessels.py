@@ -30,6 +30,43 @@ class Vessel:
         return f"{self.station}, {self.size}" if self.size else self.station
 
 
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Vessels of sizes that are as good as each other by the litre: ``parts[j]`` of vessel ``vessels[j]`` in the first.
+
+    Where the loads of all legs grow alike from size to size, whatever is stood in them can be shared out over the sizes
+    by what they hold, so that one balance of all of them is exact. ``loads`` are those of the first vessel.
+    """
+
+    name: str
+    vessels: tuple[int, ...]
+    parts: tuple[float, ...]
+    legs: tuple[int, ...]
+    loads: tuple[float, ...]
+
+    def holds(self, counts: tuple[float, ...]) -> float:
+        """What so many of each vessel (of all pools) hold, counted in vessels of the first size."""
+        return sum(part * counts[v] for v, part in zip(self.vessels, self.parts, strict=True))
+
+
+_ALIKE = 1e-9
+
+
+def pools_of(vessels: list[Vessel]) -> list[Pool]:
+    """The vessels by pools, in the order of their first sizes."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for v, vessel in enumerate(vessels):
+        shape = tuple(round(load / vessel.loads[0] / _ALIKE) for load in vessel.loads)
+        groups.setdefault((vessel.stations, shape), []).append(v)
+    found = []
+    for members in groups.values():
+        first = vessels[members[0]]
+        parts = tuple(vessels[v].loads[0] / first.loads[0] for v in members)
+        name = first.station if len(members) > 1 else first.name
+        found.append(Pool(name, tuple(members), parts, first.legs, first.loads))
+    return found
+
+
 def vessels_of(network: Network, legs: list[Leg]) -> list[Vessel]:
     """Every kind of vessel that a leg uses. Stations that share loads are one kind."""
     groups: dict[tuple[int, ...], list[int]] = {}
