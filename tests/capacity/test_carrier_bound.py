@@ -181,6 +181,21 @@ def test_a_check_with_somebody_by_does_not_give_the_night_either(way_back: str, 
     assert played.rate.low <= capacity.multiple * 4
 
 
+def test_losses_take_nothing_off_the_bound_by_people() -> None:
+    """A last lost after two hours in use is away for a night: both readings are bounds, and the tighter one holds."""
+    plan = by_day("90 min")
+    plan.document["carriers"]["last"] |= {"between_losses": "300 h", "repair": "1 h"}
+    found = measured(plan)[1].of("carrier", "last")
+    assert found.most == pytest.approx(10 / 4 / 4), "by people: four hours a use in ten, as without losses"
+    plan.document["carriers"]["last"] |= {"between_losses": "2 h", "repair": "60 h"}
+    network, capacity = measured(plan)
+    found = capacity.of("carrier", "last")
+    lost = 4 * 2.5 / 2  # uses of two and a half hours of work and standing, but no more than one loss for each use
+    assert found.most == pytest.approx(24 / (4 * 4 + min(lost, 4) * 60)), "by the clock: the nights are long enough"
+    played = simulate(network, days=336, replications=4, seed=2)
+    assert played.rate.low <= capacity.multiple * 4
+
+
 def test_a_piece_that_goes_round_alone_may_use_the_whole_night() -> None:
     """The rework begins with standing, and the check at its end is a machine's: passes follow each other at night."""
     plan = by_day("0 min", {"rework": "rest", "at_most": 3, "else": "scrap"})

@@ -79,7 +79,8 @@ def test_the_bound_holds_whatever_the_shifts_losses_and_ways_back(plan: PlanBuil
     try:
         played = simulate(network, days=16 * 7, replications=4, seed=seed, threads=1)
     except StuckError:
-        assert any("may lock each other" in p.what for p in network.problems), "no standstill without a warning"
+        warned = any("may lock each other" in p.what for p in network.problems)
+        assert warned, f"a standstill without a warning: {plan.document}"
         return
     edge = 2 / (network.days_week * (played.weeks - played.warm_up_weeks))
     assert played.rate.mean - 3 * played.rate.half_width - edge <= capacity.multiple * 40 * (1 + 1e-9)

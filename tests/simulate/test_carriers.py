@@ -165,6 +165,35 @@ def test_a_piece_sent_back_into_the_stretch_gets_on_again() -> None:
     assert times(result, "starts", "mid")[:2] == [1, 33], "sent back at 4, the last is back at 3 + 30"
 
 
+@pytest.mark.parametrize("count", [1, 3])
+def test_who_is_sent_back_without_a_carrier_lets_those_go_by_who_are_on_one(count: int) -> None:
+    """Else nobody ever brings one back: all lasts wait behind a boot that waits for a last, at an empty station."""
+    plan = works(open_pieces=30).station("one").station("two").station("three")
+    plan.carrier("last", count=count, from_="on", to="off")
+    then = {"rework": "off", "at_most": 1, "else": "scrap"}
+    plan.route("r", gives="thing").operation("on", station="one", time="7 min", faults={"crack": 0.15}).operation(
+        "off", station="two", time="7 min"
+    ).operation("sew", station="two", time="7 min").operation(
+        "look", station="three", time="7 min", check={"finds": {"crack": 1.0}, "then": then}
+    )
+    result = run(plan, days=56)
+    assert result.rate.mean > 1440 / 14 * 0.7
+
+
+def test_a_carrier_that_comes_back_wakes_who_was_sent_back_to_the_middle_of_a_visit() -> None:
+    """The frame is empty, for a shell that leaked waits there for clamps: once they hang at the frame it is closed."""
+    plan = works(open_pieces=1).station("frame").station("bench")
+    plan.carrier("clamps", count=1, from_="close", to="off", way_back="30 min")
+    then = {"rework": "close", "at_most": 1, "else": "scrap"}
+    plan.route("r", gives="thing").operation("bead", station="frame", time="4 min", faults={"gap": 1.0}).operation(
+        "close", station="frame", time="2 min"
+    ).operation("off", station="bench", time="2 min").operation(
+        "leak", station="bench", time="1 min", check={"finds": {"gap": 1.0}, "then": then}
+    )
+    starts = times(run(plan), "starts", "close")
+    assert starts[:2] == [4, 38], "off at 8, back at 38"
+
+
 def test_several_pieces_on_one_carrier_which_is_free_when_the_last_has_left() -> None:
     plan = works(open_pieces=8).station("one").station("two")
     plan.carrier("rack", count=1, holds=3, from_="on", to="off")

@@ -28,25 +28,32 @@ _CLOSE = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class CarrierRate:
-    """A kind of carriers at the demand.
+    """A kind of carriers at the demand, ``count`` of them.
 
     ``uses`` a working day; hours of carriers a working day that uses take by ``running`` and ``standing``, on the
-    ``way_back`` and until ``mended``; ``available`` hours a working day that one offers; ``multiple`` of the demand.
+    ``way_back`` and until ``mended``; ``available`` hours a working day that one offers, for ``mended`` too only where
+    ``by_the_clock``; ``multiple`` of the demand.
     """
 
     carrier: int
+    count: int
     uses: float
     running: float
     standing: float
     way_back: float
     mended: float
     available: float
-    multiple: float
+    by_the_clock: bool
 
     @property
     def total(self) -> float:
-        """Hours of carriers a working day."""
-        return self.running + self.standing + self.way_back + self.mended
+        """Hours of carriers a working day that must pass within those available."""
+        return self.running + self.standing + self.way_back + (self.mended if self.by_the_clock else 0.0)
+
+    @property
+    def multiple(self) -> float:
+        """The greatest multiple of the demand that they allow."""
+        return self.count * self.available / self.total if self.total > 0 else math.inf
 
 
 def carrier_rates(work: Work) -> list[CarrierRate]:
@@ -58,16 +65,15 @@ def _rate(work: Work, carrier: int) -> CarrierRate:
     tied, uses = tied_and_uses(work, carrier)
     stretch = np.flatnonzero(tied > 0).tolist()
     cut_helps = needs_cut(work.network)
-    best: CarrierRate | None = None
-    for cut in CUTS if any(cut_helps[o] for o in stretch) else (math.inf,):
-        found = _at_cut(work, carrier, tied, uses, stretch, work.at(cut)[0])
-        if best is None or found.multiple < best.multiple:
-            best = found
-    assert best is not None
-    return best
+    cuts = CUTS if any(cut_helps[o] for o in stretch) else (math.inf,)
+    found = [rate for cut in cuts for rate in _at_cut(work, carrier, tied, uses, stretch, work.at(cut)[0])]
+    return min(found, key=lambda rate: rate.multiple)
 
 
-def _at_cut(work: Work, carrier: int, tied: Floats, uses: float, stretch: list[int], parts: Segments) -> CarrierRate:
+def _at_cut(
+    work: Work, carrier: int, tied: Floats, uses: float, stretch: list[int], parts: Segments
+) -> list[CarrierRate]:
+    """By the clock with the time to be mended, and by what people are there for without it: both are bounds."""
     network = work.network
     carriers, days = network.carriers, network.days_week
     running = float((tied * work.flow.runs * parts.run).sum()) / HOUR
@@ -76,10 +82,12 @@ def _at_cut(work: Work, carrier: int, tied: Floats, uses: float, stretch: list[i
     between = float(carriers.between.mean[carrier])
     lost = min((running + standing) * HOUR / between, uses) if between > 0 else 0.0
     mended = lost * float(carriers.repair.mean[carrier]) / HOUR
-    available = _offered(work, carrier, stretch, parts) / HOUR / days
-    needed = running + standing + way_back + mended
-    multiple = int(carriers.count[carrier]) * available / needed if needed > 0 else math.inf
-    return CarrierRate(carrier, uses, running, standing, way_back, mended, available, multiple)
+    count, manned = int(carriers.count[carrier]), _offered(work, carrier, stretch, parts)
+    offers = [(float(WEEK), True)] + ([(manned, False)] if manned < WEEK else [])
+    return [
+        CarrierRate(carrier, count, uses, running, standing, way_back, mended, available / HOUR / days, by_the_clock)
+        for available, by_the_clock in offers
+    ]
 
 
 def _offered(work: Work, carrier: int, stretch: list[int], parts: Segments) -> float:
@@ -89,7 +97,7 @@ def _offered(work: Work, carrier: int, stretch: list[int], parts: Segments) -> f
     """
     network, carriers = work.network, work.network.carriers
     one_route = len({int(network.operations.route[o]) for o in stretch}) == 1
-    if carriers.between.mean[carrier] > 0 or not one_route or not _met_by_people(network, stretch, parts):
+    if not one_route or not _met_by_people(network, stretch, parts):
         return float(WEEK)
     way_back = float(cut_means(carriers.way_back, math.inf)[1][carrier])
     offered = pool_of(network, ALWAYS, [tuple(sorted(stretch))], parts, work.openings, way_back)
@@ -173,7 +181,7 @@ def _pairs(links: Links, row: int) -> list[tuple[int, float]]:
 
 def carrier_resource(network: Network, rate: CarrierRate) -> Resource:
     """A kind of carriers among the resources; ``available`` is what all of them offer together."""
-    count = int(network.carriers.count[rate.carrier])
+    count, most = rate.count, rate.multiple
     available = count * rate.available
     return Resource(
         kind="carrier",
@@ -182,15 +190,15 @@ def carrier_resource(network: Network, rate: CarrierRate) -> Resource:
         available=available,
         hours=Hours(working=rate.running, standing=rate.standing, moving=rate.way_back, stopped=rate.mended),
         use=rate.total / available if available > 0 else 0.0,
-        needed=None if math.isinf(rate.multiple) else max(1, math.ceil(count / rate.multiple - _CLOSE)),
-        most=rate.multiple,
+        needed=None if math.isinf(most) else max(1, math.ceil(count / most - _CLOSE)),
+        most=most,
     )
 
 
 def carrier_bound(network: Network, rate: CarrierRate, first: float) -> Bound:
     """The bound of a kind of carriers; ``first`` is the demand of the first item a working day."""
     id = network.carriers.ids[rate.carrier]
-    count, holds = int(network.carriers.count[rate.carrier]), int(network.carriers.holds[rate.carrier])
+    count, holds = rate.count, int(network.carriers.holds[rate.carrier])
     away = rate.total / rate.uses if rate.uses > 0 else 0.0
     each = f", {holds} pieces on each" if holds > 1 else ""
     why = (

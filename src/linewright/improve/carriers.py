@@ -95,7 +95,8 @@ class HowMany(Shown):
         if self.unlimited is not None:
             rows.append(("without limit", "", show_interval(self.unlimited), ""))
         columns = ("carriers", "of all kinds", "rate [/day]", "lost [/day]")
-        return Table("Rate against number", columns, tuple(rows), "Played under the same luck, with 95 % intervals.")
+        note = ". ".join(("Played under the same luck, with 95 % intervals", *self.honesty.notes)) + "."
+        return Table("Rate against number", columns, tuple(rows), note)
 
 
 def how_many_carriers(
@@ -139,6 +140,7 @@ def how_many_carriers(
         )  # fmt: skip
         if unlimited is None:
             unlimited, honesty, played = found.first.rate, found.honesty, found.release
+        honesty = replace(honesty, notes=tuple(dict.fromkeys([*honesty.notes, *found.honesty.notes])))
         steps += [
             Step(multiple, c, one.rate, _loss(one.gain), one.problem.what if one.problem is not None else "")
             for (multiple, c), one in zip(some, found.networks[1:], strict=True)

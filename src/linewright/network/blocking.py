@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from linewright.base.problems import Problems
-from linewright.network.model import DIRECT, Fate, Network
-from linewright.network.reactions import chain_of, reworks_of
+from linewright.network.model import DIRECT, Network
+from linewright.network.reactions import sent_back
 
 
 def blocking_edges(network: Network) -> list[tuple[int, int]]:
@@ -59,37 +59,25 @@ def _users_of_items(network: Network) -> dict[int, set[int]]:
 def carrier_edges(network: Network) -> list[tuple[int, int]]:
     """Edges of carriers, numbered behind the stores: who waits for one, and where those who have one still must go.
 
-    A piece that gets on later than at the first operation of its visit waits for the carrier in its place. One that is
-    sent back with its carrier wants a place there once more.
+    A piece that gets on later than at the first operation of its visit, or again after it was sent back, may wait for
+    the carrier in its place. One that is sent back with its carrier to another visit wants a place there once more.
     """
     operations, carriers = network.operations, network.carriers
     base = len(network.stations.ids) + len(network.stores.ids)
+    back = sent_back(network)
+    in_place = {to for o, to in back if operations.visit[o] == operations.visit[to]}
     edges: set[tuple[int, int]] = set()
     for c in range(len(carriers.ids)):
-        for o in carriers.joins.row(c)[0].tolist():
-            if int(network.visits.first[operations.visit[o]]) != o:
+        joins, written = carriers.joins.row(c)
+        stretch = set(carriers.stretch.row(c)[0].tolist())
+        for o, first in zip(joins.tolist(), (written > 0).tolist(), strict=True):
+            if not first or int(network.visits.first[operations.visit[o]]) != o or o in in_place:
                 edges |= {(s, base + c) for s in _stations_of(network, o)}
-        entered = {int(operations.visit[o]) for o in carriers.joins.row(c)[0]}
-        for o in carriers.stretch.row(c)[0].tolist():
-            if int(operations.visit[o]) not in entered:
-                edges |= {(base + c, s) for s in _stations_of(network, o)}
-        edges |= {(base + c, s) for o in _sent_back_within(network, c) for s in _stations_of(network, o)}
+        entered = {int(operations.visit[o]) for o in joins[written > 0]}
+        onward = {o for o in stretch if int(operations.visit[o]) not in entered}
+        onward |= {to for o, to in back if {o, to} <= stretch and to not in in_place}
+        edges |= {(base + c, s) for o in onward for s in _stations_of(network, o)}
     return sorted(edges)
-
-
-def _sent_back_within(network: Network, carrier: int) -> set[int]:
-    """Operations to which a piece that stays on its carrier may be sent back, from a place that it has then left."""
-    stretch = set(network.carriers.stretch.row(carrier)[0].tolist())
-    windows = network.windows
-    checks = [(check.operation, reject) for check in network.inspections for reject in reworks_of(check)]
-    checks += [
-        (int(o), reject)
-        for o, first in zip(windows.operation, windows.rejects, strict=True)
-        for reject in chain_of(first)
-        if reject.fate is Fate.REWORK
-    ]
-    visit = network.operations.visit
-    return {r.to for o, r in checks if o in stretch and r.to in stretch and visit[o] != visit[r.to]}
 
 
 def warn_of_rings(network: Network, problems: Problems) -> None:

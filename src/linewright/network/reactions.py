@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linewright.network.model import Fate, Inspection, Reject
+from linewright.network.model import Fate, Inspection, Network, Reject
 
 
 def bits_looked_for(check: Inspection) -> int:
@@ -60,14 +60,18 @@ def chain_of(reject: Reject) -> list[Reject]:
     return found
 
 
-def rejects_of(check: Inspection) -> list[Reject]:
-    """All reactions of a check, those that follow when one is used up among them."""
-    return [found for first in (*check.rejects, check.other) for found in chain_of(first)]
-
-
 def reworks_of(check: Inspection) -> list[Reject]:
-    """The reactions of a check that send a piece back."""
-    return [reject for reject in rejects_of(check) if reject.fate is Fate.REWORK]
+    """The reactions of a check that send a piece back, those among them that follow when another is used up."""
+    chains = (chain_of(first) for first in (*check.rejects, check.other))
+    return [reject for chain in chains for reject in chain if reject.fate is Fate.REWORK]
+
+
+def sent_back(network: Network) -> set[tuple[int, int]]:
+    """Operations (at, to): a check or a closed window at one sends pieces back to the other."""
+    found = {(check.operation, reject.to) for check in network.inspections for reject in reworks_of(check)}
+    for o, first in zip(network.windows.operation.tolist(), network.windows.rejects, strict=True):
+        found |= {(o, reject.to) for reject in chain_of(first) if reject.fate is Fate.REWORK}
+    return found
 
 
 def gravity(reject: Reject) -> tuple[int, int, bool]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from linewright.network.carriers import carriers_of
-from linewright.network.model import Fate, Network
-from linewright.network.reactions import chain_of, rejects_of
+from linewright.network.reactions import sent_back
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, key_of, table_of, time_row
 
@@ -35,18 +34,11 @@ def lay_out_carriers(layout: Layout) -> None:
 def _openers(layout: Layout, carrier: int) -> list[int]:
     """Stations where a visit begins with an operation that puts pieces on this carrier, with a rework or anew."""
     network, b = layout.network, layout.builder
-    sent_back = _sent_back_to(network)
+    back_to = {to for _, to in sent_back(network)}
     found: list[int] = []
     for o in network.carriers.joins.row(carrier)[0].tolist():
         visit = int(network.operations.visit[o])
-        if int(network.visits.first[visit]) == o or o in sent_back:
+        if int(network.visits.first[visit]) == o or o in back_to:
             at = b.m[layout.visits[visit] + r.V_STATIONS]
             found += [b.m[at + 1 + k] for k in range(b.m[at])]
     return list(dict.fromkeys(found))
-
-
-def _sent_back_to(network: Network) -> set[int]:
-    """Operations to which a check or a closed window sends pieces back."""
-    rejects = [reject for check in network.inspections for reject in rejects_of(check)]
-    rejects += [reject for first in network.windows.rejects for reject in chain_of(first)]
-    return {reject.to for reject in rejects if reject.fate is Fate.REWORK}

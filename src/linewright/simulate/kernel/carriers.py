@@ -86,6 +86,31 @@ def no_carrier_for(m: Whole, x: Real, piece: int, beside: int) -> bool:
     return False
 
 
+def behind_on_a_carrier(m: Whole, visit: int, piece: int) -> int:
+    """The first behind a piece that waits for a carrier who is on all that he needs; 0: none.
+
+    Whoever waits lets those go by, for only they bring one back.
+    """
+    ahead = m[piece + r.REWORKED]
+    while piece != 0:
+        piece = m[piece + r.Q_NEXT]
+        if piece == 0 and ahead == 1:
+            ahead = 0
+            piece = m[visit + r.V_FIRST]
+        if piece != 0 and m[piece + r.RIDES] != 0 and _is_on_all(m, piece):
+            return piece
+    return 0
+
+
+def _is_on_all(m: Whole, piece: int) -> bool:
+    joins = m[m[piece + r.OPERATION] + r.O_JOINS]
+    on = joins != 0
+    if on:
+        for k in range(m[joins]):
+            on = on and rides_on(m, m[piece + r.RIDES], m[joins + 1 + k])
+    return on
+
+
 def get_on(m: Whole, x: Real, piece: int, op: int) -> None:
     """Put a piece on a carrier of every kind that the operation asks for: one with room left, else a free one."""
     joins = m[op + r.O_JOINS]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import count_piece, set_state, write
-from linewright.simulate.kernel.carriers import copied_rides, end_rides, no_carrier_for
+from linewright.simulate.kernel.carriers import behind_on_a_carrier, copied_rides, end_rides, no_carrier_for
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.holding import hold
 from linewright.simulate.kernel.lists import (
@@ -166,7 +166,9 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
             m, x, piece, m[filling + r.COUNT] if filling != 0 else 0
         ):
             uncarried = True
-            continue
+            piece = behind_on_a_carrier(m, visit, piece)
+            if piece == 0 or (m[piece + r.WINDOWS] != 0 and not is_open(m, piece)):
+                continue
         if filling != 0 and x[m[piece + r.OPERATION] + r.O_ROOM] > 0.0:
             if _join(m, x, log, filling, visit, piece):
                 return True
@@ -174,7 +176,7 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
                 continue
         if m[station + r.S_EMPTY] == 0 and m[station + r.S_BENCH] == 0:
             continue
-        is_ahead = 1 if first == r.V_AHEAD_FIRST else 0
+        is_ahead = m[piece + r.REWORKED]
         if chosen == 0 or is_ahead > ahead or (is_ahead == ahead and m[piece + r.TURN] < turn):
             chosen, ahead, turn = piece, is_ahead, m[piece + r.TURN]
     if chosen == 0:
