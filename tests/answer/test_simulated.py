@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -294,3 +295,15 @@ def test_intervals_are_said_to_the_digits_they_have() -> None:
     assert show_interval(Interval(36.0142, 0.0174)) == "36.01 ± 0.02"
     assert show_interval(Interval(2721.3, 186.2)) == "2,721 ± 187"
     assert show_interval(Interval(0.5, 0.25)) == "0.5 ± 0.3"
+
+
+def test_a_no_that_the_bounds_do_not_explain_says_what_came_too_late() -> None:
+    """Glued by day, cured for 20 min, pressed 9 to 14 h later, when nobody is there: all of it is scrap."""
+    plan = PlanBuilder("Harrow Fen Works, glue", makes="thing", demand="20 each/day")
+    plan.item("thing", unit="each").shift("day", hours="06:00-14:00").crew("hand", people=1, shift="day")
+    wait = {"after": "dry", "least": "9 h", "most": "14 h", "else": "scrap"}
+    plan.route("r", gives="thing").operation("glue", crew="hand", time="5 min").operation(
+        "dry", stand="20 min"
+    ).operation("press", crew="hand", time="5 min", wait=wait)
+    found = answer(plan.build(), simulate=True, budget_seconds=0.5)
+    assert re.search(r"no, simulated 0 a day, .*; \d+ ± \d+ a day begin press too late", found.headline)

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from linewright.answer import Answer, Wish, answer, simulate_plan
+from linewright.answer import Answer, Wish, answer, check, simulate_plan
+from linewright.base.problems import Level
 from linewright.capacity import measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import compile_network
@@ -79,6 +80,18 @@ def test_three_years_of_fruit_do_not_go_into_the_tanks() -> None:
     season = answer(plan).season
     assert season is not None
     assert not season.fits
+
+
+def test_a_harvest_larger_than_all_tanks_is_told_by_check(tmp_path: Path) -> None:
+    """Ten times the fruit; nothing is wrong with the plan, but it cannot be what was meant."""
+    text = (HERE / "blank_cidery.toml").read_text()
+    more = "\n".join(row.replace(' t"', '0 t"') if row.startswith("weekly") else row for row in text.splitlines())
+    large = tmp_path / "large.toml"
+    large.write_text(more)
+    (said,) = check(large)
+    assert (said.level, said.path, said.file) == (Level.WARNING, "intake[0]", str(large))
+    assert "the harvest would give " in said.what
+    assert " is full " in said.what
 
 
 # ---- the boots: 60 pairs a day, 1.9 % of boots become seconds, 0.0729 % of uppers are scrap

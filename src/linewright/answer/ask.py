@@ -17,6 +17,7 @@ from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
 from linewright.answer.play import Progress, Stop, Wish, play, play_both, play_harvest
 from linewright.answer.quality import quality_of
+from linewright.answer.seasonal import too_much
 from linewright.answer.simulated import Simulated, edges
 from linewright.answer.variants import Variants, told
 from linewright.base.problems import Level, Problem, ProblemsError
@@ -226,7 +227,10 @@ def check(path: str | Path) -> tuple[Problem, ...]:
     found = list(problems)
     if plan is not None:
         try:
-            found += _placed(plan, lambda: _known(plan, early=False)).problems
+            known = _placed(plan, lambda: _known(plan, early=False))
+            found += known.problems
+            if known.season is not None and not known.season.fits:
+                found.append(plan.placed(too_much(known.season)))
         except ProblemsError as wrong:
             found += wrong.problems
     return _once(found)

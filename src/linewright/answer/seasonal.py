@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linewright.answer.verdict import percent
 from linewright.base.nouns import so_many
+from linewright.base.problems import Level, Problem
 from linewright.base.results import show, show_interval
 from linewright.plan.model import Plan
 from linewright.season import Season
@@ -71,3 +72,11 @@ def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
 
 
 BOUND = "yes by every bound"
+
+
+def too_much(season: Season) -> Problem:
+    """A warning where more is wanted, or comes, than the plant can work up."""
+    amount = f"{show(round(season.aim))} {season.units[0]}"
+    what = f"the harvest would give {amount}" if season.wanted is None else f"{amount} are wanted"
+    hint = "more or larger vessels, or less at a time; `linewright improve` counts the vessels that it takes"
+    return Problem("intake[0]", f"{what}. {season.why.removesuffix('.')}", level=Level.WARNING, hint=hint)

@@ -39,7 +39,7 @@ def _verdict(capacity: Capacity, simulated: Simulated | None, unplayed: str, *, 
     allowed = _allowed(capacity)
     made = simulated.makes_demand
     if made is False:
-        return f"no, simulated {seen}{most}, although the bounds allow {allowed}"
+        return f"no, simulated {seen}{most}, although the bounds allow {allowed}{_too_late(simulated.as_planned)}"
     if made is None:
         return f"perhaps, simulated {seen}{most}, which does not settle it; the bounds allow at most {allowed}"
     return f"yes, simulated {seen}{most}; the bounds allow at most {allowed}"
@@ -63,6 +63,17 @@ def _seen(simulated: Simulated, run: Simulation) -> str:
         return f"{show_interval(run.rates[0])} a day"
     part = simulated.part_made(run)
     return f"{show_interval(Interval(100 * part.mean, 100 * part.half_width))} % of each item or more"
+
+
+def _too_late(run: Simulation) -> str:
+    """What the bounds do not know: windows that close, and what goes off before it is used."""
+    closed = [
+        f"{show_interval(run.closed.interval(k))} a day begin {o} too late"
+        for k, o in enumerate(run.windows)
+        if run.closed.mean[k] > 0
+    ]
+    spoiled = [f"{item} goes off before it is used" for k, item in enumerate(run.all_items) if run.spoiled.mean[k] > 0]
+    return "".join(f"; {said}" for said in (*closed, *spoiled))
 
 
 def _flat_out(simulated: Simulated) -> str:

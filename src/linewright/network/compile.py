@@ -34,6 +34,7 @@ from linewright.network.stations import (
 )
 from linewright.network.variants import Expansion, expand, without_values, written_path
 from linewright.network.visits import compile_visits
+from linewright.network.window_hours import check_window_hours
 from linewright.network.windows import compile_windows
 from linewright.plan.model import Plan, Route
 from linewright.plan.paths import join
@@ -121,6 +122,7 @@ def compile_plain(plan: Plan) -> Network:
     network, lots = mixed(network)
     context.assumptions.extend(lots)
     warn_of_rings(network, context.problems)
+    check_window_hours(network, context.problems)
     context.problems.raise_errors()
     _assume(network, context)
     return replace(network, problems=tuple(context.problems), assumptions=tuple(context.assumptions))

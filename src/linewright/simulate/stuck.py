@@ -22,7 +22,7 @@ class StuckError(ProblemsError):
 
 def say_if_stuck(engine: Engine, layout: Layout, before: int, replication: int) -> int:
     """Completions so far; raises StuckError where a whole week has brought none and none is under way."""
-    done = int(engine.m[r.COMPLETIONS])
+    done = int(engine.m[r.COMPLETIONS]) + sum(int(engine.m[row + r.X_CLOSED]) for row in layout.windows)
     if done != before or _under_way(engine):
         return done
     if int(engine.m[r.PIECES]) == 0 and not _flows_stand(engine):
