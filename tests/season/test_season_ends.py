@@ -111,6 +111,17 @@ def test_a_campaign_that_can_begin_no_more_is_not_waited_for() -> None:
     assert 10_000 * (1 - 1e-9) <= run.total.mean <= 12_000 * (1 + 1e-9)
 
 
+def test_what_is_less_than_a_lot_of_a_campaign_is_bottled_too() -> None:
+    """12,000 L at 1,300 L/h, ten minutes' work at a time: the last lot is of 83 L, and begins when it has waited."""
+    builder = cellar(vats=3, until="2026-09-25", weekly=["14 t", "2800 kg"])
+    builder.item("bottle", unit="L", mass="1 kg").document["plan"]["makes"] = "bottle"
+    builder.station("filler").route("b", gives="bottle", campaign={"starts": "5000 L", "waits": "1 week"}).operation(
+        "fill_bottle", station="filler", crew="hand", time={"rate": "1300 L/h"}, takes={"cider": "1 L"}
+    )
+    _, run = played(builder)
+    assert run.total.mean == pytest.approx(12_000, rel=1e-9)
+
+
 @settings(max_examples=15, deadline=None)
 @given(
     room=st.integers(1, 4),

@@ -37,6 +37,8 @@ def look_for_the_end(m: Whole, x: Real, row: int) -> None:
         item = m[r.ITEMS] + k * r.ITEM_WIDTH
         if m[item + r.I_ROUTES] != 0 and m[item + r.I_MODE] >= r.BY_PUSH and _all_ended(m, x, item):
             x[item + r.I_DUE] = x[item + r.I_RATE]
+        if m[item + r.I_CAMPAIGNS] != 0 and m[item + r.I_COMES] == 0:
+            _rest_of_campaigns(m, x, item)
     for k in range(m[r.VISITS + 1]):
         visit = m[r.VISITS] + k * r.VISIT_WIDTH
         if m[visit + r.V_FILLING] != 0:
@@ -44,6 +46,19 @@ def look_for_the_end(m: Whole, x: Real, row: int) -> None:
         stations = m[visit + r.V_STATIONS]
         for j in range(m[stations]):
             remind(m, m[stations + 1 + j])
+
+
+def _rest_of_campaigns(m: Whole, x: Real, item: int) -> None:
+    """What is left of an item of which no more can come is enough for a last lot of a measured route."""
+    rest = x[item + r.I_POOL]
+    if rest <= 1e-7 * (1.0 + x[item + r.I_USED]):
+        return
+    rows = m[item + r.I_CAMPAIGNS]
+    for k in range(m[rows]):
+        row = m[rows + 1 + k]
+        if m[m[m[row + r.Q_ROUTE] + r.U_FIRST] + r.O_COUNTED] == 0:
+            x[row + r.Q_NEED] = min(x[row + r.Q_NEED], rest)
+    remind(m, item)
 
 
 def _mark(m: Whole, gives: int) -> bool:
