@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from season_cases import cellar, in_sizes
 from test_season_played import played
 
+from linewright.base.problems import ProblemsError
 from linewright.plan import PlanBuilder
 
 PRESS = 1000 / 6
@@ -120,6 +121,15 @@ def test_what_is_less_than_a_lot_of_a_campaign_is_bottled_too() -> None:
     )
     _, run = played(builder)
     assert run.total.mean == pytest.approx(12_000, rel=1e-9)
+
+
+def test_a_store_too_small_for_a_load_is_refused_by_name() -> None:
+    """A vat takes 5,000 L at once, of a tank of 2,000 L: it would wait for ever."""
+    with pytest.raises(ProblemsError) as wrong:
+        played(short(cellar(vats=1), "2000 L"))
+    (problem,) = wrong.value.problems
+    assert problem.path == "routes.cider.operations[0]"
+    assert "tank has not room for what is taken from it at once" in problem.what
 
 
 @settings(max_examples=15, deadline=None)

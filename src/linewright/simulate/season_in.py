@@ -18,8 +18,8 @@ from linewright.network.model import Floats, Network
 from linewright.network.reactions import chain_of
 from linewright.network.rows import owners, summed
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout
-from linewright.simulate.letting_in import Quotas, endless, held, set_routes
+from linewright.simulate.layout_base import Layout, counted, smallest_load
+from linewright.simulate.letting_in import Quotas, endless, held, lot_of, set_routes
 
 
 def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
@@ -112,4 +112,23 @@ def check_season(layout: Layout) -> None:
     network = layout.network
     for item in np.flatnonzero(network.items.stock > 0).tolist():
         problems.error(f"items.{network.items.ids[item]}.stock", "what circulates is not yet played over a season")
+    _check_room(network, problems)
     problems.raise_errors()
+
+
+def _check_room(network: Network, problems: Problems) -> None:
+    """A store too small for what a lot or load takes of it at once would never have enough."""
+    takes, routes = network.operations.takes, network.operations.route.tolist()
+    for o, item, units in zip(owners(takes).tolist(), takes.index.tolist(), takes.amount.tolist(), strict=True):
+        store, route = int(network.item_store[item]), routes[o]
+        if store < 0 or counted(network, o):
+            continue
+        lot = smallest_load(network, o) or lot_of(network, route)
+        if network.stores.room[store] < units * lot * (1 - 1e-9):
+            problems.error(
+                network.operations.paths[o],
+                f"{network.stores.ids[store]} has not room for what is taken from it at once",
+                value=f"{units * lot:g}",
+                expected=f"at most its room of {network.stores.room[store]:g}",
+                hint="give the store more room, or the load a smaller amount",
+            )
