@@ -49,6 +49,11 @@ def carried_lines(draw: Draw) -> PlanBuilder:
         if k == 0 and draw(st.booleans()):
             fields["faults"] = {"crack": 0.15}
             plan.document["faulty"] = True
+        if k > 0 and draw(st.integers(0, 3)) == 0:
+            least, after = draw(st.integers(1, 300)), f"s{draw(st.integers(0, k - 1))}"
+            fields["wait"] = {"after": after, "least": f"{least} min"}
+            if draw(st.booleans()):
+                fields["wait"] |= {"most": f"{least + 3000} min", "else": "scrap"}
         if k == steps - 1 and plan.document.pop("faulty", False):
             back_to = f"s{draw(st.integers(0, steps - 1))}"
             then = draw(st.sampled_from(["scrap", {"rework": back_to, "at_most": 1, "else": "scrap"}]))

@@ -10,6 +10,7 @@ from linewright.capacity import Capacity, measure_capacity
 from linewright.flow import solve_flow
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder
+from linewright.simulate import simulate
 
 
 def plan(demand: str = "40 each/day", hours: str = "06:00-14:00", people: int = 1, **fields: object) -> PlanBuilder:
@@ -279,3 +280,47 @@ def test_standing_places_are_there_while_pieces_come() -> None:
     rack = measure(builder).of("station", "rack")
     assert rack.needed == 8  # 80 h over 10 h
     assert rack.hours.standing == pytest.approx(80.0)
+
+
+def flashing_off(same: bool, lost: float = 0.0, by_hand: bool = False, trays: int | None = None) -> PlanBuilder:
+    """Glued in 2 min, pressed in 3 min, ten minutes later at the earliest: in the same place, or at another station."""
+    builder = PlanBuilder("Harrow Fen Works, glue", makes="thing", demand="50 each/day", release="flat out",
+                          open_pieces=20)  # fmt: skip
+    builder.item("thing", unit="each").station("one").station("two")
+    builder.shift("day", hours="06:00-14:00", days="Mon-Sun").crew("hand", people=9, shift="day")
+    crew = {"crew": "hand"} if by_hand else {}
+    check = {"check": {"finds": {"gap": 1.0}, "then": "scrap"}} if lost else {}
+    builder.route("r", gives="thing").operation(
+        "glue", station="one", time="2 min", **crew, **({"faults": {"gap": lost}} if lost else {})
+    ).operation(
+        "press",
+        station="one" if same else "two",
+        time="3 min",
+        wait={"after": "glue", "least": "10 min"},
+        **crew,
+        **check,
+    )
+    if trays:
+        builder.carrier("tray", count=trays, from_="glue", to="press")
+    return builder
+
+
+@pytest.mark.parametrize(
+    ("plan", "rate"),
+    [
+        (flashing_off(same=True), 1440 / 15),  # the place is kept for 2 + 10 + 3 min
+        (flashing_off(same=True, lost=0.1), 1440 / 15 * 0.9),
+        (flashing_off(same=True, by_hand=True), 480 / 15),  # no piece is begun at night, and one at most ends then
+        (flashing_off(same=False), 1440 / 3),  # one after the other, the press is the slower
+        (flashing_off(same=False, trays=2), 1440 * 2 / 15),  # but a tray is away for as long
+        (flashing_off(same=False, lost=0.1, trays=2), 1440 * 2 / 15 * 0.9),
+    ],
+)
+def test_a_window_that_opens_late_takes_time_of_the_place_and_of_the_carrier(plan: PlanBuilder, rate: float) -> None:
+    network = compile_network(plan.build())
+    bound = measure_capacity(network, solve_flow(network)).multiple * 50
+    a_gap = 10 / 480 if network.crews.ids and network.operations.crews.index.size else 0.0
+    assert rate * (1 - 1e-9) <= bound <= rate * (1 + a_gap + 1e-9), "at night what stands may go on for ten minutes"
+    played = simulate(network, days=84, replications=2)
+    assert played.rate.low <= bound
+    assert played.rate.mean == pytest.approx(bound, rel=0.03)

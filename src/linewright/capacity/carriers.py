@@ -8,7 +8,7 @@ runs or stands on without them.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from linewright.capacity.hours import ALWAYS
 from linewright.capacity.model import Bound, Hours, Resource
 from linewright.capacity.rates import Work
 from linewright.capacity.said import figure, name_of, percent
-from linewright.capacity.segments import CUTS, Segments, cut_means, needs_cut
+from linewright.capacity.segments import CUTS, Segments, cut_means, flash_off, needs_cut, waits_in_place
 from linewright.capacity.stations import pool_of
 from linewright.network.carriers import uses_at
 from linewright.network.model import Floats, Links, Network
@@ -66,8 +66,19 @@ def _rate(work: Work, carrier: int) -> CarrierRate:
     stretch = np.flatnonzero(tied > 0).tolist()
     cut_helps = needs_cut(work.network)
     cuts = CUTS if any(cut_helps[o] for o in stretch) else (math.inf,)
-    found = [rate for cut in cuts for rate in _at_cut(work, carrier, tied, uses, stretch, work.at(cut)[0])]
+    on_the_way = _waits_between(work.network, tied)
+    found = []
+    for cut in cuts:
+        parts = work.at(cut)[0]
+        waiting = replace(parts, stand=parts.stand + on_the_way, longest_stand=parts.longest_stand + on_the_way)
+        found += _at_cut(work, carrier, tied, uses, stretch, waiting)
     return min(found, key=lambda rate: rate.multiple)
+
+
+def _waits_between(network: Network, tied: Floats) -> Floats:
+    """[n_operations] ns that a piece on a carrier waits for a window after an operation, between two places."""
+    waits = np.where(waits_in_place(network), 0.0, flash_off(network))
+    return np.where((tied > 0) & (np.append(tied[1:], 0.0) > 0), waits, 0.0)
 
 
 def _at_cut(

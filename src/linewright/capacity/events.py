@@ -15,6 +15,7 @@ import numpy as np
 
 from linewright.base.distributions import Shape
 from linewright.capacity.rates import Work
+from linewright.capacity.segments import flash_off
 from linewright.capacity.stations import visits_by_station, visits_of
 from linewright.network.model import DIRECT, NOWHERE, Network
 
@@ -255,9 +256,14 @@ def _room(
 
 
 def _flash_off(network: Network, graph: Events, after: int, o: int, least: float) -> None:
-    """Pieces begin ``o`` at least so long after the end of ``after``; only where both work on as many at a time."""
+    """Pieces begin ``o`` at least so long after the end of ``after``; only where both work on as many at a time.
+
+    What follows at once in the same place stands until then, which is in the time of ``after``.
+    """
     table = network.operations
-    if table.load_most[after] == table.load_most[o] and (table.pieces_out[after:o] == 1).all():
+    if after == o - 1 and table.visit[after] == table.visit[o]:
+        graph.whole &= bool(flash_off(network)[after] == least)
+    elif table.load_most[after] == table.load_most[o] and (table.pieces_out[after:o] == 1).all():
         graph.edge(graph.done[after], graph.begin[o], way_back=least)
     else:
         graph.whole = False

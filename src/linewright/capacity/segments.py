@@ -22,7 +22,8 @@ class Segments:
     """All [n_operations], ns for one full cycle (a full load).
 
     ``run`` is the whole working time; ``begin`` and ``end`` its crewed ends (``begin`` is all of it where the crew
-    stays, then ``alone`` and ``end`` are 0), ``alone`` the machine by itself between, ``stand`` the standing after.
+    stays, then ``alone`` and ``end`` are 0), ``alone`` the machine by itself between, ``stand`` the standing after, and
+    in the same place until the window of the next operation opens.
     ``crewed`` tells whether any crew is needed. With a finite cut the random times are those cut off at it;
     ``longest_alone``, ``longest_stand`` and ``longest_run`` are the longest that each can then last (inf: no limit).
     """
@@ -45,6 +46,8 @@ def segments(network: Network, cut: float = math.inf) -> Segments:
     each = operations.each * loads
     time, longest_time = cut_means(operations.time, cut)
     stand, longest_stand = cut_means(operations.stand, cut)
+    waits = np.where(waits_in_place(network), flash_off(network), 0.0)
+    stand, longest_stand = stand + waits, longest_stand + waits
     crewed = np.diff(operations.crews.starts) > 0
     attended = crewed & operations.hands_all
     run = time + each
@@ -55,6 +58,25 @@ def segments(network: Network, cut: float = math.inf) -> Segments:
     longest_run = longest_time + each
     longest_alone = np.where(attended, 0.0, np.maximum(longest_run - hands, 0.0))
     return Segments(run, begin, alone, end, stand, longest_run, longest_alone, longest_stand, crewed)
+
+
+def flash_off(network: Network) -> Floats:
+    """[n_operations] ns after an operation before which the next may not begin, where nothing is lost between."""
+    operations, windows = network.operations, network.windows
+    checked = {inspection.operation for inspection in network.inspections}
+    waits = np.zeros(len(operations.ids))
+    for after, o, least in zip(windows.after.tolist(), windows.operation.tolist(), windows.least.tolist(), strict=True):
+        same = operations.load_most[after] == operations.load_most[o] and operations.pieces_out[after] == 1
+        kept = operations.survives[after] == 1 and operations.start_scrap[after] == 0 and after not in checked
+        if after == o - 1 and same and kept:
+            waits[after] = least
+    return waits
+
+
+def waits_in_place(network: Network) -> Bools:
+    """[n_operations] whether the next operation is in the same visit, so that a piece keeps its place until then."""
+    visit = network.operations.visit
+    return np.append(visit[:-1] == visit[1:], False)
 
 
 def needs_cut(network: Network) -> Bools:
