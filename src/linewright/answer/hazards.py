@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator
 
 from linewright.base.cautions import Caution, cautions
-from linewright.base.problems import ProblemsError
+from linewright.network.modelled import models_of
 from linewright.plan.model import Operation, Plan
 
 
@@ -44,16 +44,7 @@ def _named(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
 
 def _of_models(operation: Operation) -> Iterator[str]:
     """What the models behind the operation's times warn of: gas of a fermentation, dust of a dryer."""
-    for written in (operation.time, operation.stand):
-        if written is None or written.physics is None:
-            continue
-        from linewright.physics.models import MODELS, evaluate_model
-
-        if written.physics not in MODELS:
-            continue
-        try:
-            found = evaluate_model(written.physics, written.conditions).timed
-        except ProblemsError:
-            continue  # the network has named them
-        named = {*operation.hazards}
-        yield from (caution.hazard for caution in found.cautions if caution.hazard not in named)
+    named = {*operation.hazards}
+    for told in models_of(operation):
+        if told is not None:
+            yield from (caution.hazard for caution in told.cautions if caution.hazard not in named)

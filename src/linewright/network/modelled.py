@@ -7,7 +7,7 @@ this step an amount is a mass or a share like any other, so every check and ever
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from linewright.network.items import ItemFacts, units_of
 from linewright.plan.model import Amount, Operation
 
 if TYPE_CHECKING:
-    from linewright.physics.outcome import Outcome
+    from linewright.physics.outcome import Outcome, Timed
 
 _FACTORS = {"kg/kg dry": 1.0, "g/L must": 1e-3, "%": 1e-2}
 """kg (or a share) for each unit of what the amount is of."""
@@ -77,6 +77,15 @@ def _mass(kg: float) -> Quantity:
 def _outcomes(operation: Operation) -> Sequence[Outcome] | None:
     """What the operation's models tell beside the time; None where a model has errors of its own."""
     found: list[Outcome] = []
+    for told in models_of(operation):
+        if told is None:
+            return None
+        found += told.outcomes
+    return found
+
+
+def models_of(operation: Operation) -> Iterator[Timed | None]:
+    """What each model behind an operation's times tells; None for one with errors, which evaluating the time names."""
     for written in (operation.time, operation.stand):
         if written is None or written.physics is None:
             continue
@@ -85,10 +94,9 @@ def _outcomes(operation: Operation) -> Sequence[Outcome] | None:
         if written.physics not in MODELS:
             continue
         try:
-            found += evaluate_model(written.physics, written.conditions).timed.outcomes
+            yield evaluate_model(written.physics, written.conditions).timed
         except ProblemsError:
-            return None  # evaluating the time names them
-    return found
+            yield None
 
 
 def _unknown(amount: Amount, path: str, outcomes: Sequence[Outcome], context: Context) -> Amount:

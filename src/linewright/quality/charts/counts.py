@@ -48,16 +48,9 @@ def share_faulty(
     >>> round(chart.known.mean, 4), round(float(chart.tracks[0].upper[0]), 4)
     (0.025, 0.0581)
     """
-    problems = Problems()
-    count, size = _counts(faulty, inspected, "faulty", "inspected", problems, share=True)
-    check_known(known, problems)
-    problems.raise_errors()
-    p = known.mean if known is not None else float(count.sum() / size.sum())
-    if not 0 < p < 1:
-        _all_or_none(problems, "faulty", p)
+    count, size, p = _rate(faulty, inspected, "faulty", "inspected", known, share=True)
     sd = np.sqrt(p * (1 - p) / size)
-    wild = float(np.sum(((count / size - p) / sd) ** 2))
-    return _chart("share faulty", count / size, p, sd, wild, known, corrected, rules, ceiling=1.0, counts=p * size)
+    return _chart("share faulty", count / size, p, sd, known, corrected, rules, ceiling=1.0, counts=p * size)
 
 
 def number_faulty(
@@ -78,18 +71,9 @@ def number_faulty(
     >>> round(float(number_faulty([4, 6, 3, 7, 5], 200).tracks[0].upper[0]), 2)
     11.62
     """
-    problems = Problems()
-    count, size = _counts(faulty, inspected, "faulty", "inspected", problems, share=True)
-    check_known(known, problems)
-    problems.raise_errors()
-    p = known.mean if known is not None else float(count.sum() / size.sum())
-    if not 0 < p < 1:
-        _all_or_none(problems, "faulty", p)
+    count, size, p = _rate(faulty, inspected, "faulty", "inspected", known, share=True)
     sd = np.sqrt(size * p * (1 - p))
-    wild = float(np.sum(((count - p * size) / sd) ** 2))
-    chart = _chart(
-        "number faulty", count, p * size, sd, wild, known, False, rules, ceiling=float(inspected), counts=p * size
-    )
+    chart = _chart("number faulty", count, p * size, sd, known, False, rules, ceiling=float(inspected), counts=p * size)
     return Chart(chart.kind, chart.tracks, chart.phase, Known(p, 1.0), chart.notes)
 
 
@@ -137,16 +121,8 @@ def faults_per_unit(
     >>> round(faults_per_unit([7, 9, 4, 8, 7], [2.0, 2.5, 1.5, 2.0, 2.0]).known.mean, 2)
     3.5
     """
-    problems = Problems()
-    count, size = _counts(counts, units, "counts", "units", problems, share=False)
-    check_known(known, problems)
-    problems.raise_errors()
-    u = known.mean if known is not None else float(count.sum() / size.sum())
-    if u <= 0:
-        _all_or_none(problems, "counts", u)
-    sd = np.sqrt(u / size)
-    wild = float(np.sum(((count / size - u) / sd) ** 2))
-    return _chart("faults per unit", count / size, u, sd, wild, known, corrected, rules, counts=u * size)
+    count, size, u = _rate(counts, units, "counts", "units", known, share=False)
+    return _chart("faults per unit", count / size, u, np.sqrt(u / size), known, corrected, rules, counts=u * size)
 
 
 def _chart(
@@ -154,7 +130,6 @@ def _chart(
     values: Floats,
     centre: float | Floats,
     sd: Floats,
-    wild: float,
     known: Known | None,
     corrected: bool,
     rules: Sequence[Rule],
@@ -164,8 +139,9 @@ def _chart(
 ) -> Chart:
     spread = 1.0
     notes = []
+    z = (values - centre) / sd
+    wild = float(np.sum(z**2))
     if corrected:
-        z = (values - centre) / sd
         spread = known.sd if known is not None else max(float(np.abs(np.diff(z)).mean()) / d2(2), 1e-9)
         notes.append(f"limits are {spread:.2f} times those of chance alone")
     elif known is None and float(special.chdtrc(values.size - 1, wild)) < _TOO_WILD:
@@ -188,6 +164,20 @@ def _true_alarm(expected: float) -> str:
         f"only {expected:.2g} are expected at the smallest point: its limits give a false alarm in "
         f"{alarm:.2%} of points, not 0.27 %"
     )
+
+
+def _rate(
+    counts: ArrayLike, sizes: ArrayLike, name: str, size_name: str, known: Known | None, *, share: bool
+) -> tuple[Floats, Floats, float]:
+    """Counts and sizes checked, and the rate that is known or that they show."""
+    problems = Problems()
+    count, size = _counts(counts, sizes, name, size_name, problems, share=share)
+    check_known(known, problems)
+    problems.raise_errors()
+    rate = known.mean if known is not None else float(count.sum() / size.sum())
+    if rate <= 0 or (share and rate >= 1):
+        _all_or_none(problems, name, rate)
+    return count, size, rate
 
 
 def _counts(

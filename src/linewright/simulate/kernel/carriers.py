@@ -183,15 +183,20 @@ def gathered_rides(m: Whole, one: int, other: int) -> int:
 
 def get_off(m: Whole, piece: int, leaves: int) -> None:
     """Take a piece off the kinds of carriers in a list."""
+    _take_off(m, piece, leaves, 0)
+
+
+def get_off_before(m: Whole, piece: int, target: int) -> None:
+    """A piece is sent back to before the operation that put it on a carrier: it comes off."""
+    _take_off(m, piece, 0, target)
+
+
+def _take_off(m: Whole, piece: int, leaves: int, target: int) -> None:
     kept = 0
     ride = m[piece + r.RIDES]
     while ride != 0:
         after = m[ride + r.D_NEXT]
-        kind = m[m[ride + r.D_CARRIED] + r.B_KIND]
-        goes = False
-        for k in range(m[leaves]):
-            if m[leaves + 1 + k] == kind:
-                goes = True
+        goes = _is_among(m, ride, leaves) if target == 0 else _began_after(m, ride, target)
         if goes:
             _end(m, ride)
         else:
@@ -201,20 +206,17 @@ def get_off(m: Whole, piece: int, leaves: int) -> None:
     m[piece + r.RIDES] = kept
 
 
-def get_off_before(m: Whole, piece: int, target: int) -> None:
-    """A piece is sent back to before the operation that put it on a carrier: it comes off."""
-    kept = 0
-    ride = m[piece + r.RIDES]
-    while ride != 0:
-        after = m[ride + r.D_NEXT]
-        op = m[ride + r.D_FROM]
-        if m[op + r.O_ROUTE] == m[target + r.O_ROUTE] and m[target + r.O_POSITION] < m[op + r.O_POSITION]:
-            _end(m, ride)
-        else:
-            m[ride + r.D_NEXT] = kept
-            kept = ride
-        ride = after
-    m[piece + r.RIDES] = kept
+def _is_among(m: Whole, ride: int, kinds: int) -> bool:
+    kind = m[m[ride + r.D_CARRIED] + r.B_KIND]
+    among = False
+    for k in range(m[kinds]):
+        among = among or m[kinds + 1 + k] == kind
+    return among
+
+
+def _began_after(m: Whole, ride: int, target: int) -> bool:
+    op = m[ride + r.D_FROM]
+    return m[op + r.O_ROUTE] == m[target + r.O_ROUTE] and m[target + r.O_POSITION] < m[op + r.O_POSITION]
 
 
 def end_rides(m: Whole, ride: int) -> None:
