@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,9 @@ from hypothesis import strategies as st
 from season_cases import cellar
 
 from linewright.answer import answer
+from linewright.answer.seasonal import makes, verdict
 from linewright.base.problems import ProblemsError
+from linewright.base.results import Interval
 from linewright.network import compile_network
 from linewright.plan import PlanBuilder
 from linewright.season import Season, over_the_season, solve_season
@@ -110,6 +113,26 @@ def test_the_answer_plays_the_season() -> None:
     assert found.makes is True
     assert found.verdict == "yes, played 70,000 ± 0"
     assert found.to_dict()["season_run"]["total"]["mean"] == pytest.approx(70_000)
+
+
+def test_of_several_products_each_must_be_made() -> None:
+    """50 of 100 boxes are missed among 60,000 L of cider: together that would be 99.9 % of what is wanted."""
+    builder = cellar(vats=9).item("box", unit="box")
+    del builder.document["plan"]["makes"]
+    builder.demand("cider", rate="60000 L/year").demand("box", rate="100 box/year")
+    builder.route("box", gives="box").operation("pack", crew="hand", time="1 min", takes={"must": "1 L"})
+    found = answer(builder.build(), simulate=True, budget_seconds=1.0)
+    season, run = found.season, found.season_run
+    assert season is not None
+    assert run is not None
+    assert season.wanted is not None
+    assert found.makes is True
+    _, boxes = season.wanted
+    assert found.verdict.startswith("yes, played")
+    assert found.verdict.count("±") == 2
+    half = replace(run, finished=(run.finished[0], Interval(boxes / 2, 0.0)))
+    assert makes(season, half) is False
+    assert "50 % of one of them" in verdict(season, half, "")
 
 
 @settings(max_examples=15, deadline=None)

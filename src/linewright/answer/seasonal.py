@@ -5,7 +5,7 @@ from __future__ import annotations
 from linewright.answer.verdict import percent
 from linewright.base.nouns import so_many
 from linewright.base.problems import Level, Problem
-from linewright.base.results import show, show_interval
+from linewright.base.results import Interval, show, show_interval
 from linewright.plan.model import Plan
 from linewright.season import Season
 from linewright.simulate.season_model import SeasonRun
@@ -43,15 +43,23 @@ def _so_many(plan: Plan, item: str, unit: str, amount: float) -> str:
 def makes(season: Season, run: SeasonRun | None) -> bool | None:
     """Whether it is made: False where the balance rules it out or the play clearly misses it, None where luck decides.
 
-    Half a percent may be missing: the last vessels of a season are seldom full.
+    Of several products each must be made. Half a percent may be missing: the last vessels of a season are seldom full.
     """
     if not season.fits:
         return False
     if run is None:
         return None
-    if run.total.high < season.aim * (1 - ALMOST):
+    played = _played(season, run)
+    if any(found.high < aim * (1 - ALMOST) for found, aim in played):
         return False
-    return True if run.total.low >= season.aim * (1 - ALMOST) else None
+    return True if all(found.low >= aim * (1 - ALMOST) for found, aim in played) else None
+
+
+def _played(season: Season, run: SeasonRun) -> list[tuple[Interval, float]]:
+    """What was finished and what was to be: of each product where so much of each is wanted, else of all together."""
+    if season.wanted is None:
+        return [(run.total, season.aim)]
+    return [(found, aim) for found, aim in zip(run.finished, season.wanted, strict=True) if aim > 0]
 
 
 ALMOST = 0.005
@@ -60,14 +68,17 @@ ALMOST = 0.005
 
 def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
     """The phrase: begins with its verdict and a comma."""
-    seen = f"played {show_interval(run.total)}" if run is not None else ""
+    played = _played(season, run) if run is not None else []
+    seen = f"played {' and '.join(show_interval(found) for found, _ in played)}" if played else ""
     if not season.fits:
         return f"no, at most {percent(season.share)} of it" + (f"; {seen}" if seen else "")
     if run is None:
         return f"perhaps, no bound rules it out, but it could not be played: {unplayed}" if unplayed else BOUND
     made = makes(season, run)
     if made is False:
-        return f"no, {seen}, {percent(run.total.mean / season.aim)} of it, although no bound rules it out"
+        least = percent(min(found.mean / aim for found, aim in played))
+        of = "it" if len(played) == 1 else "one of them"
+        return f"no, {seen}, {least} of {of}, although no bound rules it out"
     return f"yes, {seen}" if made else f"perhaps, {seen}, which does not settle it"
 
 
