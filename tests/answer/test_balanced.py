@@ -9,8 +9,9 @@ import pytest
 
 from linewright.answer import answer
 from linewright.answer.ask_balance import Asked, ask_lines, says_no, share_out
-from linewright.base.problems import ProblemsError
+from linewright.base.problems import Problems, ProblemsError
 from linewright.plan import Plan, PlanBuilder, read_plan
+from linewright.plan.read import read_document
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -60,6 +61,20 @@ def test_the_answer_carries_the_lines() -> None:
     assert data["lines"]["row"]["count"] == 3
     assert data["played"]["row"]["on_paper"] == pytest.approx(144)
     assert found.problems == ()
+
+
+def test_a_line_is_played_whose_people_stand_in_for_others() -> None:
+    """The whole crew goes to the stations of the line, and those who could help it have nobody to help any more."""
+    written = works().document
+    document = {**written, "crews": {
+        "hand": {**written["crews"]["hand"], "people": 3},
+        "helper": {"people": 2, "shift": "day", "can": {"hand": 1}},
+    }}  # fmt: skip
+    plan = read_document(document, EXAMPLES, Problems())
+    assert plan is not None
+    found = ask_lines(plan, Asked())
+    assert found.problems == ()
+    assert found.played["row"].rate.mean == pytest.approx(144, abs=0.5)
 
 
 def test_a_line_at_fault_is_a_warning_of_the_answer() -> None:

@@ -132,6 +132,8 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
      "demand[0].options.side", "has no option"),
     ("a time by an option that the piece has not", ('time = "1 min"\ntakes', 'time = { by = "side", table = { left = '
       '"1 min", right = "2 min" } }\ntakes'), "routes.pair.operations[0].time.by", "has no such option"),
+    ("a time by two options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" = "1 min" } }\n'
+      'takes'), "routes.pair.operations[0].time.by", "this is a list"),
     ("a price by an option of another item", ('by = "size", table = { "39" = "3 EUR", "40" = "3.1 EUR" }, else',
       'by = "side", table = { left = "3 EUR" }, else'), "", ""),
     ("one value twice", ('["left", "right"]', '["left", "left"]'), "options.side.values[1]", "named twice"),

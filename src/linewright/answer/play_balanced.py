@@ -12,7 +12,7 @@ from linewright.balance.line_balance import LineBalance
 from linewright.balance.line_times import takt_of
 from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Interval
-from linewright.flow import solve_flow
+from linewright.flow import Flow, solve_flow
 from linewright.network import compile_network
 from linewright.network.model import Network
 from linewright.network.move import move_operations, only_routes
@@ -35,7 +35,7 @@ def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None
     wish = wish or Wish(half_width=0.01, budget_seconds=3.0)
     rates, open_pieces = [], []
     for each in (OPEN, 1):
-        open_pieces.append(math.ceil(each * found.balance.count + _standing(part, found)))
+        open_pieces.append(math.ceil(each * found.balance.count + _standing(part, flow, found)))
         run = play(part, flow, replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1]), stop=stop)
         rates.append(Interval(run.rate.mean / pieces_each, run.rate.half_width / pieces_each, run.rate.level))
     return Played(rates[0], rates[1], seconds / longest, line.pieces, open_pieces[0], open_pieces[1])
@@ -80,10 +80,11 @@ def _taken(network: Network, route: int) -> list[int]:
     return [k for row in rows for k in row]
 
 
-def _standing(part: Network, found: LineBalance) -> float:
+def _standing(part: Network, flow: Flow, found: LineBalance) -> float:
     """Pieces that stand, wait for a load to be full, or are in a machine that runs alone, while the line runs."""
     operations, longest = part.operations, (found.balance.longest or 1.0) * 1e9
     alone = ~operations.hands_all & ~operations.continuous
-    time = operations.stand.mean.sum() + operations.time.mean[alone].sum()
+    often = flow.runs / found.line.pieces  # a piece is of one variant, and may skip a step or come again
+    time = (often * operations.stand.mean).sum() + (often * operations.time.mean)[alone].sum()
     loads = 2.0 * operations.load_most[operations.load_most > 1].sum()
     return float(time / longest + loads)

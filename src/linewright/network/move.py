@@ -79,6 +79,7 @@ def move_operations(plan: Plan, moves: Moves) -> Plan:
     if moves.order:
         _reorder(document, moves.order)
     _forget_machines(document)
+    _forget_skills(document)
     return _read(plan, document)
 
 
@@ -89,6 +90,15 @@ def _forget_machines(document: Document) -> None:
         used = {name for row in rows for name in (*_list(row.get("station", [])), *row.get("uses", {}))}
         if "machines" in line:
             line["machines"] = [name for name in _list(line["machines"]) if name in used]
+
+
+def _forget_skills(document: Document) -> None:
+    """Crews lend nobody to a crew that has gone to its stations as a whole."""
+    for crew in document.get("crews", {}).values():
+        if "can" in crew:
+            crew["can"] = {other: how for other, how in crew["can"].items() if other in document["crews"]}
+            if not crew["can"]:
+                del crew["can"]
 
 
 def _reorder(document: Document, order: tuple[str, ...]) -> None:
@@ -152,6 +162,7 @@ def _man(plan: Plan, document: Document, rows: list[Document], station: str, cre
     written["people"], taken = _shared(plan.crews[crew], written["people"], max(number, at_once))
     written.pop("shift", None)
     document["crews"][own] = {**written, "people": taken}
+    document["crews"][own].pop("can", None)  # they stay at their station
     if not written["people"] or not _asked_for(document, crew):
         del document["crews"][crew]
 

@@ -182,6 +182,8 @@ def amount_of(item: str, value: object, path: str, reading: Reading) -> Any:
 
 
 def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
+    if not part:
+        return reading.error(path, "this table is empty", part, '1, "0.4 kg", or what is to be minded of the item')
     for other in part:
         if other not in MIX:
             reading.error(join(path, other), f"no field `{other}` here", part[other], hint=reading.near(other, MIX))
@@ -245,7 +247,10 @@ def _options_of(part: dict[str, Any], path: str, reading: Reading) -> Any:
     found: dict[str, Any] = {}
     if "same" in part:
         names = part["same"] if isinstance(part["same"], list) else [part["same"]]
-        if not all(isinstance(n, str) and reading.known("options", n, f"{path}.same") for n in names):
+        if not names or not all(isinstance(n, str) for n in names):
+            what = f"this is {kind_of(part['same'])}" if names and names == part["same"] else "this names no option"
+            return reading.error(f"{path}.same", what, part["same"], 'an option or a list of them, ["size"]')
+        if not all(reading.known("options", n, f"{path}.same") for n in names):
             return FAILED
         found["same"] = tuple(names)
     for key, attribute in (("options", "chosen"), ("made_of", "made_of")):

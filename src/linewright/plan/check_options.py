@@ -27,8 +27,9 @@ def check_options(plan: Plan, placed: list[Placed], reading: Reading, document: 
 
 def mix_of(plan: Plan, option: str, demand: Demand | None = None) -> dict[str, float]:
     """The share of every value of an option: as a demand says, else as usual; what has none divides the rest."""
-    values = plan.options[option].values
-    shares = plan.options[option].shares
+    known = plan.options.get(option)  # none where it could not be read
+    values = known.values if known is not None else ()
+    shares = known.shares if known is not None else {}
     if demand is not None and option in demand.options:
         shares = demand.options[option]
         if abs(sum(shares.values()) - 1) <= 1e-9:  # whoever names the whole mix wants nothing else

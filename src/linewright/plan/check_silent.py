@@ -75,7 +75,8 @@ def _check_made_of(plan: Plan, placed: Iterable[Placed], reading: Reading) -> No
                 taken.setdefault((amount.item, option), set()).update(counts)
                 where.setdefault((amount.item, option), f"{join(f'{one.path}.takes', amount.item)}.made_of.{option}")
             for option in amount.same:
-                taken.setdefault((amount.item, option), set()).update(plan.options[option].values)
+                values = plan.options[option].values if option in plan.options else ()
+                taken.setdefault((amount.item, option), set()).update(values)
             for option, value in amount.chosen.items():
                 taken.setdefault((amount.item, option), set()).add(value)
     for (item, option), path in where.items():

@@ -125,7 +125,10 @@ def read_varying(value: Any, path: str, reading: Reading, read: Any) -> Any:
         if key not in VARYING:
             reading.error(join(path, key), f"no field `{key}` here", value[key], hint=reading.near(key, VARYING))
     option, table = value["by"], value.get("table")
-    if not isinstance(option, str) or not reading.known("options", option, f"{path}.by"):
+    if not isinstance(option, str):
+        what = f"this is {kind_of(option)}"
+        return reading.error(f"{path}.by", what, option, 'one option, such as "size"', "a table is by one option alone")
+    if not reading.known("options", option, f"{path}.by"):
         return FAILED
     if not isinstance(table, dict) or not table:
         return reading.error(f"{path}.table", f"this is {kind_of(table)}", table, '{ "39" = ..., "40" = ... }')
