@@ -39,6 +39,7 @@ unit = "each"
 [items.tub]
 unit = "each"
 buy = "96 EUR"
+store = "rack"
 mass = "11.2 kg"
 
 [items.adhesive]

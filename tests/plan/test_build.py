@@ -15,7 +15,7 @@ def cart() -> PlanBuilder:
     plan.shift("day", hours="06:00-14:30", breaks=["09:00-09:15", "11:30-12:00"], days="Mon-Fri")
     plan.shift("late", hours="14:30-22:00")
     plan.crew("fitter", people=3, shift="day", wage="27 EUR/h").crew("cleaner", people={"late": 2})
-    plan.item("cart", unit="each").item("tub", unit="each", buy="96 EUR", mass="11.2 kg")
+    plan.item("cart", unit="each").item("tub", unit="each", buy="96 EUR", store="rack", mass="11.2 kg")
     plan.item("adhesive", unit="kg", buy="9 EUR/kg")
     plan.station("bond_frame", places=2, between_stops="22 h", repair="35 min")
     plan.store("rack", room=20).tool("robot", count=1)

@@ -20,7 +20,7 @@ def check_silent(plan: Plan, placed: list[Placed], reading: Reading) -> None:
         _check_table(one, plan, reading)
     _check_power(plan, placed, reading)
     _check_made_of(plan, placed, reading)
-    _check_unused(plan, placed, reading)
+    _check_stores(plan, placed, reading)
 
 
 def _check_table(one: Placed, plan: Plan, reading: Reading) -> None:
@@ -49,19 +49,15 @@ def _check_power(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None
         reading.problems.warn(f"{join('stations', station.id)}.power", what, hint=hint)
 
 
-def _check_unused(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None:
-    """A store, station or tool that no operation and no item names, so that its room or number limits nothing."""
-    used = {item.store for item in plan.items.values()}
-    for one in placed:
-        operation = one.operation
-        used |= {*operation.station, *operation.uses, operation.then_to}
-        used |= {operation.move.by} if operation.move is not None else set()
-    hints = {"stores": "an item waits in it by `store`, a piece by `then_to`", "stations": "", "tools": ""}
-    for kind, hint in hints.items():
-        for id in getattr(plan, kind):
-            if id not in used:
-                what = f'nothing in the plan uses "{id}"'
-                reading.problems.warn(join(kind, id), what, hint=hint or "take it out, or use it")
+def _check_stores(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None:
+    """A store that no item and no operation names: its room limits nothing. Not asked where anything is wrong."""
+    if reading.problems.errors:
+        return
+    used = {item.store for item in plan.items.values()} | {one.operation.then_to for one in placed}
+    for id in plan.stores:
+        if id not in used:
+            hint = "an item waits in it by `store`, a piece by `then_to`"
+            reading.problems.warn(join("stores", id), f'nothing waits in store "{id}"', hint=hint)
 
 
 def _check_made_of(plan: Plan, placed: Iterable[Placed], reading: Reading) -> None:
