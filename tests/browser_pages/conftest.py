@@ -2,31 +2,33 @@
 
 from __future__ import annotations
 
-import os
+import importlib.util
 import shutil
-import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
 SHOTS = ROOT / "artefacts"
-BROWSER = next((found for name in ("chromium", "chromium-browser") if (found := shutil.which(name))), None)
-DRIVER = shutil.which("chromedriver")
-QUIET = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--hide-scrollbars",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--window-size=1366,768",
-)  # fmt: skip
-PATIENCE = 30.0
-SERVE = """
-import sys
-from linewright.pages.serve import serve
-serve(sys.argv[1], port=0, told=lambda address: print(address, flush=True))
-"""
+
+
+def script(name: str) -> ModuleType:
+    """A module of scripts/, which is no package."""
+    spec = importlib.util.spec_from_file_location(name, ROOT / "scripts" / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+browser = script("page_browser")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -34,7 +36,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.browser)
-            if BROWSER is None or DRIVER is None:
+            if browser.BROWSER is None or browser.DRIVER is None:
                 item.add_marker(pytest.mark.skip(reason="no Chromium with driver (Debian: chromium, chromium-driver)"))
 
 
@@ -52,37 +54,26 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         pytest.importorskip(needed, reason="the pages need the extra pages")
     folder = tmp_path_factory.mktemp("pages") / "works"
     shutil.copytree(ROOT / "examples", folder)
-    environment = {"PYTHONPATH": str(ROOT / "src"), **os.environ}
-    command = [sys.executable, "-c", SERVE, str(folder)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as server:
-        assert server.stdout is not None
-        address = server.stdout.readline().strip().rstrip("/")
-        try:
-            assert address.startswith("http://127.0.0.1:"), "the server says where it is"
-            yield Served(address, folder)
-        finally:
-            server.terminate()
+    with browser.serving(folder) as address:
+        assert address.startswith("http://127.0.0.1:"), "the server says where it is"
+        yield Served(address, folder)
 
 
 @pytest.fixture(scope="session")
 def driver(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    webdriver = pytest.importorskip("selenium.webdriver", reason="the browser tests need selenium")
-    options = webdriver.ChromeOptions()
-    options.binary_location = BROWSER
-    for flag in (*QUIET, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    made = webdriver.Chrome(options=options, service=webdriver.ChromeService(DRIVER))
-    made.set_script_timeout(PATIENCE)
+    pytest.importorskip("selenium.webdriver", reason="the browser tests need selenium")
+    made = browser.browser_in(tmp_path_factory.mktemp("profile"))
+    made.set_script_timeout(browser.PATIENCE)
     yield made
     made.quit()
 
 
-class Page:
-    """The browser with the words of the tests. Every wait ends as soon as what it waits for is there."""
+class Page(browser.Reader):  # type: ignore[name-defined,misc]
+    """A reader with the words of the tests."""
 
     def __init__(self, driver: Any, served: Served) -> None:
-        self.driver, self.served = driver, served
+        super().__init__(driver)
+        self.served = served
 
     def open(self, name: str, *, example: str = "trailer") -> Path:
         """Open a fresh copy of an example under a name of its own, and wait until it is answered."""
@@ -95,65 +86,11 @@ class Page:
         self.driver.get(f"{self.served.address}/plan/{name}")
         self.until("document.body.dataset.ready === 'yes'")
 
-    def js(self, text: str, *given: Any) -> Any:
-        return self.driver.execute_script(text, *given)
-
-    def until(self, condition: str, *given: Any) -> Any:
-        """Wait for a condition in JavaScript, and give its value."""
-        from selenium.common.exceptions import TimeoutException
-        from selenium.webdriver.support.ui import WebDriverWait
-
-        try:
-            return WebDriverWait(self.driver, PATIENCE, poll_frequency=0.05).until(
-                lambda b: b.execute_script(f"return {condition}", *given)
-            )
-        except TimeoutException:
-            raise AssertionError(f"this never came true: {condition}") from None
-
-    def one(self, selector: str) -> Any:
-        return self.driver.find_element("css selector", selector)
-
     def all(self, selector: str) -> Any:
         return self.driver.find_elements("css selector", selector)
 
     def text(self, selector: str) -> str:
         return str(self.js("return document.querySelector(arguments[0]).textContent", selector))
-
-    def click(self, selector: str) -> None:
-        """Click where a reader could: the element must be in sight and not covered."""
-        from selenium.webdriver.support.ui import WebDriverWait
-
-        def clicked(browser: Any) -> bool:
-            element = browser.find_element("css selector", selector)
-            browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
-            element.click()
-            return True
-
-        WebDriverWait(self.driver, PATIENCE, poll_frequency=0.05, ignored_exceptions=[Exception]).until(clicked)
-
-    def press(self, words: str, within: str = "body") -> None:
-        """Press the button with these words."""
-        mark = "data-pressed-by-test"
-        found = self.until(
-            "(() => { const b = [...document.querySelectorAll(arguments[0] + ' button')]"
-            ".find(b => b.textContent.trim() === arguments[1] && b.offsetParent); "
-            f"document.querySelectorAll('[{mark}]').forEach(e => e.removeAttribute('{mark}'));"
-            f" b?.setAttribute('{mark}', ''); return Boolean(b) }})()",
-            within,
-            words,
-        )
-        assert found
-        self.click(f"[{mark}]")
-
-    def replace(self, old: str, new: str) -> None:
-        """Choose a text in the editor with the caret and type over it, as a reader does."""
-        self.js(
-            "const p = document.getElementById('pen'); const i = p.value.indexOf(arguments[0]);"
-            "if (i < 0) throw new Error('the text is not there');"
-            "p.focus(); p.setSelectionRange(i, i + arguments[0].length)",
-            old,
-        )
-        self.one("#pen").send_keys(new)
 
     def plan(self) -> str:
         return str(self.js("return document.getElementById('pen').value"))
@@ -172,21 +109,6 @@ class Page:
 
     def unfold(self, question: str) -> None:
         self.js("document.getElementById(arguments[0]).open = true", question)
-
-    def choose(self, selector: str, value: str) -> None:
-        """Choose from a list."""
-        from selenium.webdriver.support.ui import Select
-
-        Select(self.one(selector)).select_by_value(value)
-
-    def size(self, width: int, height: int) -> None:
-        metrics = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
-        self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-
-    def look(self, look: str) -> None:
-        feature = {"name": "prefers-color-scheme", "value": look}
-        still = {"name": "prefers-reduced-motion", "value": "no-preference"}
-        self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [feature, still]})
 
     def shot(self, name: str) -> None:
         """A picture for whoever looks at the run; git does not keep it."""
