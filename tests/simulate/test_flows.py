@@ -108,6 +108,29 @@ def test_a_split_is_proportional_to_what_each_could_take() -> None:
     assert [r.mean for r in result.rates] == pytest.approx([960, 480], rel=1e-9)
 
 
+def test_nobody_waits_for_what_others_share() -> None:
+    """60 kg/h of coarse and 40 of fine come. One binds either at 100 kg/h, mostly coarse; one presses fine at 40.
+
+    By hand: the coarse is drawn as it comes in, and of the fine each gets so much that both run at the same part p of
+    their speed: 100 p - 60 + 40 p = 40, so p = 5/7. Before it is seen that more fine is drawn than its share, the
+    binder rests on coarse: then the fine is split as 100 to 40.
+    """
+    p = works("flour", demand="2000 kg/day").demand("feed", "2000 kg/day")
+    p.item("coarse", unit="kg").item("fine", unit="kg").item("flour", unit="kg").item("feed", unit="kg")
+    p.station("screen").station("binder").station("press")
+    p.route("s", gives="coarse").operation(
+        "sift", station="screen", time={"rate": "100 kg/h"}, takes={"grain": "1 kg"},
+        gives={"coarse": "0.6 kg", "fine": "0.4 kg"},
+    )  # fmt: skip
+    either = {"any_of": ["coarse", "fine"], "amount": "1 kg"}
+    p.route("f", gives="flour").operation("bind", station="binder", time={"rate": "100 kg/h"}, takes={"meal": either})
+    p.route("g", gives="feed").operation("pellet", station="press", time={"rate": "40 kg/h"}, takes={"fine": "1 kg"})
+    quotas = Quotas(np.array([1.0, 1.0, 1.0]), ((0.93, 0.07),))
+    result = run(p, quotas=quotas)
+    assert [r.mean for r in result.rates] == pytest.approx([24 * 100 * 5 / 7, 24 * 40 * 5 / 7], rel=1e-5)
+    assert result.events <= 20, "nothing changes once it runs"
+
+
 def test_a_merge_into_a_full_store_is_proportional() -> None:
     """Two by-products fill one silo that is emptied at 30 kg/h: the makers slow down in proportion, 2 to 1."""
     p = works("flour", demand="100 kg/day").item("bran", unit="kg", store="silo").store("silo", room="40 kg")

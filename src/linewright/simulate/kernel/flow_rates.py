@@ -4,8 +4,9 @@ Each bound that holds has one unknown between 0 and 1: the part of their speed t
 activity runs at the least part among its bounds: v = cap x min(part). A bound whose slack would fall joins the active
 set; the parts then follow from the linear system "no slack changes", so a recycle is solved and not iterated. In
 networks where nobody competes the parts only fall from round to round and end at the greatest rates that there are
-(Chandrasekaran, "A special case of the complementary pivot problem", 1970); the rounds are counted in any case, and
-who cannot be settled within the count stands still.
+(Chandrasekaran, "A special case of the complementary pivot problem", 1970). Where flows compete that can end where a
+bound holds somebody back in vain: then the parts are brought down one after the other (``flow_parts``). Rounds are
+counted in any case, and who cannot be settled within the count stands still.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_choices import A_SECOND, RESTED_ON
 from linewright.simulate.kernel.flow_matrix import lay_out, limits
+from linewright.simulate.kernel.flow_parts import CLOSE, SWEEPS, begin_parts, govern_by_parts, sweep
 
 TINY = 1e-12
 """Part of the greatest change of a slack that is rounding."""
@@ -38,9 +40,56 @@ def solve(m: Whole, x: Real, flows: int) -> None:
             settled = True
             break
         active = _settle(m, x, flows, active)
-    if not settled:
+    right = settled and not _holds_back(m, x, flows, active)
+    if not right and not _bring_down(m, x, flows):
         _stand_still(m, x, flows)
     _tell_rates(m, x, flows)
+
+
+def _bring_down(m: Whole, x: Real, flows: int) -> bool:
+    """The parts one after the other, until the linear system of those below 1 is right; False where it never is."""
+    begin_parts(m, x, flows)
+    moved = 1.0
+    for k in range(SWEEPS):
+        if moved <= CLOSE or k % 4 == 3:
+            active = govern_by_parts(m, x, flows)
+            _solve_parts(m, x, flows, active)
+            _set_rates(m, x, flows)
+            if _is_right(m, x, flows, active):
+                return True
+            if moved <= CLOSE:
+                return False
+        moved = sweep(m, x, flows)
+    return False
+
+
+def _is_right(m: Whole, x: Real, flows: int, active: int) -> bool:
+    """Whether no part is above 1, no slack falls, everyone has the least of his parts, and nobody waits in vain."""
+    base = m[flows + f.F_ACTIVE]
+    for k in range(active):
+        if x[base + k] > 1.0 + 1e-9:
+            return False
+    if _falls_most(m, x, flows) >= 0 or _holds_back(m, x, flows, active):
+        return False
+    for a in range(m[flows + f.F_ACTS]):
+        spot = m[m[flows + f.F_RATES] + a] - 1
+        for k in range(active):
+            own = x[base + spot] if spot >= 0 else 1.0
+            limited = limits(m, flows, m[base + k], a) and x[m[flows + f.F_CAPS] + a] > 0.0
+            if limited and x[base + k] < own - 1e-9:
+                return False
+    return True
+
+
+def _holds_back(m: Whole, x: Real, flows: int, active: int) -> bool:
+    """Whether a bound holds somebody back although its slack grows."""
+    base = m[flows + f.F_ACTIVE]
+    for k in range(active):
+        bound = m[flows + f.F_BOUNDS] + m[base + k] * f.BOUND_WIDTH
+        grows = _net(m, x, flows, m[base + k]) > 1e-9 * x[bound + f.B_GROSS]
+        if grows and x[base + k] < 1.0 and _governs(m, x, flows, k):
+            return True
+    return False
 
 
 def _set_rates(m: Whole, x: Real, flows: int) -> None:

@@ -136,6 +136,8 @@ B_GROSS: Final = 1
 B_BAND: Final = 2
 """x: slack up to which a bound that was left too early keeps holding."""
 B_SLACK: Final = 3
+B_PART: Final = 4
+"""x: while parts are brought down one after the other, its part."""
 
 ON_HAND: Final = 0
 IN_BUFFER: Final = 1
