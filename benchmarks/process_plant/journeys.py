@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from linewright.network.model import Fate, Inspection, Reject
+from process_plant.stock import Waits
 from process_plant.things import NOT_AGAIN, Piece, Place
 
 if TYPE_CHECKING:
@@ -28,9 +29,20 @@ class Journeys:
         """After an operation: lost, faulty, checked, then on; ``drawn`` are the faults of a load as a whole."""
         plant, tables, luck, o = self.plant, self.tables, self.random, piece.op
         if tables.gives[o] and plant.work.fresh([piece]):  # by-products leave once, with what they come out of
+            stock = plant.stock
+            full = next((i for i, units in tables.gives[o] if not stock.has_room(i, units)), None)
+            if full is not None:
+                piece.leave = lambda: None
+                units = dict(tables.gives[o])[full]
+                stock.waiting[full].append(Waits(units, lambda: self.resume(place, piece, drawn)))
+                return
             for item, units in tables.gives[o]:
-                plant.stock.put(plant.stock.items[item], units)
+                stock.put(stock.items[item], units)
         if tables.survives[o] < 1 and luck() >= tables.survives[o]:
+            self.lose(place, piece, o)
+            return
+        if place.due_scrap >= 1.0 and tables.start_when[o]:
+            place.due_scrap -= 1.0
             self.lose(place, piece, o)
             return
         for k, (fault, share) in enumerate(tables.faults[o]):
@@ -57,6 +69,13 @@ class Journeys:
             return
         self.go_on(place, piece, o)
 
+    def resume(self, place: Place, piece: Piece, drawn: list[bool] | None) -> None:
+        """There is room for the by-products of a piece: it goes on from where it waits, in its place."""
+        piece.leave = None
+        self.conclude(place, piece, drawn)
+        if place.process is None and any(other.leave is None for other in place.here):
+            place.process = self.plant.env.process(self.plant.work.work(place, self.tables.queue[piece.op]))
+
     def is_looked_at(self, piece: Piece, check: Inspection) -> bool:
         """Every n-th, and what has been reworked always."""
         if check.one_in == 1:
@@ -81,8 +100,9 @@ class Journeys:
         """Done altogether: out, or waiting in its place for room in the store of its item."""
         item = self.tables.item[piece.route]
         piece.leave = lambda: self.plant.places.vacate(place, piece)
-        if self.plant.stock.finds_no_room(piece, item):
-            self.plant.stock.exits[item].append(piece)
+        stock, units = self.plant.stock, self.plant.stock.units_of(piece)
+        if not self.tables.demanded[item] and stock.must_wait(item, units):
+            stock.waiting[item].append(Waits(units, lambda: self.end(piece)))
         else:
             self.end(piece)
 

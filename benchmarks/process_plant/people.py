@@ -48,11 +48,11 @@ class People:
         self.longest = {id(crew): longest_stretch(crew.steps) for crew in self.crews}
         self.tools = [Pool(float(n)) for n in plant.network.tools.count]
 
-    def crew(self, calendar: int) -> Pool:
+    def crew(self, calendar: int, times: float = 1.0) -> Pool:
+        """So many times those of a calendar; the hours of a station are a crew of as many as it has places."""
         steps = self.plant.network.calendars[calendar]
-        pool = Pool(
-            float(steps.level[0]), steps=[(t / NS, float(n)) for t, n in zip(steps.at, steps.level, strict=True)]
-        )
+        levels = (steps.level * times).tolist()
+        pool = Pool(float(levels[0]), steps=[(t / NS, float(n)) for t, n in zip(steps.at, levels, strict=True)])
         self.env.process(week_by_week(self.env, pool.steps, lambda level: self.come_and_go(pool, level)))
         return pool
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from linewright.simulate.kernel import rows as r
@@ -40,6 +41,9 @@ class Places:
                 clocks.append([between(), between, draw_of(stops.repair, k, luck)])
             station.free.append(Place(station, clocks))
         station.places = list(station.free)
+        calendar = int(self.plant.network.stations.calendar[s])
+        if calendar >= 0:
+            station.hours = self.plant.people.crew(calendar, float(len(station.places)))
         return station
 
     def where(self, o: int) -> Station:
@@ -60,20 +64,22 @@ class Places:
                     carriers.pools[c].stations.append(self.at[first])
 
     def attend(self) -> None:
-        """When anybody who works at a station is there."""
+        """When anybody who works at a station is there, within its own hours."""
         people, crews = self.plant.people.crews, self.plant.tables.crews
         at: dict[int, set[int]] = {}
         for o, station in enumerate(self.at):
             at.setdefault(id(station), set()).update(c for c, _ in crews[o])
-        alike: dict[frozenset[int], list[Station]] = {}
+        alike: dict[tuple[tuple[float, float], ...], list[Station]] = {}
         for station in self.stations:
-            if at.get(id(station)):
-                alike.setdefault(frozenset(at[id(station)]), []).append(station)
-        for who, stations in alike.items():
-            steps = _anybody([people[c].steps for c in sorted(who)])
-            self.turn(stations, steps[0][1])
+            who = sorted(at.get(id(station), ()))
+            steps = _anybody([people[c].steps for c in who]) if who else [(0.0, 1.0)]
+            if station.hours is not None:
+                steps = _both(steps, station.hours.steps)
+            alike.setdefault(tuple(steps), []).append(station)
+        for there, stations in alike.items():
+            self.turn(stations, there[0][1])
             turn = lambda level, stations=stations: self.turn(stations, level)  # noqa: E731
-            self.env.process(week_by_week(self.env, steps, turn))
+            self.env.process(week_by_week(self.env, list(there), turn))
 
     def turn(self, stations: list[Station], level: float) -> None:
         for station in stations:
@@ -82,7 +88,10 @@ class Places:
             station.attended = level > 0
 
     def queue(self, piece: Piece) -> None:
-        """A piece comes to wait before its visit."""
+        """A piece comes to wait before its visit; where it flows on it is no piece any more."""
+        if self.plant.tables.flowing[piece.op]:
+            self.plant.flows.pour(piece)
+            return
         self.count += 1
         piece.turn = self.count
         station = self.at[piece.op]
@@ -153,7 +162,7 @@ class Places:
             if filling.get(number) is place:
                 del filling[number]
         elif len(place.here) == 1 and number not in filling:
-            place.open, filling[number] = True, place
+            place.open, filling[number], place.opened = True, place, self.env.now
         if place.process is None:
             place.process = self.env.process(self.plant.work.work(place, number))
         elif place.arrival is not None:
@@ -165,7 +174,9 @@ class Places:
     def vacate(self, place: Place, piece: Piece) -> None:
         """The piece has gone; a place that waited only for its pieces to leave is free."""
         place.here.remove(piece)
-        if not place.here and place.process is None:
+        if not place.here and place.process is None and place.dirty >= 0:
+            place.process = self.env.process(self.plant.work.clean(place))
+        elif not place.here and place.process is None:
             self.state(place, r.SHORT)
             if not place.station.endless:
                 place.station.free.append(place)
@@ -182,10 +193,18 @@ class Places:
 
 def _anybody(calendars: list[Times]) -> Times:
     """1 while anyone of several crews is there."""
-    times = sorted({at for steps in calendars for at, _ in steps})
+    return _joined(calendars, any)
+
+
+def _both(one: Times, other: Times) -> Times:
+    """1 while both are there."""
+    return _joined([one, other], all)
+
+
+def _joined(calendars: list[Times], how: Callable[[list[bool]], bool]) -> Times:
     found: Times = []
-    for at in times:
-        level = float(any([n for since, n in steps if since <= at][-1] > 0 for steps in calendars))
+    for at in sorted({at for steps in calendars for at, _ in steps}):
+        level = float(how([[n for since, n in steps if since <= at][-1] > 0 for steps in calendars]))
         if not found or found[-1][1] != level:
             found.append((at, level))
     return found

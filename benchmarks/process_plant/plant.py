@@ -9,9 +9,11 @@ import simpy
 from linewright.network import Network
 from linewright.simulate.simulate import Prepared
 from process_plant.carriers import Carriers
+from process_plant.flows import Flows
 from process_plant.journeys import Journeys
 from process_plant.people import People
 from process_plant.places import Places
+from process_plant.readiness import Readiness
 from process_plant.stock import Stock
 from process_plant.tables import Tables
 from process_plant.work import Work
@@ -26,8 +28,10 @@ class Plant:
         self.people = People(self)
         self.carriers = Carriers(self)
         self.places = Places(self)
+        self.readiness = Readiness(self)
         self.work = Work(self)
         self.journeys = Journeys(self)
+        self.flows = Flows(self, prepared)
 
     def begin(self) -> None:
         """Let in the first pieces, of each item in turn."""

@@ -20,8 +20,8 @@ class Played:
     """What is kept of a run, after the warm-up.
 
     ``rate`` units a working day, ``in_plant`` mean time in plant in s, ``inside`` mean pieces open on all routes,
-    ``states`` [n_stations, n_states] shares of time of each station's places, ``crews`` people at work of each crew;
-    CPU ``seconds`` and ``timeouts``.
+    ``states`` [n_stations, n_states] shares of time of each station's places, ``crews`` people at work of each crew,
+    ``stocks`` mean units on hand of each item; CPU ``seconds`` and ``timeouts``.
     """
 
     rate: float
@@ -29,6 +29,7 @@ class Played:
     inside: float
     states: Any
     crews: Any
+    stocks: Any
     seconds: float
     timeouts: int
 
@@ -42,7 +43,7 @@ def play_plant(network: Network, prepared: Prepared, weeks: int, warm_up: int, s
     plant.env.run(until=warm_up * WEEK_S or 1e-9)
     finished, plant.journeys.times, before = plant.journeys.finished, [], _accounts(plant)
     plant.env.run(until=weeks * WEEK_S)
-    states, crews, inside = (
+    states, crews, inside, stocks = (
         (after - earlier) / plant.env.now * weeks / (weeks - warm_up)
         for after, earlier in zip(_accounts(plant), before, strict=True)
     )
@@ -54,19 +55,22 @@ def play_plant(network: Network, prepared: Prepared, weeks: int, warm_up: int, s
         inside=float(inside),
         states=states / network.stations.places[:, None],
         crews=crews,
+        stocks=stocks,
         seconds=spent,
         timeouts=plant.work.timeouts,
     )
 
 
-def _accounts(plant: Plant) -> tuple[Any, Any, Any]:
-    """Place-seconds by station and state, person-seconds at work by crew, piece-seconds."""
+def _accounts(plant: Plant) -> tuple[Any, Any, Any, Any]:
+    """Place-seconds by station and state, person-seconds at work by crew, piece-seconds, unit-seconds by item."""
+    plant.flows.book()
     for station in plant.places.stations:
         for place in station.places:
             plant.places.state(place, place.state)
     states = [np.sum([place.account for place in station.places], axis=0) for station in plant.places.stations]
-    pools = [*plant.people.crews, plant.stock.inside]
+    n = len(plant.people.crews)
+    pools = [*plant.people.crews, plant.stock.inside, *plant.stock.items]
     for pool in pools:
         pool.change(0.0, plant.env.now)
     areas = np.array([pool.area for pool in pools])
-    return np.array(states), areas[:-1], areas[-1]
+    return np.array(states), areas[:n], areas[n], areas[n + 1 :]

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from linewright.simulate.kernel import rows as r
+from process_plant.columns import moved_items
+from process_plant.levels import Moving
 from process_plant.things import Piece, Pool
 
 if TYPE_CHECKING:
@@ -24,6 +27,14 @@ class Family:
     target: float
 
 
+@dataclass(frozen=True, slots=True)
+class Waits:
+    """Units that wait for room, and what happens when there is."""
+
+    units: float
+    then: Callable[[], None]
+
+
 class Stock:
     """The items, their room and who waits for it, and the targets of what is made ahead or kept open."""
 
@@ -32,17 +43,30 @@ class Stock:
         m, x = prepared.template.m, prepared.template.x
         rows = [int(m[r.ITEMS]) + k * r.ITEM_WIDTH for k in range(len(network.items.ids))]
         stock = np.nan_to_num(network.items.stock).tolist()
-        self.items = [Pool(stock[k], endless=bool(m[row + r.I_ENDLESS]), item=k) for k, row in enumerate(rows)]
+        moving = moved_items(network, plant.tables.flowing)
+        self.items = [
+            Moving(plant.env, stock[k], k)
+            if k in moving and not m[row + r.I_ENDLESS]
+            else Pool(stock[k], endless=bool(m[row + r.I_ENDLESS]), item=k)
+            for k, row in enumerate(rows)
+        ]
+        self.flowed = bool(moving)
         self.target = [float(x[row + r.I_TARGET]) for row in rows]
         routes = [int(m[r.ROUTES]) + k * r.ROUTE_WIDTH for k in range(len(network.routes.ids))]
         self.lot = [float(x[row + r.U_RUN]) for row in routes]
         """[n_routes] units that come one after another, once so many are wanted; 0: one by one."""
         self.to_come = [0.0] * len(rows)
-        self.made = {item: route for route, item in enumerate(plant.tables.item)}
+        self.made = {
+            item: route
+            for route, item in enumerate(plant.tables.item)
+            if not plant.tables.flowing[plant.tables.first[route]]
+        }
+        """What is let in piece by piece, by which route; what flows from the beginning is let in by its rates."""
         self.open, self.finished = [0.0] * len(rows), [0.0] * len(rows)
         self.families = self.find_families(prepared)
         self.room = {k: float(network.stores.room[s]) for k, s in enumerate(network.item_store.tolist()) if s >= 0}
-        self.exits: dict[int, deque[Piece]] = {k: deque() for k in self.room}
+        self.waiting: dict[int, deque[Waits]] = {k: deque() for k in self.room}
+        """Who waits for room in the store of an item, in order."""
         self.inside = Pool(0.0)
         """Pieces open on all routes."""
 
@@ -72,20 +96,28 @@ class Stock:
                 plant.places.admit(station)
         k = pool.item
         if k >= 0:
-            if k in self.exits and units < 0:
-                while self.exits[k] and pool.free + self.units_of(self.exits[k][0]) <= self.room[k] + 1e-9:
-                    plant.journeys.end(self.exits[k].popleft())
+            if k in self.room and units < 0:
+                self.let_out(k)
             self.let_in(k)
 
-    def finds_no_room(self, piece: Piece, item: int) -> bool:
-        """Whether a finished piece must wait in its place for room in the store of its item."""
-        if item not in self.exits or self.plant.tables.demanded[item]:
-            return False
-        return bool(self.exits[item]) or self.items[item].free + self.units_of(piece) > self.room[item] + 1e-9
+    def let_out(self, item: int) -> None:
+        """Room has come: those who wait for it put their units in."""
+        waiting = self.waiting[item]
+        while waiting and self.has_room(item, waiting[0].units):
+            waiting.popleft().then()
+
+    def has_room(self, item: int, units: float) -> bool:
+        """Whether so many units more find room."""
+        return item not in self.room or self.items[item].free + units <= self.room[item] + 1e-9
+
+    def must_wait(self, item: int, units: float) -> bool:
+        """Whether units of a finished piece find no room, or others were there first."""
+        return item in self.room and (bool(self.waiting[item]) or not self.has_room(item, units))
 
     def units_of(self, piece: Piece) -> float:
         """Units of the route's item that a finished piece is."""
-        return self.plant.tables.out[self.plant.tables.last[piece.route]]
+        last = self.plant.tables.last[piece.route]
+        return self.plant.tables.out[last] * self.plant.tables.size[last]
 
     def take_lots(self, pool: Pool, units: float) -> int:
         """The oldest units go first; the faults that they bring."""
@@ -108,6 +140,8 @@ class Stock:
 
     def let_one_in(self, item: int) -> bool:
         """One more piece if it is wanted; of a family that of the variant furthest behind."""
+        if self.flowed:
+            self.plant.flows.book()
         family = self.families.get(item)
         if family is not None:
             wanted = family.target - sum(self.open[k] for k, _ in family.variants)

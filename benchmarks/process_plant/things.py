@@ -83,7 +83,12 @@ class Piece:
 
 @dataclass(eq=False, slots=True)
 class Place:
-    """A place of a station: its pieces, its clocks of stoppages (left, between, repair), its account of states."""
+    """A place of a station: its pieces, its clocks of stoppages (left, between, repair), its account of states.
+
+    ``opened``: since when it is being filled. By step: pieces ``left_to_setup`` and ``left_to_clean``, the shift or day
+    in which it was ``cleaned`` and ``started``. ``dirty``: the operation after whose load it is to be cleaned;
+    ``restart``: it has stopped since it was started up; ``due_scrap``: pieces that a start-up is still to spoil.
+    """
 
     station: Station
     clocks: list[list[Any]]
@@ -95,20 +100,33 @@ class Place:
     open: bool = False
     arrival: Any = None
     process: Any = None
+    opened: float = 0.0
     left_to_setup: dict[int, float] = field(default_factory=dict)
+    left_to_clean: dict[int, float] = field(default_factory=dict)
+    cleaned: dict[int, int] = field(default_factory=dict)
+    started: dict[int, int] = field(default_factory=dict)
+    dirty: int = -1
+    restart: bool = False
+    due_scrap: float = 0.0
 
 
 @dataclass(eq=False, slots=True)
 class Station:
     """Free places, who waits for them by queue (the reworked ahead), and the places that are being filled.
 
-    ``attended``: whether anybody who works here is there. ``looks``: who may go in is looked at again at this instant.
+    ``attended``: whether anybody who works here is there; ``hours`` are its own, as a crew of its places. ``looks``:
+    who may go in is looked at again at this instant.
     """
 
     places: list[Place] = field(default_factory=list)
     attended: bool = True
+    hours: Pool | None = None
     looks: bool = False
     free: list[Place] = field(default_factory=list)
     endless: bool = False
     queues: dict[int, tuple[deque[Piece], deque[Piece]]] = field(default_factory=dict)
     filling: dict[int, Place] = field(default_factory=dict)
+
+    def is_open(self) -> bool:
+        """Whether it is within its hours."""
+        return self.hours is None or self.hours.free + self.hours.used > 0.0

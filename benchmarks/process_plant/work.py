@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import simpy
 
-from linewright.network.model import Setups, Stops
+from linewright.network.model import Stops
 from linewright.simulate.kernel import rows as r
 from process_plant.luck import draws_of
+from process_plant.readiness import CLEANING
 from process_plant.things import Claim, Needs, Piece, Place, Steps
 
 if TYPE_CHECKING:
@@ -18,14 +22,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Doing:
-    """What an operation takes: parts, tools and people; ``for_one`` is all but people for a single piece."""
+    """What an operation takes: parts, tools and people; ``for_one`` is all but people for a single piece.
+
+    The hours of a station that has its own are needed like people; ``alone`` is while the machine runs without any.
+    """
 
     takes: Needs
     takes_per_load: Needs
     tools: Needs
     crews: Needs
-    setup_takes: Needs
-    setup_crews: Needs
+    alone: Needs
     for_one: Needs
     in_parts: bool
     """Whether hands are needed at the beginning and the end only."""
@@ -38,27 +44,28 @@ class Work:
         self.plant, self.env, self.tables = plant, plant.env, plant.tables
         self.count, self.timeouts = 0, 0
         p = plant.network.operations
-        self.times, self.stands, self.setups = (draws_of(d, plant.luck) for d in (p.time, p.stand, p.setup))
+        self.times, self.stands = (draws_of(d, plant.luck) for d in (p.time, p.stand))
         self.doing = [self.look_up(o) for o in range(plant.tables.n)]
 
     def look_up(self, o: int) -> Doing:
         tables, items, people = self.tables, self.plant.stock.items, self.plant.people
-        takes, takes_per_load, setup_takes = (
+        takes, takes_per_load = (
             [(items[i], a) for i, a in rows if not items[i].endless]
-            for rows in (tables.takes[o], tables.takes_per_load[o], tables.setup_takes[o])
+            for rows in (tables.takes[o], tables.takes_per_load[o])
         )
         tools = [(people.tools[t], n) for t, n in tables.tools[o]]
-        crews, setup_crews = (
-            [(people.crews[c], n) for c, n in rows] for rows in (tables.crews[o], tables.setup_crews[o])
-        )
-        return Doing(
-            takes, takes_per_load, tools, crews, setup_takes, setup_crews, for_one=takes + takes_per_load + tools,
-            in_parts=bool(crews) and not tables.hands_all[o],
-        )  # fmt: skip
+        crews, alone = self.team(o, tables.crews[o]), self.team(o, [])
+        in_parts = bool(tables.crews[o]) and not tables.hands_all[o]
+        return Doing(takes, takes_per_load, tools, crews, alone, takes + takes_per_load + tools, in_parts)
+
+    def team(self, o: int, crews: list[tuple[int, float]]) -> Needs:
+        """People, and the hours of the station where it has its own."""
+        hours, people = self.plant.places.at[o].hours, [(self.plant.people.crews[c], n) for c, n in crews]
+        return people if hours is None else [(hours, 1.0), *people]
 
     def work(self, place: Place, number: int) -> Steps:
         """One visit, from queue ``number``: what is furthest back is worked on first, in loads."""
-        tables, filling, set_state = self.tables, place.station.filling, self.plant.places.state
+        tables, ready, set_state = self.tables, self.plant.readiness, self.plant.places.state
         conclude, random = self.plant.journeys.conclude, self.plant.luck.random
         while True:
             group = self.group(place)
@@ -66,24 +73,25 @@ class Work:
                 break
             o = group[0].op
             if place.open:
-                if len(group) < tables.most[o]:
+                wait = self.until_full(place, o, group)
+                if wait > 0:
                     set_state(place, r.SHORT)
                     place.arrival = self.env.event()
-                    yield place.arrival
+                    yield place.arrival if wait == math.inf else place.arrival | self.env.timeout(wait)
+                    place.arrival = None
                     continue
-                if tables.closes[o]:
-                    place.open = False
-                    del filling[number]
-            if tables.setup_when[o]:
-                yield from self.set_up(place, o)
-            place.last = o
-            yield from self.operate(place, o, group)
+                if tables.closes[o] and len(group) >= tables.most[o]:
+                    self.close(place, number)
+            while ready.may_be_due[o] and (what := ready.due(place, o)):
+                yield from ready.make_ready(place, o, what)
+            yield from self.operate(place, o, group, number)
             drawn = [random() < share for _, share in tables.faults[o]] if tables.faults_per_load[o] else None
             for piece in group:
                 conclude(place, piece, drawn)
-        place.process, place.open = None, False
-        if filling.get(number) is place:
-            del filling[number]
+        self.close(place, number)
+        if not place.here and place.dirty >= 0:
+            yield from ready.make_ready(place, place.dirty, CLEANING)
+        place.process = None
         if place.here:
             set_state(place, r.BLOCKED)
             return
@@ -104,23 +112,41 @@ class Work:
         group = [piece for piece in todo if steps[piece.op] == step]
         return group[: int(self.tables.most[group[0].op])]
 
-    def set_up(self, place: Place, o: int) -> Steps:
-        """A setup, where one is due by count or because another item comes."""
-        tables, when = self.tables, self.tables.setup_when[o]
-        step = tables.step[o]
-        due = when == Setups.EVERY and place.left_to_setup.get(step, 0.0) <= 1e-9
-        seconds = -1.0
-        if when == Setups.ITEM_CHANGES and place.last != o:
-            seconds = tables.changes.get((place.last, o), -1.0)
-            other = place.last < 0 or tables.changing[place.last] != tables.changing[o]
-            due = other or seconds >= 0
-        if due:
-            seconds = seconds if seconds >= 0 else self.setups[o]()
-            yield from self.crewed(place, seconds, self.doing[o].setup_takes, self.doing[o].setup_crews, r.SETTING_UP)
-            if when == Setups.EVERY:
-                place.left_to_setup[step] = place.left_to_setup.get(step, 0.0) + tables.setup_every[o]
+    def until_full(self, place: Place, o: int, group: list[Piece]) -> float:
+        """s until a load starts that may still grow: full, or at its least after waiting since the first piece."""
+        if len(group) >= self.tables.most[o]:
+            return 0.0
+        enough = len(group) >= self.tables.least[o]
+        return place.opened + self.tables.waits[o] - self.env.now if enough else math.inf
 
-    def operate(self, place: Place, o: int, group: list[Piece]) -> Steps:
+    def close(self, place: Place, number: int) -> None:
+        """Nobody joins the load here any more."""
+        place.open = False
+        if place.station.filling.get(number) is place:
+            del place.station.filling[number]
+
+    def clean(self, place: Place) -> Steps:
+        """Its last piece has left a place that is to be cleaned before the next may come."""
+        yield from self.plant.readiness.make_ready(place, place.dirty, CLEANING)
+        place.process = None
+        self.plant.places.state(place, r.SHORT)
+        place.station.free.append(place)
+        self.plant.places.admit(place.station)
+
+    def begin(self, place: Place, o: int, group: list[Piece], number: int, fresh: list[Piece]) -> None:
+        """The cycle starts: a load that could still have grown takes who has come meanwhile, and is closed."""
+        if place.open and self.tables.closes[o]:
+            group[:] = self.group(place)
+            self.close(place, number)
+        for piece in group:
+            piece.begins = False
+        for piece in fresh:
+            self.take_faults(piece)
+        if self.plant.readiness.counts[o]:
+            self.plant.readiness.count(place, o, float(len(group)))
+        place.last = o
+
+    def operate(self, place: Place, o: int, group: list[Piece], number: int) -> Steps:
         """One cycle: hands, the machine alone, hands again, and standing."""
         plant, tables, doing = self.plant, self.tables, self.doing[o]
         fresh = self.fresh(group)
@@ -132,22 +158,21 @@ class Work:
             needs = doing.tools
         if plant.carriers.pools:
             needs = needs + plant.carriers.get_on(group)
+        start = partial(self.begin, place, o, group, number, fresh)
         seconds, stop = self.times[o]() + tables.each[o] * len(group), tables.stop[o]
         if doing.in_parts:
             begin = min(tables.hands_start[o], seconds)
             end = min(tables.hands_end[o], seconds - begin)
-            yield from self.crewed(place, begin, needs, doing.crews if begin else [], r.WORKING, stop, fresh)
+            yield from self.crewed(place, begin, needs, doing.crews if begin else doing.alone, r.WORKING, stop, start)
             if seconds - begin - end > 0:
-                yield from self.crewed(place, seconds - begin - end, [], [], r.WORKING)
+                yield from self.crewed(place, seconds - begin - end, [], doing.alone, r.WORKING)
             if end > 0:
                 yield from self.crewed(place, end, [], doing.crews, r.WORKING)
         else:
-            yield from self.crewed(place, seconds, needs, doing.crews, r.WORKING, stop, fresh)
+            yield from self.crewed(place, seconds, needs, doing.crews, r.WORKING, stop, start)
         for tool, units in doing.tools:
             tool.change(units, self.env.now)
             plant.people.look_again(tool)
-        if tables.setup_when[o] == Setups.EVERY:
-            place.left_to_setup[tables.step[o]] -= len(group)
         stand = self.stands[o]()
         if stand > 0:
             plant.places.state(place, r.STANDS)
@@ -163,7 +188,7 @@ class Work:
 
     def crewed(
         self, place: Place, seconds: float, needs: Needs, crews: Needs, state: int, stop: int = 0,
-        fresh: list[Piece] = [],  # noqa: B006 - never changed
+        start: Callable[[], None] | None = None,
     ) -> Steps:  # fmt: skip
         """Some work: it starts with all that it needs, pauses without its people, and stops with its place."""
         env, people, set_state = self.env, self.plant.people, self.plant.places.state
@@ -176,10 +201,9 @@ class Work:
                 if not people.attempt(claim):
                     claim.event = env.event()
                     yield claim.event
-                for piece in fresh:
-                    piece.begins = False
-                    self.take_faults(piece)
-                fresh = []
+                if start is not None:
+                    start()
+                    start = None
                 while left > 0 or down > 0:
                     began = env.now
                     set_state(place, r.IS_DOWN if down > 0 else state)
@@ -196,6 +220,7 @@ class Work:
                             other[0] -= run
                         if clock[0] <= 0 and left > 0:
                             clock[0], down = clock[1](), clock[2]()
+                            place.restart = True
                 people.let_go(claim)
                 return
             except simpy.Interrupt:

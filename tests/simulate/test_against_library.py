@@ -84,13 +84,21 @@ class Case:
 
 OURS = 24
 """Runs of ours, which cost little."""
-CASES = (Case("trailer", 14, 2, 8), Case("hivekit", 6, 2, 8), Case("boot", 3, 1, 6))
+CASES = (
+    Case("trailer", 14, 2, 8),
+    Case("hivekit", 6, 2, 8),
+    Case("boot", 3, 1, 6),
+    Case("cider", 20, 12, 6),
+    Case("reedboard", 5, 1, 8),
+)
 
 
 def figures_of(network: Network) -> list[str]:
-    """What is compared: output, time and work in the plant, people at work, and every state of every station."""
+    """What is compared: output, time and work in the plant, people at work, stock, every state of every station."""
+    crews = [f"{crew} at work" for crew in network.crews.ids]
+    stock = [f"{item} on hand" for item in network.items.ids]
     states = [f"{station} {state}" for station in network.stations.ids for state in STATES]
-    return ["rate", "time in plant", "pieces open", *(f"{crew} at work" for crew in network.crews.ids), *states]
+    return ["rate", "time in plant", "pieces open", *crews, *stock, *states]
 
 
 def ours(prepared: Prepared, case: Case, replication: int) -> Floats:
@@ -106,13 +114,14 @@ def ours(prepared: Prepared, case: Case, replication: int) -> Floats:
     in_plant = float(np.mean(found.gone[finished, 0] - found.gone[finished, 5])) / NS
     places = network.stations.places
     states = np.add.reduceat(window(found.states), np.r_[0, np.cumsum(places)[:-1]]) / places[:, None]
-    return np.array([made, in_plant, window(found.open_time).sum(), *window(found.crews), *states.ravel()])
+    stocks = window(found.stocks)
+    return np.array([made, in_plant, window(found.open_time).sum(), *window(found.crews), *stocks, *states.ravel()])
 
 
 def theirs(play: Any, prepared: Prepared, case: Case, seed: int) -> Floats:
     """The same figures by the process library."""
     run = play(prepared.network, prepared, case.weeks, case.warm_up, seed)
-    return np.array([run.rate, run.in_plant, run.inside, *run.crews, *run.states.ravel()])
+    return np.array([run.rate, run.in_plant, run.inside, *run.crews, *run.stocks, *run.states.ravel()])
 
 
 def half_widths(one: Floats, other: Floats, chance: float) -> Floats:
@@ -139,13 +148,14 @@ def test_an_example_played_by_a_process_library(case: Case) -> None:
     other = np.array([theirs(reference.play_plant, prepared, case, k) for k in range(case.runs)])
     gap = np.abs(one.mean(axis=0) - other.mean(axis=0))
     varied = (one.std(axis=0) > 0) | (other.std(axis=0) > 0)
-    allowed = half_widths(one, other, 0.01 / varied.sum())
+    rounding = 1e-6 * np.abs(one.mean(axis=0))  # seconds as real numbers against whole nanoseconds
+    allowed = half_widths(one, other, 0.01 / varied.sum()) + rounding
     figures = figures_of(network)
     apart = [(figures[k], one.mean(axis=0)[k], other.mean(axis=0)[k]) for k in np.flatnonzero(gap > allowed)]
     assert apart == []
 
 
-@pytest.mark.parametrize("name", ["cider", "reedboard"])
-def test_the_yardstick_names_what_it_cannot_play(name: str) -> None:
-    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / f"{name}.toml"))
-    assert library("process_plant").cannot_play(network) != []
+def test_the_yardstick_names_what_it_cannot_play() -> None:
+    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / "harvest.toml"))
+    missing = library("process_plant").cannot_play(network)
+    assert {"a season", "vessels of several sizes", "work during a stand"} <= set(missing)
