@@ -158,9 +158,9 @@ def harvest() -> str:
     return f"""
         `linewright answer` says: **{found.headline}**. By the balance of the season the harvest fits even with one
         fermenter of 100 hL less: {percent(bound)} of it at most. Played, such a fermenter out of use costs
-        {large} EUR, for {apples:,.0f} kg more apples spoil while they wait and the last tanks are not empty by
-        {season.ends}; one of 50 hL costs {small} EUR, a maturing tank of 100 hL {maturing} EUR. Tanks that are begun
-        half full, and mature while the horizon ends, are what a balance of days cannot see. Density is read
+        {large} EUR ({apples:,.0f} kg more apples spoil while they wait), one of 50 hL {small} EUR, a maturing tank of
+        100 hL {maturing} EUR. Where an interval holds nought these eight seasons do not tell. Tanks that are begun half
+        full, and mature while the horizon ends, are what a balance of days cannot see. Density is read
         {density.done.mean:,.0f} times in the season, {density.late.mean:,.0f} of them late: after a weekend.
         `linewright improve` lists how many tanks of each size would do.
     """

@@ -194,13 +194,68 @@ def test_only_what_stands_is_cared_for() -> None:
 
 
 def test_ullage_by_hand() -> None:
-    """1.5 % a month for 20 days: 1.5 % x 20 / (365.25 / 12) of 70,000 L is lost, in the balance and as it is played."""
-    builder = cellar(vats=9)
+    """1.5 % a month for 20 days in the balance. In play it stands from Monday noon to Sunday noon, and waits until
+    Monday at 6 for who draws it off: 18 h more."""
+    builder = cellar(vats=1, until="2026-09-14", weekly="35 t")
     builder.document["routes"]["cider"]["operations"][1]["ullage"] = "1.5 %/month"
     bound, run = played(builder)
-    by_hand = 70_000 * (1 - 0.015 * 20 / (365.25 / 12))
-    assert bound.most[0] == pytest.approx(by_hand, rel=1e-6)
-    assert run.total.mean == pytest.approx(by_hand, rel=1e-6)
+    a_day = 0.015 / (365.25 / 12)
+    assert bound.most[0] == pytest.approx(5000 * (1 - 20 * a_day), rel=1e-6)
+    assert run.total.mean == pytest.approx(5000 * (1 - 20 * a_day) * (1 - 0.75 * a_day), rel=1e-9)
+
+
+def aired(stand: Any, loss: str = "15 %/month", **fields: Any) -> PlanBuilder:
+    """What is filled on Monday from 6 to 7, with a loss over its stand."""
+    builder = stirred("18 h")
+    ferment = builder.document["routes"]["cider"]["operations"][1]
+    del ferment["during"]
+    ferment.update(stand=stand, ullage=loss, **fields)
+    return builder
+
+
+def left(builder: PlanBuilder, **asked: Any) -> tuple[float, float]:
+    """Of what stands, the share that is left: in the balance, and as it is played."""
+    network = compile_network(builder.build())
+    run = simulate(network, **asked)
+    return 1 / float(solve_flow(network).runs[0]) * 1000, 1 - float(run.scrapped.mean[1] / run.runs.mean[1])
+
+
+def test_ullage_follows_the_stand_of_each_load() -> None:
+    """60 h end on Wednesday at 19, drawn off from Thursday at 6: 11 h more; 72 h end at 7, when it is drawn off."""
+    an_hour = 0.15 / (365.25 / 12 * 24)
+    asked: dict[str, Any] = {"replications": 1, "still": True, "days": 70}
+    balance, play = left(aired("60 h"), **asked)
+    assert balance == pytest.approx(1 - 60 * an_hour, rel=1e-9)
+    assert play == pytest.approx((1 - 60 * an_hour) * (1 - 11 * an_hour), rel=1e-6)
+    balance, play = left(aired("72 h"), **asked)
+    assert (balance, play) == pytest.approx((1 - 72 * an_hour, 1 - 72 * an_hour), rel=1e-6)
+
+
+def test_ullage_ends_with_the_vessel() -> None:
+    """Where the stand is the last in its vessel, it loses until it leaves: the next is another station."""
+    builder = aired("60 h")
+    operations = builder.document["routes"]["cider"]["operations"]
+    builder.station("butt", places=1)
+    operations[2].update(station="butt", load={"least": "1000 L", "most": "5000 L"})
+    an_hour = 0.15 / (365.25 / 12 * 24)
+    _, play = left(builder, replications=1, still=True, days=70)
+    assert play == pytest.approx(1 - 60 * an_hour, rel=1e-6)  # there is room outside, so it leaves at once
+    operations[1]["then_to"] = "next"
+    _, play = left(builder, replications=1, still=True, days=70)
+    assert play == pytest.approx(1 - 60 * an_hour, rel=1e-6)  # it moves into the empty butt at once
+
+
+def test_ullage_of_stands_that_vary() -> None:
+    """Longer stands lose more and shorter ones less: the mean is that of the mean stand, but for the waits."""
+    balance, play = left(aired({"mean": "60 h", "cv": 0.3}), replications=8, days=1400)
+    an_hour = 0.15 / (365.25 / 12 * 24)
+    assert play < balance
+    assert (1 - 60 * an_hour) * (1 - 24 * an_hour) < play < (1 - 60 * an_hour) * (1 - 5 * an_hour)
+
+
+def test_the_assumption_about_ullage_is_told() -> None:
+    found = answer(aired("60 h").build())
+    assert any("ullage of ferment" in said for said in found.network.assumptions)
 
 
 def test_ullage_that_leaves_nothing() -> None:

@@ -220,6 +220,12 @@ def _assume(network: Network, context: Context) -> None:
             f"The material balance takes it that every piece begins {', '.join(closes)} before its window closes; "
             "those that do not are counted by the simulation."
         )
+    airs = _as_written(network, np.flatnonzero(network.operations.ullage > 0))
+    if airs:
+        context.assumptions.append(
+            f"The material balance takes the ullage of {', '.join(airs)} for the mean stand as written; in play a load "
+            "loses for as long as it stands and waits in its vessel."
+        )
     leaving = _leaving(network)
     unlimited = int((network.operations.then_to[leaving] == NOWHERE).sum())
     if unlimited:

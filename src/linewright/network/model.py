@@ -136,10 +136,9 @@ class Operations:
     - ``load_least``, ``load_most``: pieces in a load (1 and 1 where there is no load); ``waits`` ns. In vessels of
       several sizes they are those of the mean vessel; ``per_size`` pieces go in one base unit of size (0: no sizes),
       and ``size_least``, ``size_most`` are the limits as written (inf: the vessel's own).
-    - ``survives``: the plain yield.
+    - ``survives``: the plain yield, the ullage of the mean stand in it; ``ullage``: share lost for each ns of standing.
     - ``pieces_out``: pieces leaving for each surviving piece that enters (12 where a sheet becomes 12 sides); for the
       last operation of a route: units of the route's item. A check looks at the piece before it becomes several.
-    - ``survives``: the plain yield.
     - ``piece_mass``: kg of one piece in work, what it takes here included; nan where unknown.
     - ``visit``: which visit the operation belongs to.
     - ``stations``: alternatives; ``crews``: people; ``tends``: places a person minds; ``tools``: pieces of tooling.
@@ -172,6 +171,7 @@ class Operations:
     waits: Ints
     pieces_out: Floats
     survives: Floats
+    ullage: Floats
     piece_mass: Floats
     faults_per_load: Bools
     stop: Ints

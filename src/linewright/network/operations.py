@@ -38,7 +38,7 @@ _INTS = (
     "setup_when", "clean_when", "start_when",
 )  # fmt: skip
 _FLOATS = (
-    "load_least", "load_most", "per_size", "size_least", "size_most", "pieces_out", "survives", "piece_mass",
+    "load_least", "load_most", "per_size", "size_least", "size_most", "pieces_out", "survives", "ullage", "piece_mass",
     "setup_every", "clean_every", "start_scrap",
 )  # fmt: skip
 _BOOLS = ("continuous", "hands_all", "faults_per_load")
@@ -76,6 +76,7 @@ class OperationRows:
             ("tends", operation.tends), ("load_least", step.load_least), ("load_most", step.load_most),
             ("per_size", step.sized.per_size), ("size_least", step.sized.least), ("size_most", step.sized.most),
             ("waits", round(waits * 1e9)), ("pieces_out", step.pieces_out), ("survives", survives),
+            ("ullage", operation.ullage.value / 1e9 if operation.ullage is not None else 0.0),
             ("piece_mass", step.mass), ("faults_per_load", operation.faults_per == "load"),
             ("stop", int(_STOPS[operation.stop])), ("then_to", self._then_to(operation, path)),
         ):  # fmt: skip

@@ -7,6 +7,7 @@ import math
 from linewright.flow.model import Flow
 from linewright.network.model import NOWHERE, Network
 from linewright.season.legs import Leg
+from linewright.simulate.flowing import flows
 from linewright.simulate.layout_base import load_of
 from linewright.simulate.letting_in import lot_of
 
@@ -19,10 +20,20 @@ def standing(network: Network, flow: Flow, leg: Leg) -> float:
             return math.inf
         first, last = int(network.visits.first[visit]), int(network.visits.last[visit])
         stations = network.operations.stations.row(first)[0]
+        places = float(network.stations.places[stations].sum())
+        if all(flows(network)[first : last + 1]):  # nothing stands in a flow but what dwells in it
+            total += places * sum(_dwells(network, flow, o) for o in range(first, last + 1) if flow.runs[o] > 0)
+            continue
         each = [
             load_of(network, o) * float(flow.started[leg.route] / flow.runs[o])
             for o in range(first, last + 1)
             if flow.runs[o] > 0
         ]
-        total += float(network.stations.places[stations].sum()) * max([lot, *each])
+        total += places * max([lot, *each])
     return total
+
+
+def _dwells(network: Network, flow: Flow, o: int) -> float:
+    """Pieces started that dwell in one place of a flow."""
+    pieces = float(network.operations.dwell[o]) / float(network.operations.each[o])
+    return pieces * float(flow.started[network.operations.route[o]] / flow.runs[o])

@@ -76,6 +76,8 @@ def _hinders(network: Network, o: int) -> str | None:
         (_is_repeated(network, o), "it is repeated as rework"),
         (_goes_off(network, o), "what it takes or makes goes off"),
         (o in network.carriers.stretch.index or o in network.carriers.joins.index, "it is done on carriers"),
+        (o == int(network.routes.first[route]) and route in network.campaigns.route, "it is run in campaigns"),
+        (_draws_from_held(network, o), "it draws from a place that holds what it made"),
     )
     return next((why for holds, why in reasons if holds), None)
 
@@ -87,10 +89,24 @@ def _has_station_alone(network: Network, o: int) -> bool:
 
 
 def _goes_off(network: Network, o: int) -> bool:
+    """Whether units of what it takes or makes have an age; what is delivered in season goes off by its deliveries."""
     p, keeps = network.operations, network.items.keeps
-    items = {int(network.routes.item[p.route[o]]), *p.takes.row(o)[0].tolist(), *p.gives.row(o)[0].tolist()}
-    items |= {i for c in network.choices if c.operation == o for i in c.items}
-    return any(keeps[i] > 0 for i in items)
+    items = {int(network.routes.item[p.route[o]]), *p.gives.row(o)[0].tolist(), *_taken(network, o)}
+    delivered = set(network.season.intake_item.tolist()) if network.season is not None else set()
+    return any(keeps[i] > 0 and (i not in delivered or (network.routes.item == i).any()) for i in items)
+
+
+def _taken(network: Network, o: int) -> set[int]:
+    found = set(network.operations.takes.row(o)[0].tolist())
+    return found | {i for c in network.choices if c.operation == o for i in c.items}
+
+
+def _draws_from_held(network: Network, o: int) -> bool:
+    """Whether any item that it takes is made in a place that holds it until it is drawn off."""
+    taken, last = _taken(network, o), network.routes.last
+    return any(
+        int(item) in taken and _direct(network, int(end)) for item, end in zip(network.routes.item, last, strict=True)
+    )
 
 
 def _is_repeated(network: Network, o: int) -> bool:

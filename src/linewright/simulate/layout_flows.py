@@ -14,7 +14,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout_base import Layout, load_of
 from linewright.simulate.letting_in import lot_of
 
-LIMIT = (f.ON_HAND, f.IN_BUFFER, f.ROOM, f.WANTED, f.DIRECTLY)
+LIMIT = (f.ON_HAND, f.IN_BUFFER, f.ROOM, f.WANTED, f.DIRECTLY, f.ALLOWED)
 """Kinds of bounds that may hold somebody up."""
 STRETCHES = 256
 """Stretches of a belt that are told apart; where there are more, the last two become one."""
@@ -211,6 +211,8 @@ def _columns(layout: Layout, runner: int, o: int, made: Runners) -> None:
     _add(leaves, (f.OPEN_UNITS, item), -lost)
     if b.m[runner + f.N_FIRST] and paced:
         _add(main, (f.WANTED, item), -to_go)
+        if b.m[item + r.I_MODE] >= r.BY_PUSH:
+            _add(main, (f.ALLOWED, item), -to_go)
     if paced and survives < 1.0:
         _add(leaves, (f.WANTED, item), lost)
     for links, sign in ((p.takes, -1.0), (p.gives, 1.0)):
@@ -224,7 +226,7 @@ def _columns(layout: Layout, runner: int, o: int, made: Runners) -> None:
         if paced and b.m[item + r.I_MODE] != r.BY_TAKT:
             _add(out, (f.WANTED, item), pieces)  # open no more
         _add(out, (f.OPEN_UNITS, item), -pieces)
-        if b.m[item + r.I_MODE] in (r.BY_STOCK, r.BY_PULL):
+        if b.m[item + r.I_MODE] in (r.BY_STOCK, r.BY_PULL, r.BY_PUSH_PART):
             _put(layout, out, item, pieces, made)
         else:
             _add(out, (f.FINISHED_UNITS, item), pieces)

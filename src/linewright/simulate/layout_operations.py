@@ -94,7 +94,8 @@ def _splits(layout: Layout, last: Bools) -> None:
     _whole(layout, r.O_COUNTED, are_counted.astype(int).tolist())
     _whole(layout, r.O_SPLITS, (are_counted & ~last & (p.pieces_out != 1.0)).astype(int).tolist())
     _real(layout, r.O_OUT, p.pieces_out.tolist())
-    _real(layout, r.O_SURVIVES, p.survives.tolist())
+    _real(layout, r.O_SURVIVES, (p.survives / (1.0 - p.ullage * p.stand.mean)).tolist())
+    _real(layout, r.O_ULLAGE, p.ullage.tolist())
     to_go = [1.0] * len(p.ids)
     for first, end in zip(network.routes.first.tolist(), network.routes.last.tolist(), strict=True):
         changes = np.flatnonzero(p.pieces_out[first : end + 1] != 1.0)

@@ -29,6 +29,7 @@ from linewright.simulate.estimates import estimate, interval
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.layout import lay_out
 from linewright.simulate.layout_base import Layout
+from linewright.simulate.layout_flows import lay_out_flows
 from linewright.simulate.letting_in import Quotas
 from linewright.simulate.memory import Template
 from linewright.simulate.model import Estimates
@@ -36,6 +37,7 @@ from linewright.simulate.replication import Columns, care_counts
 from linewright.simulate.season_in import check_season, let_season_in
 from linewright.simulate.season_model import SeasonRun
 from linewright.simulate.simulate import make_ready
+from linewright.simulate.telling import flows_told
 
 LEAST = 8
 MOST = 200
@@ -85,6 +87,7 @@ def play_season(
     layout = lay_out(network)
     check_season(layout)
     let_season_in(layout, quotas, starts)
+    lay_out_flows(layout)
     template = layout.template()
     make_ready()
     begin = time.perf_counter()
@@ -159,12 +162,19 @@ def _with_campaigns(layout: Layout) -> list[int]:
 def _shot(engine: Engine, layout: Layout, c: Columns) -> tuple[np.ndarray, ...]:
     engine.settle()
     m, x = engine.m, engine.x
-    occupied = np.array([sum(int(m[place + r.VISIT] != 0) for place in places) for places in layout.places])
+    occupied = np.array([sum(_in_use(m, place) for place in places) for places in layout.places])
     states = np.stack([m[c.accounts + k] for k in range(r.N_STATES)], axis=-1).reshape(len(c.accounts), r.N_STATES)
     return (
         x[c.items + r.I_FINISHED], x[c.items + r.I_POOL], x[c.items + r.I_SPOILED], occupied,
         m[c.routes + r.U_OPEN], states, x[c.crews + r.C_TIME],
     )  # fmt: skip
+
+
+def _in_use(m: Ints, place: int) -> bool:
+    """Whether a place holds something, or is cleaned; not where what came into it still waits for its first parts."""
+    tail = int(m[place + r.TAIL])
+    waits = tail != 0 and m[place + r.HEAD] == tail and m[tail + r.BEGINS] == 1
+    return bool(m[place + r.VISIT] != 0 and not waits)
 
 
 def _tell(
@@ -214,6 +224,7 @@ def _tell(
         events=sum(run.events for run in done),
         provenance=Provenance("simulate season", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(done)),
+        notes=tuple(flows_told(network, names_of(network))),
     )
 
 

@@ -192,7 +192,7 @@ def _notes(
         said.append(
             f"the half-width is {rate.half_width / rate.mean:.2%} of the rate, not yet the {wanted:.2%} asked for"
         )
-    said += _flows_told(network, names)
+    said += flows_told(network, names)
     units = dict(zip(names.items, names.units, strict=True))
     ahead = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] <= 0})
     if ahead:
@@ -219,7 +219,7 @@ def _variants(names: Names, demanded: list[int]) -> list[int]:
     return [] if names.plain else demanded
 
 
-def _flows_told(network: Network, names: Names) -> list[str]:
+def flows_told(network: Network, names: Names) -> list[str]:
     """What flows, and what runs at a rate but is played in lots."""
     said = []
     flowing = dict.fromkeys(

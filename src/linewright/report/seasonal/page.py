@@ -26,6 +26,7 @@ def rate(answer: Answer) -> Iterator[Block]:
         yield Grid(tables.played_weeks(answer))
         yield Grid(tables.campaigns(answer))
         yield Grid(tables.cares(answer))
+        yield listing("How it was played", answer.season_run.notes)
     yield Note("What follows are averages over the working days of the horizon.")
 
 

@@ -26,3 +26,5 @@ def print_season(answer: Answer, console: Console | None = None) -> None:
         if table.rows:
             out.print()
             out.print(grid.drawn(table))
+    for note in answer.season_run.notes if answer.season_run is not None else ():
+        out.print(Text(f"- {note}", "dim"))

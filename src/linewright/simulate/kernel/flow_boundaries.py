@@ -9,10 +9,11 @@ from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.accounts import count_piece, write
 from linewright.simulate.kernel.cells import Real, Whole
-from linewright.simulate.kernel.flow_levels import wanted
+from linewright.simulate.kernel.flow_levels import flowing_units, wanted
 from linewright.simulate.kernel.lists import leave_queue, new_row, remind
-from linewright.simulate.kernel.moves import ENTERS, ask_for_visit, end_piece
+from linewright.simulate.kernel.moves import ENTERS, ask_for_visit, begins_with, end_piece
 from linewright.simulate.kernel.parts import enough
+from linewright.simulate.kernel.promised import level_for
 
 NEVER = 1 << 30
 NOTHING = -1.0
@@ -22,7 +23,10 @@ NOTHING = -1.0
 def pour(m: Whole, x: Real, log: Whole, buffer: int) -> bool:
     """Let one load come out of a buffer, or one into it; True where another may follow."""
     if m[buffer + f.U_LOADS] == 1 and enough(x[buffer + f.U_LEVEL], x[buffer + f.U_LOT]):
-        _put_together(m, x, log, buffer)
+        _put_together(m, x, log, buffer, x[buffer + f.U_LOT])
+        return True
+    if m[buffer + f.U_LOADS] == 1 and x[buffer + f.U_LEVEL] > 0.0 and _is_the_last(m, x, buffer):
+        _put_together(m, x, log, buffer, x[buffer + f.U_LEVEL])
         return True
     visit = m[buffer + f.U_QUEUE]
     if visit == 0:
@@ -38,7 +42,23 @@ def pour(m: Whole, x: Real, log: Whole, buffer: int) -> bool:
     return True
 
 
-def _put_together(m: Whole, x: Real, log: Whole, buffer: int) -> None:
+def _is_the_last(m: Whole, x: Real, buffer: int) -> bool:
+    """Whether nothing more of a season can come into a buffer, and what is in it is more than rounding."""
+    op = m[buffer + f.U_OP]
+    route = m[op + r.O_ROUTE]
+    item = m[route + r.U_ITEM]
+    small = 1e-7 * (1.0 + x[item + r.I_DUE])
+    if m[item + r.I_MODE] < r.BY_PUSH or x[item + r.I_DUE] - x[item + r.I_RATE] > small:
+        return False
+    if x[buffer + f.U_LEVEL] * x[op + r.O_TO_GO] <= small:
+        return False
+    if flowing_units(m, x, item, m[op + r.O_POSITION]) > small:
+        return False
+    # where loads come before the flows, it is the last when nothing else of the item is on its way
+    return m[item + r.I_MADE] == 2 or x[item + r.I_OPEN] - x[buffer + f.U_LEVEL] * x[op + r.O_TO_GO] <= small
+
+
+def _put_together(m: Whole, x: Real, log: Whole, buffer: int, amount: float) -> None:
     """A load of what has flowed: from now on a piece, in the same store."""
     op = m[buffer + f.U_OP]
     route = m[op + r.O_ROUTE]
@@ -52,10 +72,11 @@ def _put_together(m: Whole, x: Real, log: Whole, buffer: int) -> None:
     m[piece + r.REACH] = -1
     m[piece + r.LOW] = NEVER
     m[piece + r.HIGH] = -1
-    m[piece + r.ORDERED] = 0 if m[m[route + r.U_ITEM] + r.I_MODE] == r.BY_STOCK else 1
+    mode = m[m[route + r.U_ITEM] + r.I_MODE]
+    m[piece + r.ORDERED] = 0 if mode == r.BY_STOCK or mode == r.BY_PUSH_PART else 1
     m[piece + r.IN_STORE] = m[buffer + f.U_STORE]
-    x[piece + r.AMOUNT] = x[buffer + f.U_LOT]
-    x[buffer + f.U_LEVEL] -= x[buffer + f.U_LOT]
+    x[piece + r.AMOUNT] = amount
+    x[buffer + f.U_LEVEL] -= amount
     m[buffer + f.U_SINCE] = m[r.NOW]
     count_piece(m, x, route, 1)
     if m[r.TRACING] == 1:
@@ -101,12 +122,15 @@ def watch_anew(m: Whole, x: Real, watch: int) -> float:
             wait = (need - have) / rate
     if x[watch + f.W_WANTED] > 0.0:
         until = _until_wanted(m, x, of, x[watch + f.W_WANTED])
-        wait = until if wait < 0.0 else min(wait, until)
+        if until >= 0.0:
+            wait = until if wait < 0.0 else min(wait, until)
     return wait
 
 
 def _until_wanted(m: Whole, x: Real, item: int, rate: float) -> float:
-    """ns until another piece of an item is wanted; ``release`` looks when the item is reminded."""
+    """ns until another piece of an item is wanted, below 0 for never; ``release`` looks when the item is reminded."""
+    if m[item + r.I_MODE] >= r.BY_PUSH and x[item + r.I_DUE] - x[item + r.I_RATE] <= 1e-9 * (1.0 + x[item + r.I_DUE]):
+        return NOTHING
     missing = 2e-9 * (1.0 + x[item + r.I_DUE]) - wanted(m, x, item)
     if missing <= 0.0:
         remind(m, item)
@@ -142,7 +166,22 @@ def _units_needed(m: Whole, x: Real, item: int, have: float) -> float:
     if openers != 0:
         for k in range(m[openers]):
             need = _needed_outside(m, x, m[openers + 1 + k], item, have, need)
+    if m[item + r.I_CAMPAIGNS] != 0:
+        need = _needed_by_campaigns(m, x, m[item + r.I_CAMPAIGNS], have, need)
     return need if need < 1e300 else NOTHING
+
+
+def _needed_by_campaigns(m: Whole, x: Real, campaigns: int, have: float, need: float) -> float:
+    """What campaigns wait for: enough to begin, and the first lot from which they wait no longer than is written."""
+    for k in range(m[campaigns]):
+        campaign = m[campaigns + 1 + k]
+        if m[campaign + r.Q_RUNS] == 1:
+            continue
+        if m[campaign + r.Q_WAITS] > 0 and not enough(have, x[campaign + r.Q_NEED]):
+            need = min(need, x[campaign + r.Q_NEED])
+        elif not enough(have, x[campaign + r.Q_STARTS]):
+            need = min(need, x[campaign + r.Q_STARTS])
+    return need
 
 
 def _needed_by_waiters(m: Whole, x: Real, owner: int, item: int, have: float, need: float) -> float:
@@ -170,13 +209,18 @@ def _needed_outside(m: Whole, x: Real, station: int, item: int, have: float, nee
         piece = m[visit + r.V_FIRST]
         if piece == 0 or m[piece + r.BEGINS] == 0:
             continue
-        op, amount = m[piece + r.OPERATION], x[piece + r.AMOUNT]
+        op, amount = m[piece + r.OPERATION], begins_with(m, x, piece, m[visit + r.V_FILLING])
+        if m[m[m[piece + r.ROUTE] + r.U_ITEM] + r.I_MODE] >= r.BY_PUSH:
+            level, amount = level_for(m, x, piece, item), x[piece + r.AMOUNT]
+            if level > 0.0 and not enough(have, level):
+                need = min(need, level)
+            need = _least_of_choices(m, x, m[op + r.O_CHOICES], item, amount, have, need)
+            continue
         need = _least(m, x, m[op + r.O_TAKES], item, amount, have, need)
         need = _least_of_choices(m, x, m[op + r.O_CHOICES], item, amount, have, need)
-        if m[visit + r.V_FILLING] != 0:
-            amount += x[m[visit + r.V_FILLING] + r.AMOUNT]
-            need = _least(m, x, m[op + r.O_TAKES], item, amount, have, need)
-            need = _least_of_choices(m, x, m[op + r.O_CHOICES], item, amount, have, need)
+        if m[visit + r.V_FILLING] != 0:  # or it begins a place of its own
+            need = _least(m, x, m[op + r.O_TAKES], item, x[piece + r.AMOUNT], have, need)
+            need = _least_of_choices(m, x, m[op + r.O_CHOICES], item, x[piece + r.AMOUNT], have, need)
     return need
 
 

@@ -164,7 +164,24 @@ def _scrap(m: Whole, x: Real, runner: int, pieces: float) -> None:
 
 def lies_on_hand(m: Whole, item: int) -> bool:
     """Whether finished units of an item lie on hand; else they have left for demand."""
-    return m[item + r.I_MODE] == r.BY_STOCK or m[item + r.I_MODE] == r.BY_PULL
+    mode = m[item + r.I_MODE]
+    return mode == r.BY_STOCK or mode == r.BY_PULL or mode == r.BY_PUSH_PART
+
+
+def flowing_units(m: Whole, x: Real, item: int, position: int) -> float:
+    """Units of an item that are between its flows, or dwell in them, on the way to a position of its route."""
+    runner, units = m[m[r.FLOWS] + f.F_RUNNERS], 0.0
+    for _ in range(m[m[r.FLOWS] + f.F_N]):
+        op = m[runner + f.N_OP]
+        if m[runner + f.N_ITEM] == item and m[op + r.O_POSITION] < position:
+            units += x[runner + f.N_CONTENT] * x[op + r.O_TO_GO]
+            before, after = m[runner + f.N_IN], m[runner + f.N_OUT]
+            if before != 0:
+                units += x[before + f.U_LEVEL] * x[op + r.O_TO_GO]
+            if after != 0 and m[m[after + f.U_OP] + r.O_POSITION] < position:
+                units += x[after + f.U_LEVEL] * x[m[after + f.U_OP] + r.O_TO_GO]
+        runner += f.RUNNER_WIDTH
+    return units
 
 
 def book_lost_speed(m: Whole, x: Real, runner: int) -> None:
@@ -191,6 +208,8 @@ def slack_of(m: Whole, x: Real, bound: int) -> float:
         return x[of + r.I_OPEN]
     if kind == f.FINISHED_UNITS:
         return x[of + r.I_FINISHED]
+    if kind == f.ALLOWED:
+        return x[of + r.I_DUE] - x[of + r.I_RATE]
     return wanted(m, x, of)
 
 
@@ -199,7 +218,7 @@ def wanted(m: Whole, x: Real, item: int) -> float:
     mode = m[item + r.I_MODE]
     if mode == r.BY_TAKT:
         return x[item + r.I_DUE] - x[item + r.I_FINISHED] - x[item + r.I_OPEN]
-    if mode == r.BY_OPEN:
+    if mode == r.BY_OPEN or mode >= r.BY_PUSH:
         return x[item + r.I_TARGET] - x[item + r.I_OPEN]
     return x[item + r.I_TARGET] - x[item + r.I_POOL] - x[item + r.I_OPEN]
 
@@ -210,6 +229,6 @@ def rounding(m: Whole, x: Real, bound: int) -> float:
     scale = 1.0
     if kind == f.ROOM:
         scale += x[of + r.W_ROOM]
-    elif kind == f.WANTED:
+    elif kind == f.WANTED or kind == f.ALLOWED:
         scale += x[of + r.I_TARGET] + x[of + r.I_DUE]
     return 2.0 * x[bound + f.B_GROSS] + 1e-13 * scale

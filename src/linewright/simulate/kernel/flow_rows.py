@@ -149,6 +149,8 @@ FINISHED_UNITS: Final = 6
 """Kinds: units of an item, pieces between two operations, room in a store, what is still to be let in, no room at all;
 and two that bound nobody but move: units of an item that are open, and finished for demand.
 """
+ALLOWED: Final = 7
+"""And what a season may still make of an item."""
 
 # --- buffer: pieces between two operations of a route, at least one of which flows --------------------------------
 U_OP: Final = 4

@@ -306,7 +306,7 @@ def _rate_of_wanted(m: Whole, x: Real, flows: int, item: int, on_hand: float) ->
             if m[runner + f.N_OUT] == 0:
                 finished += leaving(m, x, runner) * good * x[op + r.O_OUT]
         runner += f.RUNNER_WIDTH
-    return lost + finished if mode == r.BY_OPEN else lost + finished - on_hand
+    return lost + finished if mode == r.BY_OPEN or mode >= r.BY_PUSH else lost + finished - on_hand
 
 
 def settle_flows(m: Whole, x: Real) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_levels import book
 from linewright.simulate.kernel.heap import schedule
 from linewright.simulate.kernel.lists import remind
 from linewright.simulate.kernel.parts import add_units
@@ -19,6 +20,8 @@ def schedule_delivery(m: Whole, h: Whole, row: int) -> None:
 
 def delivered(m: Whole, x: Real, h: Whole, row: int) -> None:
     """A delivery comes."""
+    if m[r.FLOWS] != 0:
+        book(m, x)  # what has been used by now tells what is too old
     item = m[row + r.N_ITEM]
     amount = x[row + r.INTAKE_WIDTH + m[row + r.N_DONE]]
     m[row + r.N_DONE] += 1

@@ -29,6 +29,7 @@ from linewright.simulate.kernel.moves import (
     twin,
 )
 from linewright.simulate.kernel.parts import add_units, room_for
+from linewright.simulate.kernel.ullage import kept_in_stand, shrink
 from linewright.simulate.kernel.windows import comes_up, end_windows_from, start_windows
 from linewright.simulate.kernel.work import takes_parts
 
@@ -193,16 +194,16 @@ def _rotor(m: Whole, x: Real, piece: int, op: int, purpose: int, branch: int) ->
 def _survives(m: Whole, x: Real, piece: int, op: int, ordinal: int, index: int) -> bool:
     """A plain yield: counted pieces live or die, an amount shrinks."""
     p = x[op + r.O_SURVIVES]
+    if x[op + r.O_ULLAGE] > 0.0:
+        p *= kept_in_stand(m, x, m[piece + r.IN_PLACE], op)
+        if m[op + r.O_COUNTED] == 0:
+            m[piece + r.AIRS] = op
+            m[piece + r.AIRED] = m[r.NOW]
     if p >= 1.0:
         return True
     if m[op + r.O_COUNTED] == 1:
         return not chance(m, x, piece, 1.0 - p, op, ordinal, r.FOR_SURVIVAL, index, 0)
-    lost = x[piece + r.AMOUNT] * (1.0 - p)
-    x[op + r.O_LOST] += lost
-    route = m[piece + r.ROUTE]
-    x[m[route + r.U_ITEM] + r.I_OPEN] -= lost * x[op + r.O_TO_GO]
-    x[route + r.U_SCRAPPED] += lost * x[op + r.O_TO_GO]
-    change_amount(m, x, piece, x[piece + r.AMOUNT] - lost)
+    shrink(m, x, piece, op, x[piece + r.AMOUNT] * (1.0 - p))
     return True
 
 

@@ -95,6 +95,7 @@ def take_from_place(m: Whole, x: Real, piece: int) -> None:
     m[place + r.COUNT] -= 1
     x[place + r.AMOUNT] = x[place + r.AMOUNT] - x[piece + r.AMOUNT] if m[place + r.COUNT] > 0 else 0.0
     m[piece + r.IN_PLACE] = 0
+    m[piece + r.AIRS] = 0
     remind(m, place)
 
 

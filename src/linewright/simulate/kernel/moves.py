@@ -29,6 +29,8 @@ from linewright.simulate.kernel.parts import (
     lacking_part,
     room_for,
 )
+from linewright.simulate.kernel.promised import parts_not_promised
+from linewright.simulate.kernel.ullage import air_out
 from linewright.simulate.kernel.vessels import choose_vessel, room_in
 from linewright.simulate.kernel.windows import comes_up, copy_windows, end_all_windows, is_open
 
@@ -87,6 +89,8 @@ def join_store_queue(m: Whole, store: int, piece: int) -> None:
 
 def enter_store(m: Whole, x: Real, store: int, piece: int) -> None:
     """Out of the place, into the store."""
+    if m[piece + r.AIRS] != 0:
+        air_out(m, x, piece)
     take_from_place(m, x, piece)
     m[piece + r.IN_STORE] = store
     change_level(m, x, store, x[piece + r.AMOUNT])
@@ -107,6 +111,8 @@ def _leave_route(m: Whole, x: Real, log: Whole, piece: int, done: int) -> None:
 
 def finish_route(m: Whole, x: Real, log: Whole, piece: int) -> None:
     """The piece becomes units of the route's item."""
+    if m[piece + r.AIRS] != 0:
+        air_out(m, x, piece)
     route = m[piece + r.ROUTE]
     item, done = m[route + r.U_ITEM], m[piece + r.OPERATION]
     units = x[piece + r.AMOUNT] * x[done + r.O_OUT]
@@ -204,7 +210,17 @@ def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
     campaign = m[m[piece + r.ROUTE] + r.U_CAMPAIGN]
     if campaign != 0 and m[campaign + r.Q_RUNS] == 0:
         return False
-    amount = x[piece + r.AMOUNT]
+    if m[m[m[piece + r.ROUTE] + r.U_ITEM] + r.I_MODE] >= r.BY_PUSH:
+        return parts_not_promised(m, x, piece) and lacking_choice(m, x, m[op + r.O_CHOICES], x[piece + r.AMOUNT]) == 0
+    amount = begins_with(m, x, piece, filling)
+    if lacking_part(m, x, m[op + r.O_TAKES], amount) != 0:
+        return False
+    return lacking_choice(m, x, m[op + r.O_CHOICES], amount) == 0
+
+
+def begins_with(m: Whole, x: Real, piece: int, filling: int) -> float:
+    """The pieces for which parts must be there before a new one comes in: itself, and who waits for parts inside."""
+    op, amount = m[piece + r.OPERATION], x[piece + r.AMOUNT]
     if filling != 0 and m[op + r.O_POSITION] == m[m[m[filling + r.HEAD] + r.OPERATION] + r.O_POSITION]:
         amount += x[filling + r.AMOUNT]
     elif filling != 0:  # those before it have gone further, but for the last who still wait for their parts
@@ -212,9 +228,7 @@ def _parts_are_there(m: Whole, x: Real, piece: int, filling: int) -> bool:
         while before != 0 and m[before + r.OPERATION] == op and m[before + r.BEGINS] == 1:
             amount += x[before + r.AMOUNT]
             before = m[before + r.P_BEFORE]
-    if lacking_part(m, x, m[op + r.O_TAKES], amount) != 0:
-        return False
-    return lacking_choice(m, x, m[op + r.O_CHOICES], amount) == 0
+    return amount
 
 
 def _room_left(x: Real, place: int, op: int) -> float:
@@ -223,6 +237,8 @@ def _room_left(x: Real, place: int, op: int) -> float:
 
 def _join(m: Whole, x: Real, log: Whole, place: int, visit: int, piece: int) -> bool:
     """Join a load that is being filled; of an amount, as much as fits."""
+    if m[piece + r.AIRS] != 0:
+        air_out(m, x, piece)
     op = m[piece + r.OPERATION]
     left = _room_left(x, place, op)
     if not enough(left, x[piece + r.AMOUNT]):
@@ -248,6 +264,7 @@ def _close(m: Whole, place: int, visit: int) -> None:
 def _cut(m: Whole, x: Real, piece: int, amount: float) -> int:
     """Cut an amount off a piece that waits: a new piece."""
     part = twin(m, x, piece, amount)
+    m[part + r.AIRS] = 0
     x[piece + r.AMOUNT] -= amount
     place, store = m[piece + r.IN_PLACE], m[piece + r.IN_STORE]
     if place != 0:
@@ -301,6 +318,8 @@ def settle_in(m: Whole, log: Whole, place: int, piece: int) -> None:
 
 def _open_place(m: Whole, x: Real, log: Whole, station: int, piece: int) -> None:
     """Take an empty place: the first that is up, else the first; a vessel by its size."""
+    if m[piece + r.AIRS] != 0:
+        air_out(m, x, piece)
     op = m[piece + r.OPERATION]
     visit = m[op + r.O_VISIT]
     if m[station + r.S_SIZED] == 1:

@@ -242,6 +242,8 @@ def complete(m: Whole, x: Real, h: Whole, log: Whole, place: int) -> None:
         )
         if stand > 0:
             _let_stand(m, h, place, stand)
+            if x[op + r.O_ULLAGE] > 0.0:
+                x[place + r.STOOD] = float(m[r.NOW])
             if m[op + r.O_CARES] != 0:
                 begin_cares(m, h, place, op)
         else:

@@ -11,6 +11,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.lists import leave_queue, put_in_place, remind, take_from_place
 from linewright.simulate.kernel.moves import ask_for_visit, settle_in
 from linewright.simulate.kernel.parts import change_level
+from linewright.simulate.kernel.ullage import air_out
 
 
 def turn_ring(m: Whole, x: Real, log: Whole) -> bool:
@@ -120,6 +121,8 @@ def _take_out(m: Whole, x: Real, piece: int) -> None:
         leave_queue(m, visit, piece, r.V_AHEAD_FIRST if m[piece + r.REWORKED] == 1 else r.V_FIRST)
         m[visit + r.V_WAITING] -= 1
     if m[piece + r.IN_PLACE] != 0:
+        if m[piece + r.AIRS] != 0:
+            air_out(m, x, piece)
         take_from_place(m, x, piece)
     if m[piece + r.IN_STORE] != 0:
         store = m[piece + r.IN_STORE]

@@ -81,6 +81,16 @@ HOLDS: Final = 15
 X_PLACE: Final = 4
 X_NEXT: Final = 5
 
+# --- what a load loses for as long as it stands ---------------------------------------------------------------------
+O_ULLAGE: Final = 13
+"""x, of an operation: share lost for each ns of standing; 0: none."""
+STOOD: Final = 5
+"""x, of a place: when what is in it began to stand."""
+AIRS: Final = 23
+"""Of a piece that has stood and waits in its place: the operation whose ullage goes on; 0: none."""
+AIRED: Final = 39
+"""Of such a piece: up to when its ullage is counted."""
+
 # --- the end of a season --------------------------------------------------------------------------------------------
 I_COMES: Final = 27
 """Of an item: 1: more of it may come, as it was seen last."""

@@ -9,18 +9,19 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_levels import flowing_units
 from linewright.simulate.kernel.lists import leave_queue, remind, stop_waiting, take_from_place
 from linewright.simulate.kernel.moves import end_piece
 
 NO_END = 1e300
+END = 1 << 30
+"""Beyond every position of a route."""
 LAST = -1e9
 """The share of a route that can make no more: the others come before it."""
 
 
 def look_for_the_end(m: Whole, x: Real, row: int) -> None:
     """Find what more can come, and go on with what there is where nothing can. ``row`` lists what each route gives."""
-    if m[r.FLOWS] != 0:  # a flow takes what comes, and waits for no load
-        return
     for k in range(m[r.ITEMS + 1]):
         item = m[r.ITEMS] + k * r.ITEM_WIDTH
         m[item + r.I_COMES] = m[item + r.I_ENDLESS]
@@ -83,6 +84,8 @@ def _goes_on(m: Whole, x: Real, route: int) -> bool:
         return True
     item = m[route + r.U_ITEM]
     small = _small(x, item)
+    if m[r.FLOWS] != 0 and flowing_units(m, x, item, END) > small:
+        return True
     if outside == 0 and x[item + r.I_DUE] - x[item + r.I_RATE] <= small:
         return False
     return _suffices(m, x, route) * x[m[route + r.U_FIRST] + r.O_TO_GO] > small

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
+from linewright.simulate.kernel.flow_levels import flowing_units
 from linewright.simulate.kernel.parts import enough
 
 NO_END = 1e300
@@ -41,6 +42,8 @@ def is_the_last(m: Whole, x: Real, op: int, group: float) -> bool:
         return False
     small = 1e-7 * (1.0 + x[item + r.I_DUE])
     if x[item + r.I_DUE] - x[item + r.I_RATE] > small:
+        return False
+    if m[r.FLOWS] != 0 and flowing_units(m, x, item, m[op + r.O_POSITION] + 1) > small:
         return False
     return x[item + r.I_OPEN] - group * x[op + r.O_TO_GO] <= small or _nobody_comes(m, op)
 

@@ -24,6 +24,7 @@ from linewright.simulate.kernel.parts import (
     take_choices,
     take_parts,
 )
+from linewright.simulate.kernel.ullage import stop_airing
 from linewright.simulate.kernel.windows import end_windows
 
 CANNOT = -1
@@ -115,6 +116,8 @@ def begin(m: Whole, x: Real, h: Whole, log: Whole, work: int) -> None:
 
 def _take_things(m: Whole, x: Real, log: Whole, place: int) -> None:
     op, phase = m[place + r.STAGE], m[place + r.PHASE]
+    if phase == r.HANDS and m[m[place + r.HEAD] + r.AIRS] != 0:
+        stop_airing(m, x, place)
     if m[place + r.BEGUN] == 0:
         draw_times(m, x, place)
     m[place + r.BEGUN] = 2
