@@ -88,24 +88,26 @@ def test_bounds_and_costs_that_the_page_names() -> None:
     packer = changed("boot", "one packer learns the work of welt stitcher")
     assert worked_out(packer)[1] == pytest.approx(boot, abs=0.005)
     assert "costs nothing more" in TEXT
-    edger, _ = worked_out(changed("hivekit", "one more place at edger"))
+    edger, _ = worked_out(changed("hivekit", "one more place at through-feed edger"))
     assert f"lift the rate to {edger.wanted[0].rate:.1f}" in TEXT
     mill, _ = worked_out(compile_network(example("reedboard")[0]))
     assert mill.binds is not None
     assert mill.binds.where == "mill"
     assert f"({mill.wanted[0].rate:.1f})" in TEXT
     cider, _ = worked_out(compile_network(example("cider")[0]))
-    tanks, _ = worked_out(changed("cider", "a load of 6250 L instead of 5000 L at fill fermenter"))
+    tanks, _ = worked_out(
+        changed("cider", 'a load of 6250 L instead of 5000 L at "Pump must over and pitch the yeast"')
+    )
     assert not cider.makes
     assert f"from {cider.wanted[0].rate:.1f} to {tanks.wanted[0].rate:.1f} cases" in TEXT.replace("\n", " ")
-    one_more, _ = worked_out(changed("cider", "one more place at fermenter"))
+    one_more, _ = worked_out(changed("cider", "one more place at cooled fermenter of 5,000 L"))
     assert f"one more tank to {one_more.wanted[0].rate:.1f}" in TEXT
 
 
 def test_what_explains_the_surprises() -> None:
     """The driller waits a third of attended time for a machinist; the former a quarter for a press hand busy half."""
     states = {}
-    edgers = changed("hivekit", "one more place at edger")
+    edgers = changed("hivekit", "one more place at through-feed edger")
     for plan, network in (("hivekit", edgers), ("reedboard", compile_network(example("reedboard")[0]))):
         flow = solve_flow(network)
         found = simulate(

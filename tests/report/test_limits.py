@@ -46,7 +46,7 @@ def test_the_tables_agree_with_the_simulation(played: Answer) -> None:
     assert played.simulation is not None
     run = played.simulation.as_planned
     kinds = limits.carriers(played, run)
-    assert [row[:2] for row in kinds.rows] == [("last [39]", "1"), ("last [40]", "2")]
+    assert [row[:2] for row in kinds.rows] == [("Last 39", "1"), ("Last 40", "2")]
     assert limits.closed(played, run).rows[0][0] == "Press the sole"
     assert float(run.closed.mean[0]) > 0
     assert limits.spoiled(played, run).rows[0][0] == "Mixed glue"

@@ -17,6 +17,7 @@ from linewright.answer.simulated import FLAT_OUT
 from linewright.base.problems import ProblemsError
 from linewright.base.results import Honesty, Shown, Table
 from linewright.cost.model import ProductCost
+from linewright.plan.called import item_called
 from linewright.simulate import Comparison, Quotas, compare
 
 Sort = Literal["exact", "bound", "estimate", "simulated", "words"]
@@ -153,7 +154,7 @@ def _subtracted(row: Difference) -> Difference:
 
 def _measures(a: Answer, b: Answer) -> Iterator[Difference]:
     yield from _rates(a, b)
-    yield Difference("bottleneck", "", a.bottleneck or None, b.bottleneck or None, "words")
+    yield Difference("bottleneck", "", a.bottleneck_name or None, b.bottleneck_name or None, "words")
     yield from _costs(a, b)
     yield from _people(a, b)
     pieces, times = [[one.capacity.work_in_process for one in (a, b)], [one.capacity.lead_time for one in (a, b)]]
@@ -170,13 +171,18 @@ def _row(what: str, unit: str, both: Sequence[float | None], sort: Sort, better:
     return Difference(what, unit, known[0], known[1], sort, better)
 
 
+def _called(a: Answer, b: Answer, item: str) -> str:
+    """What the authors call an item; the second is asked where the first has it not."""
+    return item_called((a if item in a.plan.items else b).plan, item)
+
+
 def _rates(a: Answer, b: Answer) -> Iterator[Difference]:
     """Demand and greatest rate of every item that is wanted by one of them."""
     wants = [{w.item: w for w in one.capacity.wanted} for one in (a, b)]
     for item in {**wants[0], **wants[1]}:
         here = [want.get(item) for want in wants]
         unit = next(w.unit for w in here if w is not None)
-        name, unit = item.replace("_", " "), f"{unit}/day"
+        name, unit = _called(a, b, item), f"{unit}/day"
         yield _row(f"{name}: asked for", unit, [w.demand if w else None for w in here], "exact")
         yield _row(f"{name}: at most, by the bounds", unit, [w.rate if w else None for w in here], "bound", 1)
 
@@ -187,7 +193,7 @@ def _costs(a: Answer, b: Answer) -> Iterator[Difference]:
     money = a.cost.money if a.cost.money == b.cost.money else f"{a.cost.money} and {b.cost.money}"
     for item in {**prices[0], **prices[1]}:
         here = [price.get(item) for price in prices]
-        name = item.replace("_", " ")
+        name = _called(a, b, item)
         unit = f"{money}/{next(p.unit for p in here if p is not None)}"
         yield _row(f"{name}: one costs", unit, [p.total if p else None for p in here], "exact", -1)
         if here[0] is None or here[1] is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -21,6 +22,7 @@ from linewright.cost.model import Cost
 from linewright.flow.model import Flow
 from linewright.improve.model import Improvement
 from linewright.network.model import Network
+from linewright.plan.called import Named, item_called, kind_called
 from linewright.plan.model import Plan
 from linewright.season import Season, Tanks
 from linewright.simulate.season_model import SeasonRun
@@ -90,6 +92,14 @@ class Answer(Shown):
         return found.id if found is not None else ""
 
     @property
+    def bottleneck_name(self) -> str:
+        """The bottleneck as the plan's author calls it; empty where nothing is loaded."""
+        plan, id = self.plan, self.bottleneck
+        tables: tuple[Mapping[str, Named], ...] = (plan.stations, plan.crews, plan.tools, plan.carriers)
+        found = next((table for table in tables if id.partition(" [")[0] in table), {})
+        return kind_called(found, id) if id else ""
+
+    @property
     def question(self) -> str:
         """The demand in words: ``36 trailers a day``."""
         if self.season is not None:
@@ -106,7 +116,7 @@ class Answer(Shown):
     @property
     def headline(self) -> str:
         """The answer in one sentence."""
-        limit = f"; bottleneck: {self.bottleneck}" if self.bottleneck else ""
+        limit = f"; bottleneck: {self.bottleneck_name}" if self.bottleneck else ""
         return f"makes {self.question}: {self.verdict}{limit}"
 
     def to_dict(self) -> dict[str, Any]:
@@ -140,7 +150,7 @@ class Answer(Shown):
         """The answers first: one row a question."""
         rows: list[tuple[str, str]] = [("Will it make the rate?", self.headline)]
         rows += [
-            ("What does one cost?", f"{p.item.replace('_', ' ')}: {p.total:,.2f} {self.cost.money}/{p.unit}")
+            ("What does one cost?", f"{item_called(self.plan, p.item)}: {p.total:,.2f} {self.cost.money}/{p.unit}")
             for p in self.cost.products
         ]
         if self.quality.ways:

@@ -19,6 +19,7 @@ from linewright.base.results import Honesty, Interval, Provenance, Shown, Table,
 from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
+from linewright.plan.called import kind_called
 from linewright.simulate import Quotas, compare
 from linewright.simulate.compare import NOT_BEGUN
 
@@ -57,9 +58,10 @@ class Step:
 class HowMany(Shown):
     """How many carriers are needed.
 
-    ``kinds`` with ``there`` as written, ``least`` by the bound (0: nothing asks for them) and ``enough``: the first
-    step at which at most half a percent of the rate without limit (``unlimited``) is lost; None where no step was
-    enough, or none was played. ``steps`` is the curve of rate against number, up to just above what is enough.
+    ``kinds`` (``names`` as the plan's author calls them) with ``there`` as written, ``least`` by the bound (0:
+    nothing asks for them) and ``enough``: the first step at which at most half a percent of the rate without limit
+    (``unlimited``) is lost; None where no step was enough, or none was played. ``steps`` is the curve of rate
+    against number, up to just above what is enough.
     """
 
     kinds: tuple[str, ...]
@@ -71,11 +73,14 @@ class HowMany(Shown):
     release: str
     honesty: Honesty
     provenance: Provenance
+    names: tuple[str, ...] = ()
 
     def to_table(self) -> Table:
         """There, least by the bound and enough by simulation, of every kind."""
         enough = self.enough or (None,) * len(self.kinds)
-        rows: list[tuple[object, ...]] = list(zip(self.kinds, self.there, self.least, enough, strict=True))
+        rows: list[tuple[object, ...]] = list(
+            zip(self.names or self.kinds, self.there, self.least, enough, strict=True)
+        )
         if len(rows) > 1:
             most = sum(self.enough) if self.enough is not None else None
             rows.append(("all kinds", sum(self.there), sum(self.least), most))
@@ -149,6 +154,7 @@ def how_many_carriers(
             break
     return HowMany(
         kinds=kinds,
+        names=tuple(kind_called(network.plan.carriers, kind) for kind in kinds),
         there=tuple(network.carriers.count.tolist()),
         least=least,
         enough=_enough(steps, unlimited),

@@ -53,12 +53,3 @@ class Ideas:
         """Say once why something was not tried."""
         if why not in self.left_out:
             self.left_out.append(why)
-
-
-def words(id: str) -> str:
-    """An id in the middle of a sentence.
-
-    >>> words("bond_frame")
-    'bond frame'
-    """
-    return id.replace("_", " ")

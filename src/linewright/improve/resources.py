@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from linewright.base.nouns import plural
 from linewright.improve.edits import more_of, scaled, value_at
-from linewright.improve.ideas import Ideas, words
+from linewright.improve.ideas import Ideas
 from linewright.improve.pressure import MOST_RELIEF
 from linewright.improve.second_jobs import think_of_second_jobs
+from linewright.plan.called import called
 from linewright.plan.model import Shift, Station
 from linewright.plan.paths import join
 
@@ -32,7 +34,14 @@ def _places(ideas: Ideas) -> None:
     for s, station in enumerate(ideas.plan.stations.values()):
         promise = float(ideas.pressure.station[s]) * _relief(station.places)
         for more, change in _one_more(station):
-            ideas.add("place", (station.id,), f"one more {more} at {words(station.id)}", change, promise, MONEY)
+            ideas.add(
+                "place",
+                (station.id,),
+                f"one more {more} at {called(station)}",
+                change,
+                promise,
+                MONEY,
+            )
 
 
 def _one_more(station: Station) -> list[tuple[str, dict[str, int]]]:
@@ -56,8 +65,14 @@ def _people(ideas: Ideas) -> None:
             more = float(ideas.pressure.crew[c]) * _relief(people)
             promise = max(more, float(ideas.pressure.wait_for_crew[c])) / len(crew.people)
             where = join(path, shift) if by_shift else path
-            at = f" on the {words(shift)} shift" if len(crew.people) > 1 else ""
-            ideas.add("person", (crew.id, shift), f"one more {words(crew.id)}{at}", {where: people + 1}, promise)
+            at = f" on the {shift.replace('_', ' ')} shift" if len(crew.people) > 1 else ""
+            ideas.add(
+                "person",
+                (crew.id, shift),
+                f"one more {called(crew)}{at}",
+                {where: people + 1},
+                promise,
+            )
 
 
 def _manned_places(ideas: Ideas) -> None:
@@ -72,7 +87,7 @@ def _manned_places(ideas: Ideas) -> None:
         relief = min(_relief(station.places), _relief(max(crew.people.values())))
         waiting = max(float(ideas.pressure.crew[c]), float(ideas.pressure.wait_for_crew[c]))
         place, change = _one_more(station)[-1]
-        what = f"one more {place} at {words(station.id)} with one more {words(crew.id)}"
+        what = f"one more {place} at {called(station)} with one more {called(crew)}"
         what += " on every shift" if len(people) > 1 else ""
         after = {**change, path: people if by_shift else sum(people.values())}
         promise = min(float(ideas.pressure.station[s]), waiting) * relief
@@ -83,7 +98,7 @@ def _tools(ideas: Ideas) -> None:
     for t, tool in enumerate(ideas.plan.tools.values()):
         promise = max(float(ideas.pressure.tool[t]) * _relief(tool.count), float(ideas.pressure.wait_for_tool[t]))
         path = f"{join('tools', tool.id)}.count"
-        ideas.add("tool", (tool.id,), f"one more {words(tool.id)}", {path: tool.count + 1}, promise, MONEY)
+        ideas.add("tool", (tool.id,), f"one more {called(tool)}", {path: tool.count + 1}, promise, MONEY)
 
 
 def _carriers(ideas: Ideas) -> None:
@@ -98,10 +113,10 @@ def _carriers(ideas: Ideas) -> None:
         promise = max(float(ideas.pressure.carrier[k]) for k in kinds) * MOST_RELIEF
         if isinstance(before, Mapping):
             after: object = {**before, "table": {value: more_of(n, 0.25) for value, n in before["table"].items()}}
-            what = f"a quarter more {words(carrier.id)} of every {before['by']}"
+            what = f"a quarter more {plural(called(carrier))} of every {before['by']}"
         else:
             after = more_of(before, 0.25)
-            what = f"{after} instead of {before} {words(carrier.id)}"
+            what = f"{after} instead of {before} {plural(called(carrier))}"
         ideas.add("carriers", (carrier.id,), what, {path: after}, promise, MONEY)
 
 
@@ -113,10 +128,10 @@ def _rooms(ideas: Ideas) -> None:
         rooms = [before + 1] if isinstance(before, int) else []
         for room in dict.fromkeys([*rooms, more_of(before, 0.25)]):
             if room is None:
-                ideas.leave_out(f"more room in {words(store.id)}: how it is written cannot be made larger")
+                ideas.leave_out(f"more room in {called(store)}: how it is written cannot be made larger")
                 continue
             part = 1 / (before + 1) if rooms and room == before + 1 else 0.25
-            what = f"room for {room} instead of {before} in {words(store.id)}"
+            what = f"room for {room} instead of {before} in {called(store)}"
             ideas.add("room", (store.id,), what, {path: room}, pressure * part, MONEY)
 
 
@@ -138,7 +153,7 @@ def _stoppages(ideas: Ideas) -> None:
             if number < 0
             else (f"{base}.stoppages[{number}].between", f"{base}.stoppages[{number}].repair")
         )
-        said = words(station.id) if number < 0 else f"{words(station.id)} ({name})"
+        said = called(station) if number < 0 else f"{called(station)} ({name})"
         for path, factor, what in (
             (often, 2.0, f"stoppages of {said} half as often"),
             (long, 0.5, f"stoppages of {said} mended in half the time"),
@@ -191,7 +206,7 @@ def _breaks(ideas: Ideas) -> None:
             new = f"{name}_{crew.id}_later"
             half = people // 2 if people > 1 else 1
             lost = sum((b - a) % 1440 for a, b in shift.breaks) / sum((b - a) % 1440 for a, b in shift.hours)
-            who = f"{half} of {people} {words(crew.id)}" if people > 1 else words(crew.id)
+            who = f"{half} of {people} {plural(called(crew))}" if people > 1 else called(crew)
             left = {s: n for s, n in crew.people.items() if s != name} | (
                 {name: people - half} if people > half else {}
             )
@@ -205,7 +220,7 @@ def _breaks(ideas: Ideas) -> None:
             for station in plan.stations.values():
                 if name in station.hours:
                     after[f"{join('stations', station.id)}.hours"] = [*station.hours, new]
-            what = f"{who} on the {words(name)} shift take{'s' if half == 1 else ''} breaks after the others"
+            what = f"{who} on the {name.replace('_', ' ')} shift take{'s' if half == 1 else ''} breaks after the others"
             ideas.add("breaks", (crew.id, name), what, after, float(pressed) * lost / 4)
 
 

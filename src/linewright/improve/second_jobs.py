@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from linewright.improve.edits import value_at
-from linewright.improve.ideas import Ideas, words
+from linewright.improve.ideas import Ideas
 from linewright.improve.pressure import MOST_RELIEF
+from linewright.plan.called import called
 from linewright.plan.model import Crew
 from linewright.plan.paths import join
 
@@ -34,7 +35,7 @@ def think_of_second_jobs(ideas: Ideas) -> None:
             relief = min(max(1 - float(use[k]), 0.0) / (sum(crew.people.values()) + 1), MOST_RELIEF)
             promise = max(float(ideas.pressure.crew[c]) * relief, float(ideas.pressure.wait_for_crew[c]) / 2)
             more = "more " if crew.id in lender.can else ""
-            what = f"one {more}{words(lender.id)} learns the work of {words(crew.id)}"
+            what = f"one {more}{called(lender)} learns the work of {called(crew)}"
             ideas.add("second job", (lender.id, crew.id), what, {path: after}, promise, ASSUMES)
 
 

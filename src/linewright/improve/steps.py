@@ -9,9 +9,10 @@ import numpy as np
 
 from linewright.base.calendar import HOUR
 from linewright.improve.edits import more_of, scaled, value_at
-from linewright.improve.ideas import Ideas, words
+from linewright.improve.ideas import Ideas
 from linewright.improve.resources import longer
 from linewright.network.model import Ints, Setups
+from linewright.plan.called import called
 from linewright.plan.model import Operation
 from linewright.plan.paths import join
 
@@ -51,17 +52,17 @@ def _times(ideas: Ideas, operation: Operation, o: int, path: str) -> None:
         if after is None:
             form = "a study" if isinstance(before, Mapping) and "study" in before else "a model of physics"
             ideas.leave_out(
-                f"less {word} at {words(operation.id)}: it follows from {form}; change that, or write it as a number"
+                f"less {word} at {called(operation)}: it follows from {form}; change that, or write it as a number"
             )
         else:
             hands = {f"{path}.hands_on": h} if word == "time" and (h := _hands(ideas, path)) is not None else {}
-            what = f"10 % less {word} at {words(operation.id)}"
+            what = f"10 % less {word} at {called(operation)}"
             ideas.add("time", (operation.id,), what, {where: after, **hands}, 0.1 * worth * part)
         calmer = _calmer(before)
         if calmer is not None:
             spread = p.stand if word == "standing" else p.time
             cv2 = float(spread.variance[o] / max(spread.mean[o], 1.0) ** 2)
-            what = f"10 % less variation at {words(operation.id)}"
+            what = f"10 % less variation at {called(operation)}"
             ideas.add("variation", (operation.id,), what, {where: calmer}, 0.05 * cv2 * worth * part)
 
 
@@ -102,7 +103,7 @@ def _setups(ideas: Ideas, operation: Operation, o: int, path: str) -> None:
         if before is None or not (took.mean[o] > 0 or (isinstance(before, Mapping) and "table" in before)):
             continue
         after = _half(before)
-        what = f"half the {word} at {words(operation.id)}"
+        what = f"half the {word} at {called(operation)}"
         if after is None:
             ideas.leave_out(f"{what}: its time is not written as a number")
             continue
@@ -141,15 +142,15 @@ def _faults(ideas: Ideas, operation: Operation, path: str) -> None:
     most = ideas.pressure.most
     for fault, chance in operation.faults.items():
         if f"faults.{fault}" in operation.by_option:
-            ideas.leave_out(f"less {fault} at {words(operation.id)}: it is told by an option; change its table")
+            ideas.leave_out(f"less {fault} at {called(operation)}: it is told by an option; change its table")
             continue
         where = join(f"{path}.faults", fault)
         half = scaled(_written(ideas, where), 0.5)
-        what = f"half as many with {fault} at {words(operation.id)}"
+        what = f"half as many with {fault} at {called(operation)}"
         ideas.add("faults", (operation.id, fault), what, {where: half}, 0.5 * chance * most)
     if operation.yields < 1 and "yields" not in operation.by_option:
         better = f"{100 * (1 + operation.yields) / 2:.6g} %"
-        what = f"half the loss at {words(operation.id)}"
+        what = f"half the loss at {called(operation)}"
         ideas.add("faults", (operation.id,), what, {f"{path}.yield": better}, 0.5 * (1 - operation.yields) * most)
 
 
@@ -173,7 +174,7 @@ def _loads(ideas: Ideas) -> None:
                 if not after or None in after.values() or float(p.load_most[list(group)].max()) * (1 + part) < 1:
                     continue
                 now, then = _size(_written(ideas, paths[0])), _size(after[paths[0]])
-                what = f"a {'move lot' if lot else 'load'} of {then} instead of {now} at {words(first)}"
+                what = f"a {'move lot' if lot else 'load'} of {then} instead of {now} at {called(loaded[0][1])}"
                 promise = (0.2 if part > 0 else 0.02) * worth
                 ideas.add("move lot" if lot else "load", (first,), what, after, promise, "" if lot else assumes)
 
@@ -197,7 +198,7 @@ def _lots(ideas: Ideas) -> None:
         worth = max(ideas.pressure.of_operation(int(o)) for o in own)
         for size in sizes:
             was = f"instead of {now}" if now is not None else "instead of one by one"
-            what = f"{words(route.id)} in lots of {size} {was}"
+            what = f"{called(route)} in lots of {size} {was}"
             ideas.add("lot", (route.id,), what, {path: size}, 0.2 * worth, assumes)
 
 

@@ -32,10 +32,11 @@ from linewright.network.stations import (
     compile_tools,
     compile_utilities,
 )
-from linewright.network.variants import Expansion, expand, without_values, written_path
+from linewright.network.variants import Expansion, expand, item_as_written, without_values, written_path
 from linewright.network.visits import compile_visits
 from linewright.network.window_hours import check_window_hours
 from linewright.network.windows import compile_windows
+from linewright.plan.called import called
 from linewright.plan.model import Plan, Route
 from linewright.plan.paths import join
 
@@ -227,18 +228,18 @@ def _assume(network: Network, context: Context) -> None:
             "loses for as long as it stands and waits in its vessel."
         )
     leaving = _leaving(network)
-    unlimited = int((network.operations.then_to[leaving] == NOWHERE).sum())
+    unlimited = len(_as_written(network, leaving[network.operations.then_to[leaving] == NOWHERE]))
     if unlimited:
         context.assumptions.append(
             f"Behind {unlimited} visits pieces wait in unlimited room: no store or direct hand-over is written there."
         )
     kept = np.isin(np.arange(len(network.items.ids)), network.routes.item) & (network.items.keeps > 0)
     if kept.any() and network.season is None:
-        names = ", ".join(network.items.ids[int(i)] for i in np.flatnonzero(kept))
+        names = ", ".join(_things(network, np.flatnonzero(kept)))
         context.assumptions.append(
             f"The material balance uses all {names} before it goes off; what spoils is counted by the simulation."
         )
-    fresh = [network.items.ids[int(i)] for i in np.flatnonzero(~kept & (network.items.keeps > 0))]
+    fresh = _things(network, np.flatnonzero(~kept & (network.items.keeps > 0)))
     if fresh and network.season is None:
         context.assumptions.append(
             f"What is bought is bought as it is needed, so that none goes off: {', '.join(fresh)}."
@@ -250,8 +251,16 @@ def _assume(network: Network, context: Context) -> None:
 
 
 def _as_written(network: Network, operations: Ints) -> list[str]:
-    """Ids of operations as written, each once however many variants it is done to."""
-    return list(dict.fromkeys(without_values(network.operations.ids[int(o)]) for o in operations))
+    """Operations as the plan's author calls them, each once however many variants it is done to."""
+    every = [o for route in network.plan.routes.values() for o in route.operations]
+    steps = (every[int(o)] for o in operations)
+    return list(dict.fromkeys(called(replace(step, id=without_values(step.id))) for step in steps))
+
+
+def _things(network: Network, items: Ints) -> list[str]:
+    """Items as the plan's author calls them, each once however many variants there are."""
+    every = list(network.plan.items.values())
+    return list(dict.fromkeys(called(item_as_written(every[int(i)])) for i in items))
 
 
 def _leaving(network: Network) -> Ints:

@@ -157,6 +157,13 @@ def _item(item: Item, values: Values) -> Item:
     return replace(item, id=variant_id(item.id, values), name=name, options=(), by_option={}, **told)
 
 
+def item_as_written(variant: Item) -> Item:
+    """An item of a plan spread out under the id and the name that it was written with."""
+    id = without_values(variant.id)
+    values = variant.id.removeprefix(id).strip(" []")
+    return replace(variant, id=id, name=variant.name.removesuffix(f" {values}") if values else variant.name)
+
+
 def _alike(one: Any, other: Any) -> bool:
     """Whether two parts of plans are the same, in the same order."""
     return bool(one == other) and list(one) == list(other)

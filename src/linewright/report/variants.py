@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linewright.answer.model import Answer
 from linewright.base.results import Table, show, show_interval
+from linewright.plan.called import kind_called
 from linewright.report import words
 
 
@@ -37,6 +38,6 @@ def mates(answer: Answer) -> Table:
     if run is None or not run.mates:
         return Table("Waiting for a mate", (), ())
     order = sorted(range(len(run.mates)), key=lambda k: -float(run.orphans.mean[k]))
-    rows = tuple((run.mates[k], show_interval(run.orphans.interval(k))) for k in order)
+    rows = tuple((kind_called(answer.plan.items, run.mates[k]), show_interval(run.orphans.interval(k))) for k in order)
     note = f"{show(float(run.orphans.mean.sum()))} on average, all together."
     return Table("Waiting for a mate", ("of", "on hand without a mate"), rows, note)

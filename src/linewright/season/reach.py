@@ -7,6 +7,7 @@ from linewright.base.results import show
 from linewright.flow.model import Flow
 from linewright.network.model import Network
 from linewright.network.variants import without_values
+from linewright.plan.called import item_called
 
 _DUST = 1e-6
 
@@ -26,7 +27,7 @@ def out_of_reach(network: Network, flow: Flow) -> tuple[Problem, ...]:
         if not 0 < every[item] < starts * (1 - _DUST) or flow.started[route] <= 0:
             continue
         path = f"routes.{without_values(network.routes.ids[route])}.campaign.starts"
-        unit, name = network.items.units[item], network.items.ids[item].replace("_", " ")
+        unit, name = network.items.units[item], item_called(network.plan, network.items.ids[item])
         gives = f"{show(float(every[item]))} {unit}"
         what = f"the campaign waits for {show(starts)} {unit} of {name}, and the whole season gives {gives}"
         expected = f"at most {gives}"

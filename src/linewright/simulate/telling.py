@@ -11,6 +11,9 @@ from linewright.base.calendar import HOUR, NS, WEEK
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.base.trace import EVENTS, Trace
 from linewright.network.model import Floats, Ints, Network
+from linewright.network.variants import without_values
+from linewright.plan.called import item_called, step_called
+from linewright.plan.model import Plan
 from linewright.simulate.by_origin import Names, as_written, names_of
 from linewright.simulate.cared import cares_of, gathered
 from linewright.simulate.escapes import escapes, escapes_of_kinds
@@ -196,7 +199,8 @@ def _notes(
     units = dict(zip(names.items, names.units, strict=True))
     ahead = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] <= 0})
     if ahead:
-        kept = ", ".join(f"{id} {units_kept:,.0f} {units[id]}" for id, units_kept in ahead.items())
+        plan = _written(network)
+        kept = ", ".join(f"{item_called(plan, id)} {n:,.0f} {units[id]}" for id, n in ahead.items())
         said.append(f"parts are made ahead, on hand and in work together: {kept}")
     if release == "flat out":
         open_ = _kept(names, {k: kept for k, kept in targets.items() if network.items.demand[k] > 0})
@@ -219,21 +223,26 @@ def _variants(names: Names, demanded: list[int]) -> list[int]:
     return [] if names.plain else demanded
 
 
+def _written(network: Network) -> Plan:
+    """The plan as its author wrote it."""
+    return network.plan if network.origin is None else network.origin.plan
+
+
 def flows_told(network: Network, names: Names) -> list[str]:
     """What flows, and what runs at a rate but is played in lots."""
-    said = []
+    said, plan = [], _written(network)
     flowing = dict.fromkeys(
         names.operations[int(o)] for o, flow in zip(names.operation, flows(network), strict=True) if flow
     )
     if flowing:
-        said.append(f"flows at rates between stores: {', '.join(flowing)}")
+        said.append(f"flows at rates between stores: {', '.join(step_called(plan, o) for o in flowing)}")
     by_reason: dict[str, list[str]] = {}
-    for name, why in lots(network).items():
-        by_reason.setdefault(why, []).append(name)
+    for step, why in lots(network).items():
+        by_reason.setdefault(why, []).append(step_called(plan, without_values(step)))
     said += [
-        f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} played in lots of ten minutes' work or of the next "
+        f"{', '.join(steps)} {'is' if len(steps) == 1 else 'are'} played in lots of ten minutes' work or of the next "
         f"load: {why}"
-        for why, names in by_reason.items()
+        for why, steps in ((why, list(dict.fromkeys(found))) for why, found in by_reason.items())
     ]
     return said
 

@@ -234,7 +234,7 @@ def told(node: Node) -> str:
     parts = [f"{node.number}. {node.name}" if node.number else node.name]
     parts += node.details
     if node.station:
-        parts.append("at " + node.station.replace("_", " "))
+        parts.append(f"at {node.station}")
     if node.inputs:
         parts.append("takes " + ", ".join(node.inputs))
     if node.outputs:

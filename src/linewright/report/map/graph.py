@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from linewright.plan.called import called
 from linewright.plan.model import Amount, Operation, Plan, Reaction
 from linewright.report import words
 from linewright.report.story import told_order
@@ -131,7 +132,7 @@ def _operation_node(build: _Builder, operation: Operation, route_id: str, *, fir
         words.cycle(operation),
         tuple(taken),
         tuple(out),
-        station,
+        called(known) if known is not None else station.replace("_", " "),
         route_id,
         sum(1 for node in build.nodes if node.number) + 1,
         words.name_of(route.id, route.name) if first else "",

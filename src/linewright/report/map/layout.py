@@ -70,7 +70,7 @@ def _station_shown(graph: Graph, band: tuple[int, ...]) -> list[bool]:
 def _texts(node: Node, *, station: bool) -> Texts:
     details = [line for part in node.details for line in broken(part, 21, 2)]
     if station:
-        details += broken("at " + node.station.replace("_", " "), 20, 1)
+        details += broken(f"at {node.station}", 20, 1)
     starts = tuple(broken(node.starts, 15, 2)) if node.starts else ()
     return Texts(
         starts,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from linewright.answer.model import Answer
 from linewright.base.results import Interval, Table, show, show_interval
-from linewright.report import tables, words
+from linewright.plan.called import kind_called
+from linewright.report import tables
 from linewright.simulate import Simulation
 
 
@@ -12,12 +13,12 @@ def carriers(answer: Answer, run: Simulation) -> Table:
     """Where the carriers are, and for how much of the time one is wanted and not there."""
     rows = []
     for k, kind in enumerate(run.carriers):
-        known = answer.plan.carriers.get(kind)
         in_use, back, mended, wanted = (run.carrier_use.interval(k, c) for c in range(4))
         short = show_interval(Interval(100 * wanted.mean, 100 * wanted.half_width))
         counts = (show_interval(in_use), show_interval(back), show_interval(mended) if mended.mean > 0 else "")
+        name = kind_called(answer.plan.carriers, kind)
         there = show(float(answer.network.carriers.count[k]))
-        rows.append((words.name_of(kind, known.name if known is not None else ""), there, *counts, f"{short} %"))
+        rows.append((f"{name[:1].upper()}{name[1:]}", there, *counts, f"{short} %"))
     columns = ("carrier", "there are", "in use", "on the way back", "to be mended", "wanted and none free")
     note = "Means over all time, nights too; the last is a share of the time."
     return tables.without_empty(Table("Where the carriers are, simulated", columns, tuple(rows), note))
