@@ -195,6 +195,13 @@ def test_a_claim_that_the_masses_deny_is_a_warning() -> None:
     assert warning.line is not None
 
 
+def test_who_claims_less_than_the_masses_allow_is_not_warned() -> None:
+    """A scale that is trusted with less than it finds is on the safe side."""
+    plan = read_plan(next(path for path in EXAMPLES if path.stem == "hivekit"))
+    changed = plan.change('routes.fixings.operations[weigh_bag].check.finds."long screw missing"', "50 %")
+    assert not [p for p in answer(changed).problems if "long screw missing" in p.what]
+
+
 def test_a_kit_without_masses_is_told_by_name() -> None:
     check = {"finds": {}, "scale": {"step": "1 g", "repeatability": "1 g"}}
     found = answer(line({"id": "pack", "check": check}).build())

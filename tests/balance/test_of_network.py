@@ -282,3 +282,30 @@ def test_what_all_of_a_crew_can_do_counts_as_a_skill_of_the_line(people: int, pa
     found = line_of(compile_network(plan.build()), "main")
     assert ("wirer" in found.line.rules.crews["fitter"].skills) == counted
     assert any("left out: fitter for wirer" in said for said in found.assumptions) != counted
+
+
+STEPS = ("stamp", "pull", "tack", "brush", "off", "lace")
+
+
+def formed() -> Network:
+    """A shoe is pulled over a last, lasted and taken off it; `after` leaves all of it free."""
+    plan = PlanBuilder("Shoes", makes="shoe", demand="60 each/day", money="EUR").item("shoe", unit="each")
+    plan.shift("day", hours="06:00-14:00").crew("laster", people=4, shift="day").station("bench", places=4)
+    plan.document["carriers"] = {"last": {"count": 40, "from": "pull", "to": "off"}}
+    route = plan.route("shoe", gives="shoe")
+    for id in STEPS:
+        route.operation(id, station="bench", crew="laster", time="60 s", after=[])
+    plan.line("main", routes=["shoe"])
+    return compile_network(plan.build())
+
+
+def test_nothing_moves_past_where_a_piece_gets_on_or_off_its_carrier() -> None:
+    """Only what is done on the last changes places."""
+    found = pairs(formed())
+    on_it = {(a, b) for a in ("tack", "brush") for b in ("tack", "brush")}
+    every = {(a, b) for k, a in enumerate(STEPS) for b in STEPS[k + 1 :]}
+    assert found <= every - on_it
+    assert {("stamp", "pull"), ("pull", "tack"), ("pull", "brush"), ("tack", "off"), ("brush", "off")} <= found
+    balance = balance_line(formed(), "main", stations=3)
+    order = [name for post in balance.posts for name in post.operations]
+    assert order.index("stamp") < order.index("pull") < order.index("off") < order.index("lace")

@@ -116,7 +116,7 @@ def test_more_carriers_are_a_change_that_helps() -> None:
     assert improvement is not None
     best = improvement.confirmed[0]
     assert (best.candidate.kind, best.verdict) == ("carriers", "helps")
-    assert best.candidate.what == "4 instead of 3 pallet"
+    assert best.candidate.what == "4 instead of 3 pallets"
     assert [e.text for e in best.candidate.edits] == ["carriers.pallet.count: 3 -> 4"]
 
 

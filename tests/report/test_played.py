@@ -14,6 +14,7 @@ from rich.console import Console
 
 from linewright.answer import Answer, answer
 from linewright.base.calendar import HOUR
+from linewright.base.results import Interval
 from linewright.base.trace import Record
 from linewright.plan import PlanBuilder
 from linewright.report import charts, drawing, sections
@@ -268,3 +269,25 @@ def test_faults_that_reach_the_customer_are_counted_beside_the_computed(played: 
     counted = played.simulation.as_planned.escapes[0].share
     assert abs(counted.mean - share) <= counted.half_width
     assert "reach the customer, of a million delivered" in to_html(played)
+
+
+def test_a_tail_that_few_weeks_spread_is_told_by_its_upper_end(played: Answer) -> None:
+    """Nobody can read 5 ± 12 h: what is sure is said, and that it is little."""
+    simulation = played.simulation
+    assert simulation is not None
+    run = simulation.as_planned
+    level = run.quantile_levels.index(0.9)
+
+    def said(mean: float, half: float, average: float) -> str:
+        tails = list(run.quantiles)
+        tails[level] = Interval(mean * 3600, half * 3600)
+        other = replace(run, quantiles=tuple(tails), time_in_plant=Interval(average * 3600, 360.0))
+        return tables.time_through(replace(played, simulation=replace(simulation, as_planned=other)))
+
+    vague = said(5.0, 12.0, 3.0)
+    assert "nine of ten within 17 h at most" in vague
+    assert vague.endswith("too few weeks were played to say closer")
+    assert "±" not in vague.partition("nine of ten")[2]
+    assert "nine of ten within 5.0 ± 0.5 h" in said(5.0, 0.5, 3.0)
+    assert "the slowest tenth makes the average that long" in said(2.0, 0.05, 4.0)
+    assert "slowest" not in said(5.0, 0.5, 3.0)

@@ -7,7 +7,7 @@ its pieces, a rework counts as often as it happens, and a machine that runs alon
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -161,7 +161,37 @@ def _earlier(source: Source) -> dict[int, list[int]]:
         for route in _makers(source, i):
             earlier[i] += [k for k in source.own if operations.route[k] == route and k not in followed]
         earlier[i] += [k for k in _checked(source, i) if k in own and k != i]
+    for k, i in list(_carried(source)):
+        if i not in _all_before(earlier, k):  # there the plan itself has the operation on the other side
+            earlier[i].append(k)
     return earlier
+
+
+def _all_before(earlier: Mapping[int, Sequence[int]], operation: int) -> set[int]:
+    """Everything that must come before an operation, directly or by a chain."""
+    found, waiting = set[int](), [operation]
+    while waiting:
+        fresh = [k for k in earlier[waiting.pop()] if k not in found]
+        found.update(fresh)
+        waiting += fresh
+    return found
+
+
+def _carried(source: Source) -> Iterator[tuple[int, int]]:
+    """(earlier, later) pairs that carriers ask for: what is done before a piece gets on stays before it, what is done
+    on a carrier lies between getting on and coming off, and the rest comes behind.
+    """
+    carriers, own, route = source.network.carriers, set(source.own), source.network.operations.route
+    for c in range(len(carriers.ids)):
+        on = set(carriers.stretch.row(c)[0].tolist()) & own
+        joins, leaves = (
+            {k for k in links.row(c)[0].tolist() if k in on} for links in (carriers.joins, carriers.leaves)
+        )
+        for ends, there in ((joins, min), (leaves, max)):
+            for r in {int(route[k]) for k in ends}:
+                gate = there(k for k in ends if route[k] == r)
+                for i in (i for i in own if route[i] == r and i != gate):
+                    yield (gate, i) if i > gate else (i, gate)
 
 
 def _checked(source: Source, operation: int) -> list[int]:

@@ -37,6 +37,12 @@ SECOND_ROUND = 30
 """Replications of each round, budget allowing."""
 BASE = 4
 """Replications of the plan as it is, for its state times."""
+LONGEST_BASE = 0.25
+"""The part of the budget after which no more of them are waited for."""
+LEAST_FIRST, LEAST_AGAIN = 3, 6
+"""Replications of each round that there shall be time for: where there is little, fewer candidates are played."""
+FEWEST = 3
+"""Candidates that are played where any are."""
 FRESH = 1_000_003
 """Added to the seed for the second round."""
 Progress = Callable[[str, int, int], None]
@@ -76,14 +82,15 @@ def improve(
     ideas = Ideas(network, pressure_of(network, flow, capacity, base))
     think_of_resources(ideas)
     think_of_steps(ideas)
-    tried, failed = work_out(variants, network.plan, ideas.found, lambda n: run.over(n >= played), run.tell_bounds)
-    run.cut_short = run.cut_short or (run.over() and not tried)
-    chosen, no_cost = price(choose(tried, capacity.multiple, played))
+    tried, failed = work_out(variants, network.plan, ideas.found, lambda n: run.over(n, played), run.tell_bounds)
+    run.cut_short = run.cut_short or (run.spent > budget_seconds and not tried)
+    chosen, no_cost = price(choose(tried, capacity.multiple, run.playable(played, 0.6, LEAST_FIRST)))
     first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.6) if chosen else None
     effects = _effects(chosen, first, None, capacity, cost)
-    best = [chosen[k] for k in _best(effects)]
+    run.note_pace(first)
+    best = [chosen[k] for k in _best(effects)][: run.playable(AGAIN, 1.0, LEAST_AGAIN)]
     simulated = [effect for effect in effects if effect.problem is not NOT_BEGUN]
-    if 0 < len(simulated) < len(chosen):
+    if len(simulated) < len(chosen):
         run.notes += (f"the time allowed was enough for {len(simulated)} candidates of {len(chosen)}",)
     short = base.makes_demand is not True
     fresh = seed + FRESH
@@ -128,6 +135,8 @@ class _Run:
     progress: Progress | None
     stop: Callable[[], bool] | None
     begin: float = 0.0
+    bounds_from: float = 0.0
+    pace: float = 0.0
     weeks: int = 0
     open_pieces: int | None = None
     cut_short: bool = False
@@ -138,12 +147,30 @@ class _Run:
         """Seconds since the start."""
         return time.perf_counter() - self.begin
 
-    def over(self, enough: bool = False) -> bool:
-        """Whether to end working out bounds: asked to, or three tenths of the budget are gone; a fifth where there are
-        enough to play, so that a plan of many variants leaves time to play them."""
+    def over(self, done: int, played: int) -> bool:
+        """Whether to end working out bounds: asked to, or a quarter of what was left of the budget is gone; a tenth
+        where there are enough to play, so that a plan of many variants leaves time to play them. A few are worked out
+        in any case, as long as the budget lasts: a busy machine may have taken long to play the plan as it is.
+        """
         if self.stop is not None and self.stop():
             self.cut_short = True
-        return self.cut_short or self.spent > (0.2 if enough else 0.3) * self.budget
+        if self.cut_short or self.spent > self.budget:
+            return True
+        part = 0.1 if done >= played else 0.25
+        return done >= FEWEST and self.spent - self.bounds_from > part * (self.budget - self.bounds_from)
+
+    def playable(self, most: int, until: float, replications: int) -> int:
+        """How many candidates there is time to play so often beside the plan as it is; never fewer than ``FEWEST``."""
+        if self.pace <= 0:
+            return most
+        left = max(until * self.budget - self.spent, 0.0)
+        return max(FEWEST, min(most, int(left / (replications * self.pace)) - 1))
+
+    def note_pace(self, played: Comparison | None) -> None:
+        """Note how long one replication of one plan took, in seconds that passed; threads play several at once."""
+        if played is not None and played.honesty.replications:
+            begun = sum(1 for one in played.networks if one.rate is not None)
+            self.pace = played.provenance.seconds / (played.honesty.replications * max(begun, 1))
 
     def tell_bounds(self, done: int, wanted: int) -> None:
         """Say how many bounds are worked out."""
@@ -154,12 +181,24 @@ class _Run:
         if not without_compiler():
             machine_code()  # the very first time takes seconds
         self.begin = time.perf_counter()
+        played = False
+
+        def told(done: int, wanted: int, _: Interval | None) -> None:
+            nonlocal played
+            played = True
+            self._tell("the plan as it is", done, wanted)
+
+        def late() -> bool:
+            """A busy machine may make it slow: then what is done must do, so that there is time for the changes."""
+            return (self.stop is not None and self.stop()) or (played and self.spent > LONGEST_BASE * self.budget)
+
         found = simulate(
             self.network, quotas=self.quotas, release="flat out", seed=self.seed, days=days, replications=BASE,
-            budget_seconds=self.budget / 8, threads=self.threads, stop=self.stop,
-            progress=lambda done, wanted, _: self._tell("the plan as it is", done, wanted),
+            budget_seconds=self.budget / 8, threads=self.threads, stop=late, progress=told,
         )  # fmt: skip
         self.weeks = found.weeks
+        self.bounds_from = self.spent
+        self.pace = self.spent / (found.honesty.replications or BASE)
         if len(found.items) == 1:  # with several demanded items each keeps its own number, found anew for each plan
             self.open_pieces = round(found.kept[found.items[0]])
         return found

@@ -21,8 +21,8 @@ def section(answer: Answer) -> Iterator[Block]:
     found = answer.improvement
     if found is None:
         yield Note(
-            "Read off the bounds and the loads. What single changes bring in full is played by the command improve, "
-            "or by answer with --improve."
+            "Read off the bounds and the loads. What single changes bring in full is played when it is asked for: by "
+            '"Try every single change" on the local pages, or by the command improve.'
         )
         return
     yield Picture("gains")

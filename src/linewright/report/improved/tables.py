@@ -28,10 +28,10 @@ def gains(answer: Answer, found: Improvement, effects: tuple[Effect, ...], title
     rows = tuple(
         (
             words.in_sentence(e.candidate.what),
-            gain(e.gain),
-            *((gain(e.gain_at_takt),) if takt else ()),
+            gain(e.gain, found.rate.mean),
+            *((gain(e.gain_at_takt, found.rate.mean),) if takt else ()),
             *(f"{change:+,.2f}" if abs(change) >= 0.005 else "" for change in e.cost_changes),
-            e.problem.what if e.problem is not None else SAID[e.verdict],
+            e.problem.what if e.problem is not None else _so_it(e, found),
         )
         for e in effects
     )
@@ -40,12 +40,31 @@ def gains(answer: Answer, found: Improvement, effects: tuple[Effect, ...], title
     return Table(title, columns, rows, note)
 
 
-def gain(interval: Interval | None) -> str:
-    """A gain with its interval and sign."""
+VAGUE = 0.25
+"""A half-width above this part of the rate says nothing: it was played too little."""
+
+
+def gain(interval: Interval | None, rate: float = math.inf) -> str:
+    """A gain with its interval and sign; without the interval where it is so wide beside the ``rate`` that it is none.
+
+    >>> gain(Interval(6.0, 2.0), 144.0), gain(Interval(6.0, 153.0), 144.0), gain(Interval(-2.0, 0.5))
+    ('+6 ± 2', 'about +6', '-2.0 ± 0.5')
+    """
     if interval is None or not math.isfinite(interval.mean):
         return "not known"
-    said = show_interval(interval)
-    return said if interval.mean <= 0 else f"+{said}"
+    sign = "+" if interval.mean > 0 else ""
+    if interval.half_width > VAGUE * rate:
+        return f"about {sign}{float(f'{interval.mean:.2g}'):g}"
+    return f"{sign}{show_interval(interval)}"
+
+
+def _so_it(effect: Effect, found: Improvement) -> str:
+    """The verdict; where hardly anything was played, that."""
+    vague = effect.gain is not None and effect.gain.half_width > VAGUE * found.rate.mean
+    return "was played too little to tell" if vague and effect.verdict == TOO_WIDE else SAID[effect.verdict]
+
+
+TOO_WIDE = "cannot be told from nothing"
 
 
 def unit(answer: Answer, found: Improvement) -> str:

@@ -41,7 +41,7 @@ def outcome(answer: Answer) -> Table:
     rows.append(("open pieces", *(show_interval(run.work_in_progress) for _, run in found)))
     rows.append(("time in the plant, on average", *(time_of(run.time_in_plant) for _, run in found)))
     for q, level in enumerate(found[0][1].quantile_levels if found else ()):
-        rows.append((f"{_of_pieces(level)} are through in", *(time_of(run.quantiles[q]) for _, run in found)))
+        rows.append((f"{_of_pieces(level)} are through in", *(tail_of(run.quantiles[q]) for _, run in found)))
     rows.append(("weeks simulated", *(f"{run.weeks}, {run.warm_up_weeks} of them warm-up" for _, run in found)))
     rows.append(("replications", *(run.honesty.replications for _, run in found)))
     note = (
@@ -60,6 +60,27 @@ def time_of(interval: Interval) -> str:
     return f"{show_interval(Interval(interval.mean / factor, interval.half_width / factor))} {unit}"
 
 
+VAGUE = 0.5
+"""A tail whose half-width is a greater part of it than this is told by its upper end."""
+
+
+def tail_of(interval: Interval) -> str:
+    """A time within which so many are through; one that few replications spread widely is told as what it is at most.
+
+    >>> tail_of(Interval(5 * 3600.0, 12 * 3600.0)), tail_of(Interval(5 * 3600.0, 1800.0))
+    ('17 h at most', '5.0 ± 0.5 h')
+    """
+    if not _vague(interval):
+        return time_of(interval)
+    if not math.isfinite(interval.half_width):
+        return f"about {words.seconds(interval.mean)}"
+    return f"{words.seconds(interval.high)} at most"
+
+
+def _vague(interval: Interval) -> bool:
+    return math.isfinite(interval.mean) and interval.half_width > VAGUE * interval.mean
+
+
 def _own_route(answer: Answer) -> str:
     """Says that the parts' own time is not in it, where the plan makes parts."""
     return ", on its own route" if len(answer.network.routes.ids) > len(answer.capacity.wanted) else ""
@@ -69,14 +90,16 @@ def time_through(answer: Answer) -> str:
     """Time in the plant: simulated where it was, else the estimate of the closed formula."""
     if answer.simulation is not None:
         run = answer.simulation.as_planned
-        within = "".join(
-            f", {_of_pieces(level)} within {time_of(q)}"
-            for level, q in zip(run.quantile_levels, run.quantiles, strict=True)
-            if level == 0.9 and math.isfinite(q.mean)
-        )
         if not math.isfinite(run.time_in_plant.mean):
             return time_of(run.time_in_plant)
-        return f"{time_of(run.time_in_plant)} on average{within}, nights counted{_own_route(answer)}"
+        tail = next((q for level, q in zip(run.quantile_levels, run.quantiles, strict=True) if level == 0.9), None)
+        within = f", nine of ten within {tail_of(tail)}" if tail is not None else ""
+        said = f"{time_of(run.time_in_plant)} on average{within}, nights counted{_own_route(answer)}"
+        if tail is not None and _vague(tail):
+            return f"{said}; too few weeks were played to say closer"
+        if tail is not None and tail.high < run.time_in_plant.low:
+            return f"{said}; the slowest tenth makes the average that long"
+        return said
     if answer.capacity.lead_time is None:
         return "without end: more is let in than gets through"
     return f"about {words.seconds(3600 * answer.capacity.lead_time)} of open time, waiting included (an estimate)"

@@ -91,7 +91,8 @@ def busiest(answer: Answer, run: Simulation) -> str:
     first = next(iter(tables.attended(run)), None)
     if first is not None:
         busy = 100 * tables.busy_share(run, first[0]) / first[1]
-        said.append(f"{tables.station_name(answer, run.stations[first[0]])}, taken {show(round(busy))} % of the time")
+        of = "the time" if first[1] > 0.999 else "the time that somebody is there or it runs alone"
+        said.append(f"{tables.station_name(answer, run.stations[first[0]])}, taken {show(round(busy))} % of {of}")
     if run.crews:
         k = int(run.crew_use.mean.argmax())
         used = 100 * float(run.crew_use.mean[k])

@@ -45,8 +45,8 @@ def helps(answer: Answer) -> Iterator[Block]:
     """What would help most? For a season: how many vessels of each size, and what is lost if one fails."""
     if answer.tanks is None:
         yield Note(
-            "How many vessels of each size the harvest needs, and what is lost if one fails, is searched by the "
-            "command improve, or by answer with --improve."
+            "How many vessels of each size the harvest needs, and what is lost if one fails, is searched when it is "
+            'asked for: by "Try every single change" on the local pages, or by the command improve.'
         )
         return
     yield Grid(tables.tanks(answer))
