@@ -102,6 +102,33 @@ def test_the_play_counts_what_the_balance_says(name: str) -> None:
     assert found.high < alone  # what independent units would come to is far off
 
 
+def stacks(load: int = 1, last: bool = False, share: float = 0.05) -> PlanBuilder:
+    """Sheets are pressed, single or in loads spoilt as a whole, and four of them become a stack."""
+    plan = PlanBuilder("Stacks", makes="stack", demand="1 each/day", release="flat out", open_pieces=30)
+    plan.shift("always", hours="00:00-24:00", days="Mon-Sun").station("press").station("table").station("wrapper")
+    plan.item("stack", unit="each")
+    fields = {"load": load, "faults_per": "load"} if load > 1 else {}
+    route = plan.route("stacks", gives="stack")
+    route.operation("press", station="press", time="30 s", faults={"split": f"{100 * share:g} %"}, **fields)  # type: ignore[arg-type]
+    route.operation("pile", station="table", time="40 s", gives={"stack": 0.25})
+    if not last:
+        route.operation("wrap", station="wrapper", time="1 min")
+    return plan
+
+
+@pytest.mark.parametrize(("load", "truth"), [(1, 1 - 0.95**4), (6, first_principles(6, 4, 0.05, 2))])
+@pytest.mark.parametrize("last", [False, True])
+def test_what_several_pieces_become_has_the_faults_of_all(load: int, truth: float, last: bool) -> None:
+    """Four sheets a stack: 1 - 0.95^4 of the stacks; out of loads of six, which stacks keep step with, far fewer."""
+    network = compile_network(stacks(load, last).build())
+    assert computed(network) == pytest.approx(truth)
+    found = next(e.share for e in simulate(network, days=28, replications=6).escapes if e.fault == "split")
+    assert abs(found.mean - truth) <= 1.7 * found.half_width
+    way = answer(stacks(load, last).build()).quality.way("split")
+    assert way.made == pytest.approx(2e5)
+    assert way.found == pytest.approx(0.0, abs=1e-9)
+
+
 def test_a_check_of_the_user_rejects_no_more_than_carry_it() -> None:
     """What is scrapped at the box follows: one box in ten, where a load is a box."""
     plan = boxes(4, 4, 0.1)
@@ -120,7 +147,7 @@ def test_faults_of_single_pieces_are_left_as_they_are() -> None:
     plan.route("sides", gives="side").operation("cut", time="2 min", load=5, faults={"split": "10 %"})
     plan.route("boxes", gives="box").operation("nail", time="4 min", takes={"side": 4})
     network = compile_network(plan.build())
-    assert not clumps_of(network)
+    assert not clumps_of(network).of_items
     assert computed(network) == pytest.approx(1 - 0.9**4)
 
 

@@ -83,7 +83,8 @@ def test_page_and_terminal_hold_it(found: Answer) -> None:
 
 def test_without_it_the_page_says_how_to_ask(found: Answer) -> None:
     page = to_html(replace(found, improvement=None), live=False)
-    assert "--improve" in page
+    assert "by the command improve" in page
+    assert "--improve" not in page
 
 
 def test_stopped_is_said(found: Answer) -> None:

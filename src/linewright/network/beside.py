@@ -17,12 +17,14 @@ from linewright.network.walk import RouteChain, Walked
 class Beside:
     """A walked route, asked about one fault after the other that is not remembered to its end.
 
-    ``made`` lists (position, probability) by fault bit, ``end`` the last position where each fault is remembered.
+    ``gathers``: several pieces become one somewhere on the route. ``made`` lists (position, probability) by fault
+    bit, ``end`` the last position where each fault is remembered.
     """
 
     walked: Walked
     relevant: int
     sends_back: bool
+    gathers: bool
     made: dict[int, list[tuple[int, float]]] = field(default_factory=dict)
     end: dict[int, int] = field(default_factory=dict)
 
@@ -31,7 +33,7 @@ class Beside:
 
         ``brought`` has the positions where parts bring the fault.
         """
-        if self.walked.unclear & bit:
+        if self.walked.unclear & bit or self.gathers:
             return None
         end = self.end.get(bit, -1)  # nobody looks for it behind this
         share = self.walked.dropped[bit][0] if bit in self.walked.dropped else 0.0
@@ -50,7 +52,7 @@ class Beside:
 
 def beside(chain: RouteChain, walked: Walked, kept: list[int], downstream: int) -> Beside:
     """A route made ready to be asked. ``kept`` are the bits remembered by position, ``downstream`` those to the end."""
-    ready = Beside(walked, downstream, chain.sends_back)
+    ready = Beside(walked, downstream, chain.sends_back, bool(chain.rows))
     for p, draws in enumerate(chain.draws):
         for bit, probability in draws:
             ready.made.setdefault(bit, []).append((p, probability))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from linewright.network.beside import only
-from linewright.network.clumps import Clumps, clumps_of
+from linewright.network.clumps import NONE, Clumps, clumps_of
 from linewright.network.escapes import NO_FAULTS, Distribution, bits_of, same, several, weighted
 from linewright.network.model import Choice, Floats, Inspection, Network
 from linewright.network.rows import owners
@@ -37,7 +37,7 @@ class Escapes:
     taken: dict[int, set[int]] = field(default_factory=dict)
     taken_at: dict[tuple[int, int], list[int]] = field(default_factory=dict)
     carried: dict[int, set[int]] = field(default_factory=dict)
-    clumps: Clumps = field(default_factory=dict)
+    clumps: Clumps = NONE
 
     def __post_init__(self) -> None:
         network = self.network
@@ -69,6 +69,11 @@ class Escapes:
             checks={o - first: self.checks[o] for o in positions if o in self.checks},
             first=first,
             fault_names=self.network.faults,
+            rows={
+                o - first: {f: clump for (at, f), clump in self.clumps.gathered.items() if at == o}
+                for o in positions
+                if operations.pieces_out[o] < 1
+            },
         )
 
     def _incoming(self, operation: int, besides: int) -> Distribution | None:
@@ -99,7 +104,7 @@ class Escapes:
     def _several(self, item: int, one: Distribution, units: float, others: Distribution | None) -> Distribution:
         """The faults of so many units in a row: those of a load together, all others unit by unit."""
         inside = bits_of(functools.reduce(operator.or_, one, 0))
-        clumped = {f: self.clumps[item, f] for f in inside if (item, f) in self.clumps}
+        clumped = {f: self.clumps.of_items[item, f] for f in inside if (item, f) in self.clumps.of_items}
         if not clumped:
             return several(one, units, others)
         found = several(only(one, ~sum(1 << f for f in clumped)), units, others)

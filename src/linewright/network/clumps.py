@@ -76,8 +76,17 @@ class _Source:
     share: float
 
 
-Clumps = Mapping[tuple[int, int], Clump]
-"""(item, fault) to how the fault lies in the units of the item; faults that come unit by unit are left out."""
+@dataclass(frozen=True, slots=True)
+class Clumps:
+    """How faults lie: ``of_items`` by (item, fault) in the units of an item, and ``gathered`` by (operation, fault) in
+    the pieces of which an operation makes one. Faults that come unit by unit are left out.
+    """
+
+    of_items: Mapping[tuple[int, int], Clump]
+    gathered: Mapping[tuple[int, int], Clump]
+
+
+NONE = Clumps({}, {})
 
 
 def clumps_of(network: Network) -> Clumps:
@@ -87,18 +96,20 @@ def clumps_of(network: Network) -> Clumps:
     what comes from later ones is taken unit by unit.
     """
     if not _any(network):
-        return {}
+        return NONE
     number = {name: k for k, name in enumerate(network.routes.ids)}
     checks = {check.operation: check for check in network.inspections}
     found: dict[tuple[int, int], _Source] = {}
     makers: dict[tuple[int, int], list[_Source]] = defaultdict(list)
+    gathered: dict[tuple[int, int], Clump] = {}
     for route in routes_in_order(network.plan):
         k = number[route.id]
         item = int(network.routes.item[k])
-        for fault, sources in _on_route(network, k, checks, found).items():
+        for fault, sources in _on_route(network, k, checks, found, gathered).items():
             makers[item, fault] += sources
             found[item, fault] = _mean(makers[item, fault])
-    return {key: source.clump for key, source in found.items() if source.clump.load > 1.0}
+    of_items = {key: source.clump for key, source in found.items() if source.clump.load > 1.0}
+    return Clumps(of_items, {key: clump for key, clump in gathered.items() if clump.load > 1.0})
 
 
 def _any(network: Network) -> bool:
@@ -111,18 +122,29 @@ def _any(network: Network) -> bool:
 
 
 def _on_route(
-    network: Network, route: int, checks: Mapping[int, Inspection], made: Mapping[tuple[int, int], _Source]
+    network: Network,
+    route: int,
+    checks: Mapping[int, Inspection],
+    made: Mapping[tuple[int, int], _Source],
+    gathered: dict[tuple[int, int], Clump],
 ) -> dict[int, list[_Source]]:
-    """The sources of each fault in what leaves a route: those made on it and those that parts bring."""
+    """The sources of each fault in what leaves a route: those made on it and those that parts bring.
+
+    ``gathered`` is filled in where several pieces become one.
+    """
     found: dict[int, list[_Source]] = defaultdict(list)
-    last = int(network.routes.last[route])
-    for o in range(int(network.routes.first[route]), last + 1):
+    out = network.operations.pieces_out
+    for o in range(int(network.routes.first[route]), int(network.routes.last[route]) + 1):
         for fault, source in (*_brought(network, o, made), *_made(network, o)):
-            for here in range(o, last + 1):
-                source = _past(network, here, fault, source, checks.get(here))
-            if source.share > 0.0:
-                found[fault].append(source)
-    return found
+            found[fault].append(source)
+        for fault, sources in found.items():
+            left = [_past(network, o, fault, source, checks.get(o)) for source in sources]
+            found[fault] = [source for source in left if source.share > 0.0]
+            if out[o] != 1.0 and found[fault]:
+                if out[o] < 1.0:
+                    gathered[o, fault] = _mean(found[fault]).clump
+                found[fault] = [_become(source, float(out[o])) for source in found[fault]]
+    return {fault: sources for fault, sources in found.items() if sources}
 
 
 def _made(network: Network, o: int) -> Iterator[tuple[int, _Source]]:
@@ -143,18 +165,24 @@ def _brought(network: Network, o: int, made: Mapping[tuple[int, int], _Source]) 
 
 
 def _past(network: Network, o: int, fault: int, source: _Source, check: Inspection | None) -> _Source:
-    """A source behind an operation: some pieces are lost, some found, and a piece may become several."""
+    """A source behind an operation, before pieces become what it gives: some are lost and some are found."""
     p = network.operations
     kept, sound = float(p.survives[o]), float(p.survives[o])
     if check is not None:
         sound *= 1.0 - check.false_alarms / check.one_in
         kept *= 1.0 - dict(zip(check.faults, check.finds, strict=True)).get(fault, 0.0) / check.one_in
-    clump, out = source.clump, float(p.pieces_out[o])
+    clump = source.clump
     row, load = _left_of(clump.row, kept), clump.load * sound
-    if out > 1.0:
-        row, load = row * out, load * out
     whole = clump.whole and kept == sound == 1.0
     return _Source(Clump(max(row, 1.0), max(load, 1.0), whole), source.share * kept / max(sound, 1e-12))
+
+
+def _become(source: _Source, out: float) -> _Source:
+    """A source where a piece becomes several, or several become one."""
+    clump = source.clump
+    if out > 1.0:
+        return _Source(Clump(clump.row * out, clump.load * out, clump.whole), source.share)
+    return _Source(clump.into(1.0 / out), clump.met(source.share, 1.0 / out))
 
 
 def _left_of(row: float, kept: float) -> float:

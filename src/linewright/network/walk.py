@@ -13,6 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from linewright.network.clumps import Clump
+from linewright.network.escapes import several
 from linewright.network.model import Fate, Inspection, Reject
 from linewright.network.reactions import bits_looked_for, chain_of, outcomes
 
@@ -37,7 +39,8 @@ class RouteChain:
     """A route as the walk needs it; lists by position, faults as bits of a whole number.
 
     ``draws`` lists (bit, probability) of the faults made; ``incoming`` the distribution of faults in what is taken;
-    ``keeps`` is the share that start-up losses leave.
+    ``keeps`` is the share that start-up losses leave. ``rows`` has the positions behind which several pieces become
+    one, and how those faults lie in them that come to several pieces at once.
     """
 
     survives: list[float]
@@ -48,6 +51,7 @@ class RouteChain:
     checks: dict[int, Inspection]
     first: int
     fault_names: tuple[str, ...]
+    rows: Mapping[int, Mapping[int, Clump]] = field(default_factory=dict)
 
     def target(self, position: int) -> int:
         """The earliest position to which the check at a position can send back; itself where it never does."""
@@ -195,6 +199,9 @@ class _Stretch:
                 self._count(now, p)
             if result.leaving is not None:
                 _watch(result.leaving[p], now, scale)
+            if p in chain.rows and any(key[0] for key in now):
+                now = _gathered(now, 1.0 / chain.pieces_out[p], chain.rows[p])
+                self._count(now, p)
             scale *= chain.pieces_out[p]
         return {key: weight * scale for key, weight in now.items()}
 
@@ -295,6 +302,31 @@ class _Stretch:
 def _watch(leaving: dict[int, float], now: Weights, scale: float) -> None:
     for key, weight in now.items():
         leaving[key[0]] = leaving.get(key[0], 0.0) + weight * scale
+
+
+def _gathered(now: Weights, units: float, rows: Mapping[int, Clump]) -> Weights:
+    """Several pieces become one, which has the faults of all of them and goes on as the last of them would.
+
+    Faults in ``rows`` come to several in a row; all others to each piece by itself.
+    """
+    total = sum(now.values())
+    masks: dict[int, float] = {}
+    for key, weight in now.items():
+        masks[key[0]] = masks.get(key[0], 0.0) + weight / total
+    bits = sum(1 << f for f in rows)
+    alone: dict[int, float] = {}
+    for mask, p in masks.items():
+        alone[mask & ~bits] = alone.get(mask & ~bits, 0.0) + p
+    others = several(alone, units - 1.0, None)
+    joins = {f: sum(p for mask, p in masks.items() if mask >> f & 1) for f in rows}
+    new: Weights = defaultdict(float)
+    for key, weight in now.items():
+        for mask, p in others.items():
+            new[(key[0] | mask, *key[1:])] += weight * p
+    for f, share in joins.items():
+        if 0.0 < share < 1.0:
+            new = _draw(new, 1 << f, (rows[f].met(share, units) - share) / (1.0 - share))
+    return new
 
 
 def _merged(now: Weights, scale: float, more: Weights) -> Weights:

@@ -59,7 +59,8 @@ def _told(chain: RouteChain) -> Hashable:
     )
     draws = tuple(map(tuple, chain.draws))
     brings = tuple(None if one is None else tuple(sorted(one.items())) for one in chain.incoming)
-    return tuple(chain.survives), tuple(chain.keeps), tuple(chain.pieces_out), draws, brings, checks
+    rows = tuple((p, tuple(lies.items())) for p, lies in chain.rows.items())
+    return tuple(chain.survives), tuple(chain.keeps), tuple(chain.pieces_out), draws, brings, checks, rows
 
 
 def _reaction(reject: Reject, first: int) -> Hashable:

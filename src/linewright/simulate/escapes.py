@@ -6,7 +6,7 @@ Every finished piece is written down with the faults that it carries, those of i
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -36,7 +36,8 @@ def escapes(
             continue
         makers = np.flatnonzero(names.item[network.routes.item] == item)
         last = np.array([layout.operations[int(network.routes.last[k])] for k in makers], dtype=np.int64)
-        carried = [_carried(run.gone, last, cut) for run in runs]
+        several = dict(zip(last.tolist(), _pieces_of(network)[makers].tolist(), strict=True))
+        carried = [_carried(run.gone, several, cut) for run in runs]
         for fault, bits in [*((network.faults[f], 1 << f) for f in inside), ("", -1)]:
             counts = np.array([np.count_nonzero(faults & bits) for faults in carried], dtype=np.float64)
             pieces = np.array([len(faults) for faults in carried], dtype=np.float64)
@@ -50,7 +51,9 @@ def escapes_of_kinds(network: Network, layout: Layout, runs: Sequence[Weeks], cu
     if not kinds:
         return ()
     rows = np.array(layout.operations, dtype=np.int64)[network.routes.last]
-    faulty, pieces = (np.array(counts) for counts in zip(*(_left(run.gone, rows, cut) for run in runs), strict=True))
+    several = _pieces_of(network)
+    counts = [_left(run.gone, rows, several, cut) for run in runs]
+    faulty, pieces = (np.array(part) for part in zip(*counts, strict=True))
     found = []
     for kind in kinds:
         makers = np.isin(network.routes.item, kind.rows)
@@ -59,14 +62,34 @@ def escapes_of_kinds(network: Network, layout: Layout, runs: Sequence[Weeks], cu
     return tuple(found)
 
 
-def _left(gone: Ints, last: Ints, cut: int) -> tuple[Floats, Floats]:
-    """[n_routes] pieces that left each route with any fault, and all of them."""
-    done = gone[(gone[:, r.L_EVENT] == FINISHED) & (gone[:, r.L_TIME] >= cut * WEEK)]
+def _left(gone: Ints, last: Ints, several: Ints, cut: int) -> tuple[Floats, Floats]:
+    """[n_routes] units that left each route with any fault, and all of them."""
+    done = gone[gone[:, r.L_EVENT] == FINISHED]
+    late = done[done[:, r.L_TIME] >= cut * WEEK]
     order = np.argsort(last)
-    route = order[np.searchsorted(last[order], done[:, r.L_OPERATION])]
     n = len(last)
-    faulty = np.bincount(route, done[:, r.L_B] != 0, n).astype(np.float64)
-    return faulty, np.bincount(route, minlength=n).astype(np.float64)
+    route = order[np.searchsorted(last[order], late[:, r.L_OPERATION])]
+    faulty = np.bincount(route, late[:, r.L_B] != 0, n).astype(np.float64)
+    every = np.bincount(route, minlength=n).astype(np.float64)
+    for k in np.flatnonzero(several > 1).tolist():
+        units = _together(done[done[:, r.L_OPERATION] == last[k]], int(several[k]), cut)
+        faulty[k], every[k] = np.count_nonzero(units), len(units)
+    return faulty, every
+
+
+def _pieces_of(network: Network) -> Ints:
+    """[n_routes] how many pieces make a unit of what a route gives, where its last operation puts several together."""
+    out = network.operations.pieces_out[network.routes.last]
+    return np.where(out < 1.0, np.rint(1.0 / np.maximum(out, 1e-9)), 1.0).astype(np.int64)
+
+
+def _together(done: Ints, pieces: int, cut: int) -> Ints:
+    """The faults of units that are made of so many pieces each, as these were finished; those after the warm-up."""
+    whole = len(done) // pieces * pieces
+    carried = done[:whole, r.L_B].reshape(-1, pieces)
+    late = done[pieces - 1 : whole : pieces, r.L_TIME] >= cut * WEEK
+    found: Ints = np.bitwise_or.reduce(carried, axis=1)[late]
+    return found
 
 
 def faults_into(network: Network, item: int) -> set[int]:
@@ -108,8 +131,10 @@ def share_of(counts: Floats, pieces: Floats) -> Interval:
     return Interval(mean, max(spread, upper - mean) if math.isfinite(spread) else math.inf)
 
 
-def _carried(gone: Ints, last: Ints, cut: int) -> Ints:
-    """The faults, as bits, of every delivered piece."""
-    good = (gone[:, r.L_EVENT] == FINISHED) & (gone[:, r.L_TIME] >= cut * WEEK) & (gone[:, r.L_C] == 1)
-    carried: Ints = gone[good & np.isin(gone[:, r.L_OPERATION], last), r.L_B]
-    return carried
+def _carried(gone: Ints, several: Mapping[int, int], cut: int) -> Ints:
+    """The faults, as bits, of every delivered unit; ``several``: pieces in a unit, by the last operation of a route."""
+    done = gone[(gone[:, r.L_EVENT] == FINISHED) & (gone[:, r.L_C] == 1)]
+    single = np.isin(done[:, r.L_OPERATION], [o for o, pieces in several.items() if pieces == 1])
+    parts = [done[single & (done[:, r.L_TIME] >= cut * WEEK), r.L_B]]
+    parts += [_together(done[done[:, r.L_OPERATION] == o], n, cut) for o, n in several.items() if n > 1]
+    return np.concatenate(parts)

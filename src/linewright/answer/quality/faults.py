@@ -81,9 +81,13 @@ def _in_each(network: Network, flow: Flow, clumps: Clumps, fault: int) -> dict[i
             units, faults = units + made, faults + made
             for item, amount in zip(*(row.tolist() for row in p.takes.row(o)), strict=True):
                 if share.get(item, 0.0) > 0 and item in found:
-                    met = clumps.get((item, fault), ALONE).met(share[item], amount)
+                    met = clumps.of_items.get((item, fault), ALONE).met(share[item], amount)
                     units += met
                     faults += amount * share[item] * found[item][1] / found[item][0]
+            out = float(p.pieces_out[o])
+            faults /= out  # in each unit now
+            if out < 1:
+                units = clumps.gathered.get((o, fault), ALONE).met(min(units, 1.0), 1 / out)
         if units > 0:
             found[int(network.routes.item[k])] = (units, faults)
     return {item: faults / units for item, (units, faults) in found.items()}

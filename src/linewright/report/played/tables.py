@@ -225,7 +225,7 @@ def escaped(answer: Answer, run: Simulation) -> Table:
         "Counted are the units that left the plant after the warm-up; after none at all the half-width still says how "
         "many there may be."
     )
-    if clumps_of(network):
+    if clumps_of(network).of_items:
         note += (
             " Where a load is spoilt as a whole, the computed share has its pieces go into their users in the order in "
             "which they were made, and out of full loads; where places or rework mix them, more users carry the fault."
