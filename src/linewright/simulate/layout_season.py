@@ -31,6 +31,23 @@ def lay_out_campaigns(layout: Layout) -> None:
         waiting.setdefault(item, []).append(row)
     for item, rows in waiting.items():
         b.m[layout.items[item] + r.I_CAMPAIGNS] = b.list_of(rows)
+    _rivals(layout)
+
+
+def _rivals(layout: Layout) -> None:
+    """Campaigns that begin at one station over a season: as many at once as it has places, the others when one ends.
+
+    In a steady state a campaign that keeps up with its demand need never end, so that the others would wait for ever.
+    """
+    network, b = layout.network, layout.builder
+    if network.season is None:
+        return
+    begins = [set(network.operations.stations.row(int(network.routes.first[q]))[0]) for q in network.campaigns.route]
+    rows = [b.m[layout.routes[int(q)] + r.U_CAMPAIGN] for q in network.campaigns.route]
+    for k, (stations, row) in enumerate(zip(begins, rows, strict=True)):
+        others = [rows[j] for j, at in enumerate(begins) if j != k and at & stations]
+        b.m[row + r.Q_RIVALS] = b.list_of(others)
+        b.m[row + r.Q_PLACES] = sum(int(network.stations.places[s]) for s in stations)
 
 
 def lay_out_cares(layout: Layout) -> None:

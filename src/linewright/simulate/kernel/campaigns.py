@@ -18,6 +18,7 @@ def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
         if m[row + r.Q_RUNS] == 1:
             if not some:
                 m[row + r.Q_RUNS] = 0
+                _let_the_next_begin(m, x, h, row)
         elif on_hand >= x[row + r.Q_STARTS] * (1.0 - 1e-9):
             begin_campaign(m, x, h, row)
         elif some and m[row + r.Q_WAITS] > 0 and m[row + r.HEAP] == 0:
@@ -30,9 +31,41 @@ def begin_campaign(m: Whole, x: Real, h: Whole, row: int) -> None:
     if m[row + r.Q_RUNS] == 1 or x[item + r.I_POOL] < x[row + r.Q_NEED] * (1.0 - 1e-9):
         return
     cancel(m, h, row)
+    if m[row + r.Q_DUE] == 0:
+        m[row + r.Q_DUE] = m[r.NOW] + 1
+    if (
+        m[row + r.Q_RIVALS] != 0 and _others_run(m, row) >= m[row + r.Q_PLACES]
+    ):  # the line is taken: it begins when a campaign there ends
+        return
+    m[row + r.Q_DUE] = 0
     m[row + r.Q_RUNS] = 1
     m[row + r.Q_COUNT] += 1
     first = m[m[row + r.Q_ROUTE] + r.U_FIRST]
     stations = m[m[first + r.O_VISIT] + r.V_STATIONS]
     for k in range(m[stations]):
         remind(m, m[stations + 1 + k])
+
+
+def _others_run(m: Whole, row: int) -> int:
+    """How many campaigns run at the station at which this one begins."""
+    rivals, running = m[row + r.Q_RIVALS], 0
+    for k in range(m[rivals]):
+        running += m[m[rivals + 1 + k] + r.Q_RUNS]
+    return running
+
+
+def _let_the_next_begin(m: Whole, x: Real, h: Whole, row: int) -> None:
+    """A campaign has ended: of those that are due at its station the one that has waited longest begins."""
+    rivals = m[row + r.Q_RIVALS]
+    while rivals != 0:
+        found = 0
+        for k in range(m[rivals]):
+            other = m[rivals + 1 + k]
+            if m[other + r.Q_DUE] != 0 and (found == 0 or m[other + r.Q_DUE] < m[found + r.Q_DUE]):
+                found = other
+        if found == 0:
+            return
+        begin_campaign(m, x, h, found)
+        if m[found + r.Q_RUNS] == 1:
+            return
+        m[found + r.Q_DUE] = 0  # what it waited for has gone

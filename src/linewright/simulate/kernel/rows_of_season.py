@@ -44,7 +44,13 @@ Q_ROUTE: Final = 5
 Q_RUNS: Final = 6
 Q_COUNT: Final = 7
 Q_WAITS: Final = 8
-CAMPAIGN_WIDTH: Final = 10
+Q_RIVALS: Final = 10
+"""A list of the campaigns that begin at the same station."""
+Q_PLACES: Final = 11
+"""How many of them can run at once: the places of the station."""
+Q_DUE: Final = 12
+"""Since when it could begin, but for the others; 0: it is not due."""
+CAMPAIGN_WIDTH: Final = 14
 Q_STARTS: Final = 0
 Q_NEED: Final = 1
 """x: units of the item that one lot of the route takes."""
