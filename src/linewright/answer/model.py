@@ -11,6 +11,7 @@ from linewright.answer.asked import question
 from linewright.answer.balanced import Balanced
 from linewright.answer.energy import Energy
 from linewright.answer.quality.model import Quality
+from linewright.answer.season_cost import SeasonCost, season_cost
 from linewright.answer.simulated import Simulated
 from linewright.answer.variants import Variants
 from linewright.answer.verdict import verdict
@@ -119,6 +120,13 @@ class Answer(Shown):
         limit = f"; bottleneck: {self.bottleneck_name}" if self.bottleneck else ""
         return f"makes {self.question}: {self.verdict}{limit}"
 
+    @property
+    def season_cost(self) -> SeasonCost | None:
+        """What the whole season costs; None where the plan has no horizon."""
+        if self.season is None:
+            return None
+        return season_cost(self.network, self.flow, self.cost, self.season)
+
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain data; the plan and the network are told by name and fingerprint only."""
         return {
@@ -143,6 +151,7 @@ class Answer(Shown):
             "tanks": self.tanks.to_dict() if self.tanks is not None else None,
             "season_run": self.season_run.to_dict() if self.season_run is not None else None,
             "season": self.season.to_dict() if self.season is not None else None,
+            "season_cost": money.to_dict() if (money := self.season_cost) is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }
 

@@ -135,6 +135,7 @@ def cost(answer: Answer) -> Section:
     body += [Grid(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
     body += [Grid(variants.table(answer))]
     body += [*(Note(said) for said in lots.in_short(answer)), Picture("lots"), Grid(lots.table(answer))]
+    body += seasonal.cost(answer)
     body.append(listing("Counted so", answer.cost.assumptions))
     return Section("cost", "What does one cost?", short, tuple(body))
 

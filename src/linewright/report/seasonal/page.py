@@ -30,12 +30,23 @@ def rate(answer: Answer) -> Iterator[Block]:
     yield Note("What follows are averages over the working days of the horizon.")
 
 
+def cost(answer: Answer) -> Iterator[Block]:
+    """What does one cost? For a season: what all of it costs, by part and by month."""
+    money = answer.season_cost
+    if money is None:
+        return
+    yield Grid(money.to_table())
+    yield Grid(money.month_table())
+
+
 def season_tables(answer: Answer) -> list[Table]:
     """The tables of a season for the terminal."""
     if answer.season is None:
         return []
     found = [tables.outcome(answer), tables.limits(answer)]
     found += [part for table in tables.weeks_in_short(answer) for part in narrow(table)]
+    if answer.season_cost is not None:
+        found.append(answer.season_cost.to_table())
     if answer.tanks is not None:
         found += [tables.tanks(answer), tables.failures(answer)]
     return found
