@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 from linewright import __version__
+from linewright.answer.ask_balance import lines_of, with_lines
+from linewright.answer.balanced import Balanced
 from linewright.answer.energy import energy_of, with_peak
 from linewright.answer.hazards import cautions_of
 from linewright.answer.model import Answer
@@ -46,15 +49,19 @@ def answer(
     half_width: float = 0.01,
     seed: int = 0,
     budget_seconds: float = 3.5,
+    line_seconds: float = 0.0,
     threads: int | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
+    known: Callable[[Answer], None] | None = None,
 ) -> Answer:
     """Everything that is known about a plan; with ``simulate`` also what the simulation shows.
 
     The simulation adds replications until the half-width of the rate's interval is ``half_width`` (a share of the rate)
     or ``budget_seconds`` have passed. ``stop`` is asked often; once it says True, what is done is answered. A plan that
-    cannot be played is answered without, and the answer says why.
+    cannot be played is answered without, and the answer says why. With ``line_seconds`` every line of the plan is
+    balanced for so long, and played as balanced for as long again where the plan is simulated; on more than one thread
+    that is done beside the simulation. ``known`` is told the answer as it is before anything is played.
 
     Raises ProblemsError with every problem of the stage that failed, placed in the plan's file.
     """
@@ -62,9 +69,17 @@ def answer(
     if simulate:
         make_early()
     found = _placed(plan, lambda: _known(plan))
-    if simulate:
-        wish = Wish(half_width=half_width, seed=seed, budget_seconds=budget_seconds, threads=threads)
-        found = _simulated(found, wish, progress, stop)
+    if known is not None:
+        known(found)
+    wish = Wish(half_width=half_width, seed=seed, budget_seconds=budget_seconds, threads=threads)
+    shared = line_seconds > 0 and bool(plan.lines)
+    lines = replace(wish, half_width=0.01, seed=0, budget_seconds=line_seconds)
+    if simulate and shared and threads != 1:
+        found = _side_by_side(found, wish, lines, progress, stop)
+    else:
+        found = _simulated(found, wish, progress, stop) if simulate else found
+        if shared and not (stop is not None and stop()):
+            found = with_lines(found, lines_of(found, lines, play=simulate, stop=stop))
     seconds = time.perf_counter() - began
     made_by = replace(found.provenance, seed=seed if simulate else None, seconds=seconds)
     return replace(found, provenance=made_by)
@@ -211,6 +226,24 @@ def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop 
         return replace(found, problems=_once([*found.problems, *why]), unplayed=unplayed, stuck=stuck)
     energy = with_peak(found.energy, simulation.day, found.network)
     return replace(found, simulation=simulation, energy=energy)
+
+
+def _side_by_side(found: Answer, wish: Wish, lines: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
+    """The simulation and the lines at the same time; lines that were not done when it was stopped are left out.
+
+    The simulation's threads fill the machine but for the times at which it lays out and sums up; the lines take one.
+    """
+    lines = replace(lines, threads=1)
+
+    def all_lines() -> Balanced | None:
+        balanced = lines_of(found, lines, stop=stop)
+        return None if stop is not None and stop() else balanced
+
+    with ThreadPoolExecutor(1) as beside:
+        shared = beside.submit(all_lines)
+        played = _simulated(found, wish, progress, stop)
+        balanced = shared.result()
+    return played if balanced is None else with_lines(played, balanced)
 
 
 def _placed(plan: Plan, work: Callable[[], T]) -> T:

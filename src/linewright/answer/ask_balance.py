@@ -136,9 +136,19 @@ def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: S
     """
     if not found.plan.lines:
         return found
-    balanced = balance_lines(found.network, found.flow, seconds=seconds, cancel=stop)
+    return with_lines(found, lines_of(found, Wish(half_width=0.01, budget_seconds=seconds), play=play, stop=stop))
+
+
+def lines_of(found: Answer, wish: Wish, *, play: bool = True, stop: Stop | None = None) -> Balanced:
+    """The lines of an answer's plan balanced and played, as ``share_out`` does; ``wish`` says how long and how."""
+    balanced = balance_lines(found.network, found.flow, seconds=wish.budget_seconds, cancel=stop)
     if play and not (stop is not None and stop()):
-        balanced = play_lines(found.network, balanced, Wish(half_width=0.01, budget_seconds=seconds), stop)
+        balanced = play_lines(found.network, balanced, wish, stop)
+    return balanced
+
+
+def with_lines(found: Answer, balanced: Balanced) -> Answer:
+    """The answer with its lines balanced, their problems placed in the plan's file."""
     told = [found.plan.placed(problem) for problem in balanced.problems]
     return replace(found, balanced=balanced, problems=tuple(dict.fromkeys([*found.problems, *told])))
 

@@ -13,6 +13,8 @@ from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, StuckError, few_open, make_ready, simulate
+from linewright.simulate.layout import lay_out
+from linewright.simulate.layout_base import Layout
 from linewright.simulate.season import play_season
 from linewright.simulate.season_model import SeasonRun
 
@@ -44,9 +46,12 @@ class Wish:
 
 
 def play(
-    network: Network, flow: Flow, wish: Wish, progress: Progress | None = None, stop: Stop | None = None
-) -> Simulation:
+    network: Network, flow: Flow, wish: Wish, progress: Progress | None = None, stop: Stop | None = None,
+    laid: Layout | None = None,
+) -> Simulation:  # fmt: skip
     """Simulate one way of letting work in, with the shares that the material balance found.
+
+    ``laid`` is the network laid out, where it is played in several ways.
 
     Raises ProblemsError for a plan that cannot be played or gets stuck.
     """
@@ -70,6 +75,7 @@ def play(
         progress=tell,
         trace=wish.trace,
         stop=stop,
+        laid=laid,
     )
 
 
@@ -86,12 +92,13 @@ def play_both(
     A demand that is out of reach has no steady state by takt: work piles up for ever. The middle working day of the
     last week of the first is kept event by event. Raises ProblemsError as ``play`` does.
     """
+    laid = lay_out(network) if network.season is None else None
     make_ready()
     first = replace(wish, budget_seconds=PLANNED * wish.budget_seconds, trace=middle_day(network))
     if capacity is not None and not capacity.makes:
-        planned = play_flat_out(network, flow, replace(first, release=FLAT_OUT), progress, stop, capacity)
+        planned = play_flat_out(network, flow, replace(first, release=FLAT_OUT), progress, stop, capacity, laid)
     else:
-        planned = play(network, flow, first, progress, stop)
+        planned = play(network, flow, first, progress, stop, laid)
     found = Simulated(replace(planned, trace=None), None, edges(network), network.days_week, _day(network, planned))
     if planned.honesty.status == "stopped":
         return found
@@ -99,7 +106,7 @@ def play_both(
         return found
     rest = replace(wish, release=FLAT_OUT, budget_seconds=(1 - PLANNED) * wish.budget_seconds)
     try:
-        return replace(found, flat_out=play_flat_out(network, flow, rest, progress, stop, capacity))
+        return replace(found, flat_out=play_flat_out(network, flow, rest, progress, stop, capacity, laid))
     except ProblemsError:
         return found  # only the plan's own way of letting work in must be playable
 
@@ -130,18 +137,19 @@ def play_harvest(
 
 
 def play_flat_out(
-    network: Network, flow: Flow, wish: Wish, progress: Progress | None, stop: Stop | None, capacity: Capacity | None
-) -> Simulation:
+    network: Network, flow: Flow, wish: Wish, progress: Progress | None, stop: Stop | None, capacity: Capacity | None,
+    laid: Layout | None = None,
+) -> Simulation:  # fmt: skip
     """With few open pieces where the bound tells how few will do; with as many as the places hold where they lock."""
     few = None
     if capacity is not None and wish.open_pieces is None and network.plan.open_pieces is None:
         few = few_open(network, Quotas(flow.mix, flow.choice_mix), capacity.multiple)
     if few is not None:
         try:
-            return play(network, flow, replace(wish, open_pieces=few), progress, stop)
+            return play(network, flow, replace(wish, open_pieces=few), progress, stop, laid)
         except StuckError:
             pass
-    return play(network, flow, wish, progress, stop)
+    return play(network, flow, wish, progress, stop, laid)
 
 
 def _day(network: Network, planned: Simulation) -> Day:

@@ -16,6 +16,7 @@ from linewright.flow import Flow, solve_flow
 from linewright.network import compile_network
 from linewright.network.model import Network
 from linewright.network.move import move_operations, only_routes
+from linewright.simulate.layout import lay_out
 
 OPEN = 2
 """Pieces kept open at each station while a balanced line is played: one in work and one waiting."""
@@ -33,10 +34,10 @@ def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None
     if not longest or seconds is None:
         raise ProblemsError([Problem(f"lines.{line.id}", "this line has no work, or its crews never meet")])
     wish = wish or Wish(half_width=0.01, budget_seconds=3.0)
-    rates, open_pieces = [], []
+    rates, open_pieces, laid = [], [], lay_out(part)
     for each in (OPEN, 1):
         open_pieces.append(math.ceil(each * found.balance.count + _standing(part, flow, found)))
-        run = play(part, flow, replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1]), stop=stop)
+        run = play(part, flow, replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1]), stop=stop, laid=laid)
         rates.append(Interval(run.rate.mean / pieces_each, run.rate.half_width / pieces_each, run.rate.level))
     return Played(rates[0], rates[1], seconds / longest, line.pieces, open_pieces[0], open_pieces[1])
 

@@ -32,6 +32,7 @@ from linewright.base.results import Honesty
 
 WORKERS = 2
 BUILDS = 4e-5  # seconds to build a model, for each task at each station
+WORTH_LOADING = 0.2  # seconds allowed below which OR-Tools, which takes longer to load, is left out
 COSTS = 1_000_000  # money in the model is counted in millionths
 
 
@@ -159,7 +160,7 @@ def _too_large(line: Line, stations: int, clock: Clock) -> bool:
 
 def _can_build(line: Line, stations: int, clock: Clock) -> bool:
     """Whether there is time to build a model; OR-Tools is loaded for it, half a second that is not time to search."""
-    if _too_large(line, stations, clock):
+    if clock.seconds < WORTH_LOADING or _too_large(line, stations, clock):
         return False
     clock.stand_still(_load)
     return True

@@ -52,19 +52,15 @@ def asking_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def ask(read: Plan, asked: Asked) -> Answer:
     """The answer of a plan; Ctrl-C keeps what is done and leaves out what is not begun."""
     from linewright.answer import answer, improve_plan
-    from linewright.answer.ask_balance import share_out
     from linewright.cli.watching import watching
 
     lines = LINES * asked.budget if read.lines else 0.0
     with watching() as watch:
         found = answer(
             read, simulate=asked.simulate, half_width=asked.half_width, seed=asked.seed,
-            budget_seconds=asked.budget - lines, threads=asked.threads, progress=watch.progress, stop=watch.stop,
+            budget_seconds=asked.budget - lines, line_seconds=lines / max(2 * len(read.lines), 1),
+            threads=asked.threads, progress=watch.progress, stop=watch.stop,
         )  # fmt: skip
-        if read.lines and not watch.stopped:
-            watch.say("sharing out the lines")
-            each = lines / (2 * len(read.lines))
-            found = share_out(found, seconds=each, play=asked.simulate, stop=watch.stop)
     if not asked.improve or watch.stopped or found.unplayed:
         return found
     with watching("trying changes") as watch:

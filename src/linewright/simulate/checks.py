@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from linewright.network.model import Ints
+from linewright.network.model import Floats, Ints
 from linewright.simulate.engine import Engine
 from linewright.simulate.kernel import flow_rows as f
 from linewright.simulate.kernel import rows as r
@@ -34,56 +34,61 @@ def check_books(engine: Engine, layout: Layout) -> None:
 
 def _check_time(engine: Engine, layout: Layout) -> None:
     """The states of every place add up to the time that has passed."""
-    for places in layout.places:
-        for place in places:
-            account = int(engine.m[place + r.ACCOUNT])
-            total = int(engine.m[account : account + r.N_STATES].sum())
-            if total != engine.now:
-                raise BooksError(f"a place accounts for {total} ns of {engine.now}")
+    places = np.array([place for row in layout.places for place in row], dtype=np.int64)
+    accounts = engine.m[places + r.ACCOUNT]
+    total = engine.m[accounts[:, None] + np.arange(r.N_STATES)].sum(axis=1)
+    for wrong in total[total != engine.now].tolist():
+        raise BooksError(f"a place accounts for {wrong} ns of {engine.now}")
+
+
+def _number_of(rows: list[int], width: int, found: Ints) -> Ints:
+    """Which rows of a table some bases are; its rows lie one behind the other."""
+    return (found - rows[0]) // width
 
 
 def _check_little(engine: Engine, layout: Layout) -> None:
     """The area under the number of pieces is the sum of the times that they have been here."""
+    m, rows = engine.m, np.array(layout.routes, dtype=np.int64)
     pieces = engine.rows_of(r.PIECE)
-    route_of = engine.m[pieces + r.ROUTE]
-    born = engine.m[pieces + r.BORN]
-    for row in layout.routes:
-        here = route_of == row
-        if int(here.sum()) != int(engine.m[row + r.U_OPEN]):
-            raise BooksError(f"{int(here.sum())} pieces are there, {int(engine.m[row + r.U_OPEN])} are counted")
-        alive = sum((engine.now - born[here]).tolist())
-        if (int(engine.m[row + r.U_DIED]) + alive) & FOLD != int(engine.m[row + r.U_AREA]):
-            raise BooksError("Little's law does not hold: pieces and their times differ")
+    route = _number_of(layout.routes, r.ROUTE_WIDTH, m[pieces + r.ROUTE])
+    here = np.bincount(route, minlength=len(rows))
+    for k in np.flatnonzero(here != m[rows + r.U_OPEN]).tolist():
+        raise BooksError(f"{here[k]} pieces are there, {int(m[rows[k] + r.U_OPEN])} are counted")
+    area = m[rows + r.U_DIED].copy()
+    np.add.at(area, route, engine.now - m[pieces + r.BORN])  # past 2 ** 63 it wraps round, which folds as well
+    if ((area & FOLD) != m[rows + r.U_AREA]).any():
+        raise BooksError("Little's law does not hold: pieces and their times differ")
 
 
 def _check_routes(engine: Engine, layout: Layout) -> None:
     """Units let in are finished, lost, seconds, or still open."""
-    m, x = engine.m, engine.x
+    m, x, rows = engine.m, engine.x, np.array(layout.routes, dtype=np.int64)
     pieces = engine.rows_of(r.PIECE)
+    route = _number_of(layout.routes, r.ROUTE_WIDTH, m[pieces + r.ROUTE])
     value = x[pieces + r.AMOUNT] * x[m[pieces + r.OPERATION] + r.O_TO_GO]
+    units = np.bincount(route, value, len(rows)) + _gathered(engine, layout)
+    for buffer in layout.buffers.values():
+        of = (int(m[m[buffer + f.U_OP] + r.O_ROUTE]) - layout.routes[0]) // r.ROUTE_WIDTH
+        units[of] += x[buffer + f.U_LEVEL] * x[m[buffer + f.U_OP] + r.O_TO_GO]
+    for runner in runners(engine):
+        of = (int(m[runner + f.N_ROUTE]) - layout.routes[0]) // r.ROUTE_WIDTH
+        units[of] += x[runner + f.N_CONTENT] * x[m[runner + f.N_OP] + r.O_TO_GO]
+    let_in = x[rows + r.U_RELEASED]
+    known = x[rows + r.U_FINISHED] + x[rows + r.U_SCRAPPED] + x[rows + r.U_SECONDS] + units
+    wrong = ~(np.abs(let_in - known) <= RELATIVE * np.maximum(let_in, 1.0) * 10)
+    for k in np.flatnonzero(wrong).tolist():
+        raise BooksError(f"{let_in[k]} units were let in, {known[k]} are known")
+
+
+def _gathered(engine: Engine, layout: Layout) -> Floats:
+    """[n_routes] units in pieces that are being put together out of the parts of others."""
+    m, x = engine.m, engine.x
     steps = np.array(layout.operations, dtype=np.int64)
-    splitting = steps[m[steps + r.O_SPLITS] != 0].tolist()
-    for row in layout.routes:
-        gathered = sum(
-            float(x[op + r.O_GATHER]) * (float(x[int(m[op + r.O_NEXT]) + r.O_TO_GO]) if m[op + r.O_NEXT] else 1.0)
-            for op in splitting
-            if m[op + r.O_ROUTE] == row
-        )
-        flowing = sum(
-            float(x[buffer + f.U_LEVEL] * x[m[buffer + f.U_OP] + r.O_TO_GO])
-            for buffer in layout.buffers.values()
-            if m[m[buffer + f.U_OP] + r.O_ROUTE] == row
-        )
-        flowing += sum(
-            float(x[runner + f.N_CONTENT] * x[m[runner + f.N_OP] + r.O_TO_GO])
-            for runner in runners(engine)
-            if m[runner + f.N_ROUTE] == row
-        )
-        open_units = float(value[m[pieces + r.ROUTE] == row].sum()) + gathered + flowing
-        let_in = float(x[row + r.U_RELEASED])
-        known = float(x[row + r.U_FINISHED] + x[row + r.U_SCRAPPED] + x[row + r.U_SECONDS]) + open_units
-        if abs(let_in - known) > RELATIVE * max(let_in, 1.0) * 10:
-            raise BooksError(f"{let_in} units were let in, {known} are known")
+    steps = steps[m[steps + r.O_SPLITS] != 0]
+    after = m[steps + r.O_NEXT]
+    become = np.where(after != 0, x[after + r.O_TO_GO], 1.0)
+    route = _number_of(layout.routes, r.ROUTE_WIDTH, m[steps + r.O_ROUTE])
+    return np.asarray(np.bincount(route, x[steps + r.O_GATHER] * become, len(layout.routes)), dtype=np.float64)
 
 
 def runners(engine: Engine) -> range:
@@ -97,12 +102,13 @@ def runners(engine: Engine) -> range:
 
 def _check_items(engine: Engine, layout: Layout) -> None:
     """Units on hand are what there was, and was made, less what was used."""
-    for k, row in enumerate(layout.items):
-        first = float(layout.network.items.stock[k])
-        first = first if np.isfinite(first) else 0.0
-        made, used, pool = (float(engine.x[row + c]) for c in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
-        if abs(first + made - used - pool) > RELATIVE * max(made, first, 1.0):
-            raise BooksError(f"{layout.network.items.ids[k]}: {first} + {made} - {used} is not {pool}")
+    rows = np.array(layout.items, dtype=np.int64)
+    first = np.nan_to_num(layout.network.items.stock, nan=0.0, posinf=0.0, neginf=0.0)
+    made, used, pool = (engine.x[rows + column] for column in (r.I_MADE_UNITS, r.I_USED, r.I_POOL))
+    wrong = ~(np.abs(first + made - used - pool) <= RELATIVE * np.maximum(np.maximum(made, first), 1.0))
+    for k in np.flatnonzero(wrong).tolist():
+        id = layout.network.items.ids[k]
+        raise BooksError(f"{id}: {first[k]} + {made[k]} - {used[k]} is not {pool[k]}")
 
 
 def _check_people(engine: Engine, layout: Layout) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from copy import copy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -46,6 +47,18 @@ class Layout:
     users: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
     calendars: dict[bytes, int] = field(default_factory=dict)
     times: dict[tuple[float, ...], int] = field(default_factory=dict)
+
+    def copy(self) -> Layout:
+        """The same once more, to be filled further without a change to this one."""
+        other = copy(self)
+        other.builder = Builder()
+        other.builder.m, other.builder.x = self.builder.m.copy(), self.builder.x.copy()
+        other.problems = Problems()
+        for name in ("buffers", "event_rows", "cares", "calendars", "times", "mates"):
+            setattr(other, name, copy(getattr(self, name)))
+        other.users = {calendar: list(users) for calendar, users in self.users.items()}
+        other.counts = {o: dict(counts) for o, counts in self.counts.items()}
+        return other
 
     def template(self) -> Template:
         """The finished memory."""

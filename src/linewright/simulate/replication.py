@@ -23,6 +23,8 @@ from linewright.simulate.stuck import say_if_stuck
 
 CARRIER_TIMES = (r.Y_TIME, r.Y_BACK_TIME, r.Y_LOST_TIME, r.Y_WANTED_TIME)
 """Accounts of a kind of carriers: in use, on the way back, away to be mended, and wanted while too few are free."""
+TRACED = 4
+"""Hours after which what is traced is taken off the engine."""
 
 
 class StoppedError(Exception):
@@ -140,13 +142,13 @@ def replicate(
         engine.m[r.TRACING] = int(trace is not None and week >= trace.since)
         hourly = week == weeks - 1 and replication == 0 and len(columns.stores) > 0
         tracing = engine.m[r.TRACING] == 1
-        for hour in range(1, 169) if hourly else range(12, 169, 12) if tracing else (168,):
+        for hour in range(1, 169) if hourly else range(TRACED, 169, TRACED) if tracing else (168,):
             while not engine.advance(week * WEEK + hour * HOUR):
                 if stop is not None and stop():
                     raise StoppedError
             if hourly:
                 levels.append(engine.x[columns.stores + r.W_LEVEL].copy())
-            if tracing and hour % 12 == 0:  # a week's events of a large plan take a hundred megabytes
+            if tracing and hour % TRACED == 0:  # a week's events of a large plan take a hundred megabytes
                 diary.add(engine.take_log())
         engine.settle()
         if not tracing:

@@ -72,8 +72,9 @@ def prepare(
     quotas: Quotas | None = None,
     release: str | None = None,
     open_pieces: int | None = None,
+    laid: Layout | None = None,
 ) -> Prepared:
-    """Lay a network out in memory. Raises ProblemsError for what is not played."""
+    """Lay a network out in memory, or go on from ``laid`` out. Raises ProblemsError for what is not played."""
     mode = release if release is not None else network.plan.release
     problems = Problems()
     if network.season is not None:
@@ -88,7 +89,7 @@ def prepare(
         if not (network.routes.item == item).any():
             problems.error(f"items.{network.items.ids[item]}", "no route makes this item, which is demanded")
     problems.raise_errors()
-    layout = lay_out(network)
+    layout = laid.copy() if laid is not None else lay_out(network)
     wanted = open_pieces if open_pieces is not None else network.plan.open_pieces
     families = families_of(network)
     targets = let_in(layout, mode, wanted, quotas if quotas is not None else equal_quotas(network), families)
@@ -122,6 +123,7 @@ def simulate(
     trace: bool | tuple[int, int] = False,
     still: bool = False,
     stop: Callable[[], bool] | None = None,
+    laid: Layout | None = None,
 ) -> Simulation:
     """Play the plan event by event and give the rate, and what explains it, with intervals.
 
@@ -133,11 +135,12 @@ def simulate(
     ``release`` and ``open_pieces`` stand in for what the plan says. ``trace`` keeps every event of the first
     replication; from and to, in ns of the last simulated week, keep that stretch and the beginnings of what was under
     way then. ``still`` takes the luck out: mean times, and branches by rotors. ``stop`` is asked often; once it says
-    True, what is done is answered, and the answer says so.
+    True, what is done is answered, and the answer says so. ``laid`` is what ``lay_out`` gives for this network: worked
+    out once where one network is played in several ways.
 
     Raises ProblemsError for a plan that cannot be played, never lets the clock move, or gets stuck (StuckError).
     """
-    prepared = prepare(network, quotas=quotas, release=release, open_pieces=open_pieces)
+    prepared = prepare(network, quotas=quotas, release=release, open_pieces=open_pieces, laid=laid)
     make_ready()  # before any thread and any budget
     begin = time.perf_counter()
     fixed = replications is not None
