@@ -49,8 +49,11 @@ def asking_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def ask(read: Plan, asked: Asked) -> Answer:
-    """The answer of a plan; Ctrl-C keeps what is done and leaves out what is not begun."""
+def ask(read: Plan, asked: Asked, known: Callable[[Answer], None] | None = None) -> Answer:
+    """The answer of a plan; Ctrl-C keeps what is done and leaves out what is not begun.
+
+    ``known`` is told the answer as it is before anything is simulated.
+    """
     from linewright.answer import answer, improve_plan
     from linewright.cli.watching import watching
 
@@ -60,6 +63,7 @@ def ask(read: Plan, asked: Asked) -> Answer:
             read, simulate=asked.simulate, half_width=asked.half_width, seed=asked.seed,
             budget_seconds=asked.budget - lines, line_seconds=lines / max(2 * len(read.lines), 1),
             threads=asked.threads, progress=watch.progress, stop=watch.stop,
+            known=known,
         )  # fmt: skip
     if not asked.improve or watch.stopped or found.unplayed:
         return found

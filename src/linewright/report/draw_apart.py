@@ -1,7 +1,8 @@
 """Draws charts in a process of its own: the drawing engine takes as much memory as a simulation, and gives it back.
 
-Run as a file. It reads one JSON object from its input, ``{"specs": {name: specification}, "bundle": lines or null}``,
-and writes ``{"pictures": {name: SVG}, "bundle": text or null}``. It needs nothing but the drawing engine.
+Run as a file. It reads one JSON object a line from its input, ``{"spec": specification}`` or ``{"bundle": lines}``,
+and answers each with one line, a JSON text: the picture as SVG, or the charting library. It needs nothing but the
+drawing engine, which it starts before it is asked anything.
 """
 
 from __future__ import annotations
@@ -9,16 +10,21 @@ from __future__ import annotations
 import json
 import sys
 
+SMALL = {"mark": "point", "data": {"values": [{}]}}
+
 
 def main() -> None:
-    """Draw what is asked for."""
+    """Draw what is asked for until the input ends."""
     import vl_convert
 
-    asked = json.load(sys.stdin)
-    pictures = {name: vl_convert.vegalite_to_svg(spec) for name, spec in asked["specs"].items()}
-    lines = asked["bundle"]
-    bundle = vl_convert.javascript_bundle(lines) if lines is not None else None
-    json.dump({"pictures": pictures, "bundle": bundle}, sys.stdout)
+    vl_convert.vegalite_to_svg(SMALL)
+    for line in sys.stdin:
+        asked = json.loads(line)
+        if "spec" in asked:
+            made = vl_convert.vegalite_to_svg(asked["spec"])
+        else:
+            made = vl_convert.javascript_bundle(asked["bundle"])
+        print(json.dumps(made), flush=True)
 
 
 if __name__ == "__main__":

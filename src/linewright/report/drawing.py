@@ -9,8 +9,6 @@ import hashlib
 import json
 import os
 import re
-import subprocess
-import sys
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -18,6 +16,7 @@ from typing import Any
 
 from linewright.report.chart import Chart, Spec
 from linewright.report.palette import LIGHT
+from linewright.report.pen import Pen
 
 HINT = 'Charts need the extra "charts": pip install "linewright[charts]".'
 
@@ -36,34 +35,21 @@ def to_svg(spec: Spec) -> str:
     return recoloured(str(vl_convert.vegalite_to_svg(spec)))
 
 
-def drawn(charts: Mapping[str, Chart], lines: str | None = None) -> dict[str, str]:
+def drawn(charts: Mapping[str, Chart], lines: str | None = None, pen: Pen | None = None) -> dict[str, str]:
     """All charts of a page as SVG text by name, drawn in a process of their own where one can be begun.
 
-    With ``lines`` the library of a live page is made and kept on the way, where it is not there yet.
+    With ``lines`` the library of a live page is made and kept on the way, where it is not there yet. ``pen`` is one
+    that has begun already.
     """
     if not charts or not can_draw():
         return {}
-    specs = {name: chart.spec for name, chart in charts.items()}
-    wanted = lines if lines is not None and _kept_library(lines) is None else None
-    made = _apart({"specs": specs, "bundle": wanted})
-    if made is None:
-        return {name: to_svg(spec) for name, spec in specs.items()}
-    if wanted is not None:
-        _keep_library(wanted, made["bundle"])
-    return {name: recoloured(svg) for name, svg in made["pictures"].items()}
-
-
-def _apart(asked: Mapping[str, Any]) -> dict[str, Any] | None:
-    """What the drawing process answers; None where there can be none, or it fails: then it is tried here."""
-    if not sys.executable:
-        return None
-    command = [sys.executable, str(Path(__file__).with_name("draw_apart.py"))]
-    try:
-        done = subprocess.run(command, input=json.dumps(asked).encode(), capture_output=True, timeout=120, check=True)
-        found: dict[str, Any] = json.loads(done.stdout)
-    except (OSError, ValueError, subprocess.SubprocessError):
-        return None
-    return found
+    if pen is None:
+        with Pen() as own:
+            return drawn(charts, lines, own)
+    pen.draw(chart.spec for chart in charts.values())
+    if lines is not None and _kept_library(lines) is None:
+        _keep_library(lines, pen.library(lines))
+    return {name: recoloured(pen.picture(chart.spec)) for name, chart in charts.items()}
 
 
 def to_png(spec: Spec, scale: float = 2.0) -> bytes:
@@ -154,9 +140,9 @@ def _keep(kept: Path, text: str) -> None:
         return
 
 
-def drawn_for_page(charts: Mapping[str, Chart], *, live: bool) -> dict[str, str]:
+def drawn_for_page(charts: Mapping[str, Chart], *, live: bool, pen: Pen | None = None) -> dict[str, str]:
     """As ``drawn``; for a ``live`` page with the library that it will carry."""
-    return drawn(charts, _LIVE if live else None)
+    return drawn(charts, _LIVE if live else None, pen)
 
 
 def live_script(charts: Mapping[str, Chart]) -> str:

@@ -11,6 +11,7 @@ from linewright.report import drawing, parts
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
 from linewright.report.head import head_of
+from linewright.report.pen import Pen
 from linewright.report.sections import QUESTIONS
 from linewright.report.style import style_sheet
 
@@ -21,19 +22,32 @@ POLICY = (
 """The page may load nothing: a browser holds it to that."""
 
 
-def write_html(answer: Answer, path: str | Path, *, live: bool = True) -> Path:
-    """Write the page of an answer to ``path`` and return it. ``live``: charts answer the pointer (adds 0.9 MB)."""
+def write_html(answer: Answer, path: str | Path, *, live: bool = True, pen: Pen | None = None) -> Path:
+    """Write the page of an answer to ``path`` and return it. ``live``: charts answer the pointer (adds 0.9 MB).
+
+    ``pen`` draws the charts, where one has begun already (``begin_to_draw``).
+    """
     file = Path(path)
-    file.write_text(to_html(answer, live=live), encoding="utf-8")
+    file.write_text(to_html(answer, live=live, pen=pen), encoding="utf-8")
     return file
 
 
-def to_html(answer: Answer, *, live: bool = True) -> str:
+def begin_to_draw(answer: Answer, pen: Pen) -> None:
+    """Begin with the charts of an answer that is not complete; those that come out the same are drawn by then."""
+    pen.draw(chart.spec for chart in charts(answer).values())
+
+
+def to_html(answer: Answer, *, live: bool = True, pen: Pen | None = None) -> str:
     """The page of an answer as text."""
     drawn = charts(answer) if drawing.can_draw() else {}
-    svgs = drawing.drawn_for_page(drawn, live=live)
+    if drawn and pen is None:
+        with Pen() as own:
+            return to_html(answer, live=live, pen=own)
+    if pen is not None:
+        pen.draw(chart.spec for chart in drawn.values())
+    sections = [make(answer) for make in QUESTIONS]  # while they are drawn
+    svgs = drawing.drawn_for_page(drawn, live=live, pen=pen)
     pictures = {name: parts.figure(name, c.caption, svgs[name]) for name, c in drawn.items()}
-    sections = [make(answer) for make in QUESTIONS]
     body = "".join(section.html(pictures) for section in sections)
     links = "".join(f'<a href="#{s.id}">{escape(s.question)}</a>' for s in sections)
     return (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,7 @@ from linewright.cli.outcome import DONE, NO, json_option, plan_argument, print_j
 
 if TYPE_CHECKING:
     from linewright.answer import Answer
+    from linewright.report.pen import Pen
 
 
 @click.command(short_help="Answer a plan: rate, bottleneck, flows, cost, quality, cautions.")
@@ -33,9 +35,10 @@ def command(plan: str, report: str | None, show: bool, live: bool, as_json: bool
     """
     from linewright.plan import read_plan
 
-    found = ask(read_plan(plan), Asked(**asked))
+    with _pen(report) as pen:
+        found = ask(read_plan(plan), Asked(**asked), lambda known: _begin(known, pen))
+        page = _page(found, plan, report, pen, live=live)
     code = DONE if found.yes else NO
-    page = _page(found, plan, report, live=live)
     if as_json:
         print_json({"exit": code, "answer": found.to_dict(), "report": page})
     else:
@@ -47,11 +50,27 @@ def command(plan: str, report: str | None, show: bool, live: bool, as_json: bool
     return code
 
 
-def _page(found: Answer, plan: str, report: str | None, *, live: bool) -> str | None:
+def _pen(report: str | None) -> AbstractContextManager[Pen | None]:
+    """What draws the charts of the page, begun before anything else; none where there are no charts."""
+    from linewright.report.drawing import can_draw
+    from linewright.report.pen import Pen
+
+    return nullcontext() if report == "-" or not can_draw() else Pen()
+
+
+def _begin(known: Answer, pen: Pen | None) -> None:
+    """Charts of averages are drawn while the plan is simulated."""
+    if pen is not None:
+        from linewright.report.html import begin_to_draw
+
+        begin_to_draw(known, pen)
+
+
+def _page(found: Answer, plan: str, report: str | None, pen: Pen | None, *, live: bool) -> str | None:
     from linewright.report.html import write_html
 
     if report == "-":
         return None
     path = Path(report) if report else Path(f"{Path(plan).stem}.report.html")
-    write_html(found, path, live=live)
+    write_html(found, path, live=live, pen=pen)
     return str(path)
