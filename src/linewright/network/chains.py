@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import operator
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -38,6 +38,7 @@ class Escapes:
     taken_at: dict[tuple[int, int], list[int]] = field(default_factory=dict)
     carried: dict[int, set[int]] = field(default_factory=dict)
     clumps: Clumps = NONE
+    known: dict[Hashable, Distribution] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         network = self.network
@@ -106,7 +107,10 @@ class Escapes:
         inside = bits_of(functools.reduce(operator.or_, one, 0))
         clumped = {f: self.clumps.of_items[item, f] for f in inside if (item, f) in self.clumps.of_items}
         if not clumped:
-            return several(one, units, others)
+            key = (frozenset(one.items()), units, None if others is None else frozenset(others.items()))
+            if key not in self.known:  # variants mostly take what differs in nothing
+                self.known[key] = several(one, units, others)
+            return self.known[key]
         found = several(only(one, ~sum(1 << f for f in clumped)), units, others)
         for fault, clump in clumped.items():
             share = clump.met(sum(p for mask, p in one.items() if mask >> fault & 1), units)

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
 from linewright.network.chains import Escapes, worth_keeping
-from linewright.network.escapes import bits_of
 from linewright.network.fold import groups_of
 from linewright.network.journeys import settled_escapes
 from linewright.network.model import Floats, Network, Reject
@@ -42,6 +42,7 @@ class _Walks:
     """Walks done before, by what decides them: the variants of a route are mostly alike."""
 
     done: dict[Hashable, Walked] = field(default_factory=dict)
+    told: dict[int, _Shares] = field(default_factory=dict)
 
     def walk(self, chain: RouteChain, kept: list[int]) -> Walked:
         """The walk of a chain, watched."""
@@ -49,6 +50,12 @@ class _Walks:
         if key not in self.done:
             self.done[key] = walk(chain, kept, watch=True)
         return self.done[key]
+
+    def shares(self, walked: Walked, faults: int) -> _Shares:
+        """What one of these walks says of all faults together."""
+        if id(walked) not in self.told:
+            self.told[id(walked)] = _Shares.of(walked, faults)
+        return self.told[id(walked)]
 
 
 def _told(chain: RouteChain) -> Hashable:
@@ -120,7 +127,7 @@ def _together(network: Network, escapes: Escapes, keeps: Floats, found: Way) -> 
             chain = escapes.chain(route, -1, keeps)
             walked = walks.walk(chain, [every] * len(chain.survives))
             escapes.learn(route, -1, walked.finish)
-            _note(network, route, walked, found)
+            _note(network, route, walks.shares(walked, len(network.faults)), found)
         if escapes.settled(before):
             return
 
@@ -136,24 +143,43 @@ def _one_by_one(
         for fault in escapes.possible(route):
             chain, bit = escapes.chain(route, fault, keeps), 1 << fault
             remembered = [bits | bit for bits in worth_keeping(chain, downstream)]
-            _note(network, route, walks.walk(chain, remembered), found, fault)
+            _note_one(network, route, walks.walk(chain, remembered), found, fault)
 
 
-def _note(network: Network, route: int, walked: Walked, found: Way, only: int | None = None) -> None:
-    """Write down who leaves each position of a route; of one fault alone where ``only`` it was followed."""
+def _note(network: Network, route: int, shares: _Shares, found: Way) -> None:
+    """Write down who leaves each position of a route."""
+    part = slice(int(network.routes.first[route]), int(network.routes.last[route]) + 1)
+    found.leaving[part], found.carried[part], found.any_fault[part] = shares.leaving, shares.carried, shares.any_fault
+
+
+def _note_one(network: Network, route: int, walked: Walked, found: Way, fault: int) -> None:
+    """Write down who leaves each position of a route with the one fault that was followed."""
     assert walked.leaving is not None
     first = int(network.routes.first[route])
-    for position, masks in enumerate(walked.leaving):
-        o, total = first + position, sum(masks.values())
-        found.leaving[o] = total
-        if total <= 0:
-            continue
-        shares = np.zeros(found.carried.shape[1])
-        for mask, weight in masks.items():
-            for fault in bits_of(mask):
-                shares[fault] += weight / total
-        if only is not None:
-            found.carried[o, only] = shares[only]
-            continue
-        found.carried[o] = shares
-        found.any_fault[o] = 1.0 - masks.get(0, 0.0) / total
+    for o, masks in enumerate(walked.leaving, first):
+        found.leaving[o] = total = sum(masks.values())
+        if total > 0:
+            found.carried[o, fault] = sum(weight for mask, weight in masks.items() if mask >> fault & 1) / total
+
+
+class _Shares(NamedTuple):
+    """As a ``Way``, for the positions of one route [n_positions] and all faults together."""
+
+    leaving: Floats
+    carried: Floats
+    any_fault: Floats
+
+    @classmethod
+    def of(cls, walked: Walked, faults: int) -> _Shares:
+        """Of a walk that was watched."""
+        assert walked.leaving is not None
+        n = len(walked.leaving)
+        found = cls(np.zeros(n), np.zeros((n, faults)), np.zeros(n))
+        for position, masks in enumerate(walked.leaving):
+            found.leaving[position] = total = sum(masks.values())
+            if total <= 0:
+                continue
+            sets, weights = np.array(list(masks), dtype=np.int64), np.array(list(masks.values())) / total
+            found.carried[position] = weights @ (sets[:, None] >> np.arange(faults) & 1)
+            found.any_fault[position] = 1.0 - masks.get(0, 0.0) / total
+        return found
