@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
@@ -61,7 +61,8 @@ def answer(
     or ``budget_seconds`` have passed. ``stop`` is asked often; once it says True, what is done is answered. A plan that
     cannot be played is answered without, and the answer says why. With ``line_seconds`` every line of the plan is
     balanced for so long, and played as balanced for as long again where the plan is simulated; on more than one thread
-    that is done beside the simulation. ``known`` is told the answer as it is before anything is played.
+    that is done beside the simulation. ``known`` is told the answer as it is before anything is played, and on more
+    than one thread (from another one) once it is played as planned.
 
     Raises ProblemsError with every problem of the stage that failed, placed in the plan's file.
     """
@@ -73,9 +74,9 @@ def answer(
         known(found)
     wish = Wish(half_width=half_width, seed=seed, budget_seconds=budget_seconds, threads=threads)
     shared = line_seconds > 0 and bool(plan.lines)
-    lines = replace(wish, half_width=0.01, seed=0, budget_seconds=line_seconds)
-    if simulate and shared and threads != 1:
-        found = _side_by_side(found, wish, lines, progress, stop)
+    lines = Wish(half_width=0.01, budget_seconds=line_seconds, threads=threads)
+    if simulate and threads != 1 and (shared or known is not None):
+        found = _side_by_side(found, wish, lines if shared else None, progress, stop, known)
     else:
         found = _simulated(found, wish, progress, stop) if simulate else found
         if shared and not (stop is not None and stop()):
@@ -211,12 +212,15 @@ def _known(plan: Plan, *, early: bool = True) -> Answer:
     )  # fmt: skip
 
 
-def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
+def _simulated(
+    found: Answer, wish: Wish, progress: Progress | None, stop: Stop | None,
+    planned: Callable[[Simulated], None] | None = None,
+) -> Answer:  # fmt: skip
     """The answer with the simulation, or with the reasons why there is none."""
     try:
         if found.season is not None:
             return replace(found, season_run=play_harvest(found.network, found.flow, wish, progress, stop))
-        simulation = play_both(*found.to_play, wish, progress, stop, found.capacity)
+        simulation = play_both(*found.to_play, wish, progress, stop, found.capacity, planned)
     except ProblemsError as wrong:
         placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]
         why = (replace(p, level=Level.WARNING, what=f"not simulated: {p.what}") for p in placed)
@@ -228,21 +232,32 @@ def _simulated(found: Answer, wish: Wish, progress: Progress | None, stop: Stop 
     return replace(found, simulation=simulation, energy=energy)
 
 
-def _side_by_side(found: Answer, wish: Wish, lines: Wish, progress: Progress | None, stop: Stop | None) -> Answer:
+def _side_by_side(
+    found: Answer, wish: Wish, lines: Wish | None, progress: Progress | None, stop: Stop | None,
+    known: Callable[[Answer], None] | None,
+) -> Answer:  # fmt: skip
     """The simulation and the lines at the same time; lines that were not done when it was stopped are left out.
 
     The simulation's threads fill the machine but for the times at which it lays out and sums up; the lines take one.
     """
-    lines = replace(lines, threads=1)
 
     def all_lines() -> Balanced | None:
-        balanced = lines_of(found, lines, stop=stop)
+        if lines is None:
+            return None
+        balanced = lines_of(found, lines, stop=stop, one_thread=True)
         return None if stop is not None and stop() else balanced
 
-    with ThreadPoolExecutor(1) as beside:
-        shared = beside.submit(all_lines)
-        played = _simulated(found, wish, progress, stop)
+    with ThreadPoolExecutor(2) as beside:
+        shared, told_of = beside.submit(all_lines), list[Future[None]]()
+
+        def planned(simulation: Simulated) -> None:
+            if known is not None:
+                told_of.append(beside.submit(known, replace(found, simulation=simulation)))
+
+        played = _simulated(found, wish, progress, stop, planned)
         balanced = shared.result()
+        for one in told_of:
+            one.result()
     return played if balanced is None else with_lines(played, balanced)
 
 

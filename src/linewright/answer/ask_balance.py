@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -139,10 +140,18 @@ def share_out(found: Answer, *, seconds: float = 1.0, play: bool = True, stop: S
     return with_lines(found, lines_of(found, Wish(half_width=0.01, budget_seconds=seconds), play=play, stop=stop))
 
 
-def lines_of(found: Answer, wish: Wish, *, play: bool = True, stop: Stop | None = None) -> Balanced:
-    """The lines of an answer's plan balanced and played, as ``share_out`` does; ``wish`` says how long and how."""
+def lines_of(
+    found: Answer, wish: Wish, *, play: bool = True, stop: Stop | None = None, one_thread: bool = False
+) -> Balanced:
+    """The lines of an answer's plan balanced and played, as ``share_out`` does; ``wish`` says how long and how.
+
+    ``one_thread`` plays on one thread as much as would be played on all.
+    """
     balanced = balance_lines(found.network, found.flow, seconds=wish.budget_seconds, cancel=stop)
     if play and not (stop is not None and stop()):
+        if one_thread:
+            workers = wish.threads or os.cpu_count() or 1
+            wish = replace(wish, threads=1, budget_seconds=wish.budget_seconds * workers)
         balanced = play_lines(found.network, balanced, wish, stop)
     return balanced
 

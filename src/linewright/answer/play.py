@@ -17,6 +17,7 @@ from linewright.simulate.layout import lay_out
 from linewright.simulate.layout_base import Layout
 from linewright.simulate.season import play_season
 from linewright.simulate.season_model import SeasonRun
+from linewright.simulate.simulate import WEEKS
 
 Progress = Callable[[str, int, int, Interval | None], None]
 """Called with how work is let in, replications done, replications wanted, and the rate so far."""
@@ -31,7 +32,7 @@ class Wish:
 
     ``days`` calendar days; ``half_width`` a share of the rate (0.01 is 1 %); ``budget_seconds`` for everything
     together, of computing as the engine counts them; ``release`` is "takt", "pull" or "flat out"; ``trace`` keeps every
-    event of the first replication, or of a stretch of its last week.
+    event of the first replication, or of a stretch of its last week; ``least_weeks`` are played without ``days``.
     """
 
     days: float | None = None
@@ -43,6 +44,7 @@ class Wish:
     open_pieces: int | None = None
     budget_seconds: float = 20.0
     trace: bool | tuple[int, int] = False
+    least_weeks: int = WEEKS
 
 
 def play(
@@ -76,6 +78,7 @@ def play(
         trace=wish.trace,
         stop=stop,
         laid=laid,
+        least_weeks=wish.least_weeks,
     )
 
 
@@ -86,11 +89,13 @@ def play_both(
     progress: Progress | None = None,
     stop: Stop | None = None,
     capacity: Capacity | None = None,
+    told: Callable[[Simulated], None] | None = None,
 ) -> Simulated:
     """Simulate as planned and flat out; flat out only where the bounds of ``capacity`` rule the demand out.
 
     A demand that is out of reach has no steady state by takt: work piles up for ever. The middle working day of the
-    last week of the first is kept event by event. Raises ProblemsError as ``play`` does.
+    last week of the first is kept event by event. ``told`` is told the first as soon as it is there. Raises
+    ProblemsError as ``play`` does.
     """
     laid = lay_out(network) if network.season is None else None
     make_ready()
@@ -104,6 +109,8 @@ def play_both(
         return found
     if planned.release == FLAT_OUT:
         return found
+    if told is not None:
+        told(found)
     rest = replace(wish, release=FLAT_OUT, budget_seconds=(1 - PLANNED) * wish.budget_seconds)
     try:
         return replace(found, flat_out=play_flat_out(network, flow, rest, progress, stop, capacity, laid))

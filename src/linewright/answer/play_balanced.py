@@ -21,6 +21,9 @@ from linewright.simulate.layout import lay_out
 OPEN = 2
 """Pieces kept open at each station while a balanced line is played: one in work and one waiting."""
 
+LEAST_WEEKS = 4
+"""Weeks played at least: a line by itself, begun with its few open pieces, is in its stride within one."""
+
 
 def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None, stop: Stop | None = None) -> Played:
     """Play a balanced line by itself. Raises ProblemsError where it cannot be played as balanced."""
@@ -37,7 +40,8 @@ def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None
     rates, open_pieces, laid = [], [], lay_out(part)
     for each in (OPEN, 1):
         open_pieces.append(math.ceil(each * found.balance.count + _standing(part, flow, found)))
-        run = play(part, flow, replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1]), stop=stop, laid=laid)
+        asked = replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1], least_weeks=LEAST_WEEKS)
+        run = play(part, flow, asked, stop=stop, laid=laid)
         rates.append(Interval(run.rate.mean / pieces_each, run.rate.half_width / pieces_each, run.rate.level))
     return Played(rates[0], rates[1], seconds / longest, line.pieces, open_pieces[0], open_pieces[1])
 

@@ -6,6 +6,7 @@ for a fault of Linewright itself.
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import pkgutil
@@ -62,6 +63,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command line and return its exit code; nothing but the code and the printed words leaves here."""
     from linewright.base.problems import ProblemsError
 
+    gc.set_threshold(50_000, 20, 50)  # a command lives for seconds and makes few circles of things
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
+from linewright.answer import Day
 from linewright.answer.model import Answer
 from linewright.capacity.model import Resource
 from linewright.report import lots, tables, words
@@ -24,10 +26,21 @@ from linewright.report.seasonal.chart import season
 MOST = 30
 
 
-def charts(answer: Answer) -> dict[str, Chart]:
-    """Every chart that has something to show, by name."""
-    made = [*(chart(answer) for chart in CHARTS.values()), *balanced.charts(answer.balanced, answer.plan)]
+def charts(answer: Answer, known: DayDrawn | None = None) -> dict[str, Chart]:
+    """Every chart that has something to show, by name; ``known`` is a day's that was made before."""
+    same = known is not None and answer.simulation is not None and answer.simulation.day is known.day
+    made = [
+        known.chart if known is not None and same and name == "day" else make(answer) for name, make in CHARTS.items()
+    ]
+    made += balanced.charts(answer.balanced, answer.plan)
     return {**{chart.name: chart for chart in made if chart is not None}, **curves(answer)}
+
+
+class DayDrawn(NamedTuple):
+    """The chart of a simulated day, which takes longer to make than all others."""
+
+    day: Day
+    chart: Chart | None
 
 
 _HOURS: Mapping[str, tuple[str, ...]] = {

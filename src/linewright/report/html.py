@@ -9,7 +9,7 @@ from pathlib import Path
 from linewright.answer.model import Answer
 from linewright.report import drawing, parts
 from linewright.report.chart import Chart
-from linewright.report.charts import charts
+from linewright.report.charts import DayDrawn, charts
 from linewright.report.head import head_of
 from linewright.report.pen import Pen
 from linewright.report.sections import QUESTIONS
@@ -22,24 +22,32 @@ POLICY = (
 """The page may load nothing: a browser holds it to that."""
 
 
-def write_html(answer: Answer, path: str | Path, *, live: bool = True, pen: Pen | None = None) -> Path:
+def write_html(
+    answer: Answer, path: str | Path, *, live: bool = True, pen: Pen | None = None, day: DayDrawn | None = None
+) -> Path:
     """Write the page of an answer to ``path`` and return it. ``live``: charts answer the pointer (adds 0.9 MB).
 
-    ``pen`` draws the charts, where one has begun already (``begin_to_draw``).
+    ``pen`` draws the charts, where one has begun already, and ``day`` is what it began with (``begin_to_draw``).
     """
     file = Path(path)
-    file.write_text(to_html(answer, live=live, pen=pen), encoding="utf-8")
+    file.write_text(to_html(answer, live=live, pen=pen, day=day), encoding="utf-8")
     return file
 
 
-def begin_to_draw(answer: Answer, pen: Pen) -> None:
-    """Begin with the charts of an answer that is not complete; those that come out the same are drawn by then."""
-    pen.draw(chart.spec for chart in charts(answer).values())
+def begin_to_draw(answer: Answer, pen: Pen) -> DayDrawn | None:
+    """Begin with the charts of an answer that is not complete: those that come out the same are drawn by then.
+
+    Gives the chart of its day, if it has one.
+    """
+    made = charts(answer)
+    pen.draw(chart.spec for chart in made.values())
+    day = answer.simulation.day if answer.simulation is not None else None
+    return DayDrawn(day, made.get("day")) if day is not None else None
 
 
-def to_html(answer: Answer, *, live: bool = True, pen: Pen | None = None) -> str:
+def to_html(answer: Answer, *, live: bool = True, pen: Pen | None = None, day: DayDrawn | None = None) -> str:
     """The page of an answer as text."""
-    drawn = charts(answer) if drawing.can_draw() else {}
+    drawn = charts(answer, day) if drawing.can_draw() else {}
     if drawn and pen is None:
         with Pen() as own:
             return to_html(answer, live=live, pen=own)

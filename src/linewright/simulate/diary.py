@@ -19,7 +19,7 @@ STARTS, ENDS, FINISHED, LOST = 3, 4, 6, 7
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """From ``begin`` up to ``end`` ns; events are written from week ``since`` on, to know what is under way."""
+    """From ``begin`` up to ``end`` ns; events are written from ``since`` (ns) on, to know what is under way."""
 
     begin: int
     end: int

@@ -139,11 +139,12 @@ def replicate(
     levels: list[Floats] = []
     completions = -1
     for week in range(weeks):
-        engine.m[r.TRACING] = int(trace is not None and week >= trace.since)
+        tracing = trace is not None and (week + 1) * WEEK > trace.since
         hourly = week == weeks - 1 and replication == 0 and len(columns.stores) > 0
-        tracing = engine.m[r.TRACING] == 1
         for hour in range(1, 169) if hourly else range(TRACED, 169, TRACED) if tracing else (168,):
-            while not engine.advance(week * WEEK + hour * HOUR):
+            until = week * WEEK + hour * HOUR
+            engine.m[r.TRACING] = int(trace is not None and until > trace.since)
+            while not engine.advance(until):
                 if stop is not None and stop():
                     raise StoppedError
             if hourly:

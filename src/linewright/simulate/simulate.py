@@ -38,6 +38,8 @@ from linewright.simulate.telling import tell
 LEAST = 4
 """Replications that are always played, whatever the time allowed; then the interval is looked at."""
 MOST = 1000
+WEEKS = 8
+"""Weeks that are played at least, unless days are asked for or something else is said."""
 MOST_WEEKS = 208
 RELEASES = ("takt", "pull", "flat out")
 Progress = Callable[[int, int, Interval | None], None]
@@ -99,12 +101,12 @@ def prepare(
     return Prepared(network, layout, layout.template(), mode, demanded, targets, names_of(network))
 
 
-def weeks_for(network: Network, days: float | None) -> int:
-    """Weeks to simulate: as asked, in whole weeks; else eight, and six times the longest unhindered way through."""
+def weeks_for(network: Network, days: float | None, least: int = WEEKS) -> int:
+    """Weeks to simulate: as asked, in whole weeks; else ``least``, and six times the longest unhindered way through."""
     if days is not None:
         return max(math.ceil(days * DAY / WEEK - 1e-9), 1)
     lead = lead_of(network)
-    return max(8, math.ceil(6 * lead / WEEK))
+    return max(least, math.ceil(6 * lead / WEEK))
 
 
 def simulate(
@@ -124,10 +126,12 @@ def simulate(
     still: bool = False,
     stop: Callable[[], bool] | None = None,
     laid: Layout | None = None,
+    least_weeks: int = WEEKS,
 ) -> Simulation:
     """Play the plan event by event and give the rate, and what explains it, with intervals.
 
-    ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle.
+    ``days`` are calendar days, rounded up to whole weeks; without them as many as it takes to settle, and
+    ``least_weeks``.
     ``replications`` fixes their number; else there are four, and with ``half_width`` (a share of the rate, 0.01 is 1 %)
     as many more as it takes within ``budget_seconds``. These are seconds of computing, shared by the ``threads``: on a
     busy machine the same work takes longer and gives the same answer. Making the engine ready is not counted.
@@ -146,7 +150,7 @@ def simulate(
     fixed = replications is not None
     first = max(replications if replications is not None else (1 if still else LEAST), 1)
     workers = max(threads if threads is not None else os.cpu_count() or 1, 1)
-    weeks, spent = weeks_for(network, days), 0.0
+    weeks, spent = weeks_for(network, days, least_weeks), 0.0
     while True:
         allowed = budget_seconds * workers - spent
         runner = _Runner(prepared, weeks, seed, _stretch(network, trace, weeks), still, stop, allowed)
@@ -182,9 +186,8 @@ def _stretch(network: Network, trace: bool | tuple[int, int], weeks: int) -> Str
     """What is to be traced. What is under way began at most about twice the unhindered lead time, and a week, ago."""
     if isinstance(trace, bool):
         return WHOLE if trace else None
-    last = weeks - 1
-    lead = lead_of(network)
-    return Stretch(last * WEEK + trace[0], last * WEEK + trace[1], max(last - 1 - math.ceil(2 * lead / WEEK), 0))
+    begin, end = ((weeks - 1) * WEEK + at for at in trace)
+    return Stretch(begin, end, max(begin - WEEK - 2 * math.ceil(lead_of(network)), 0))
 
 
 def _next_target(done: int, rate: Interval, half_width: float) -> int:

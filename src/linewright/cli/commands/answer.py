@@ -13,6 +13,7 @@ from linewright.cli.outcome import DONE, NO, json_option, plan_argument, print_j
 
 if TYPE_CHECKING:
     from linewright.answer import Answer
+    from linewright.report.charts import DayDrawn
     from linewright.report.pen import Pen
 
 
@@ -36,8 +37,9 @@ def command(plan: str, report: str | None, show: bool, live: bool, as_json: bool
     from linewright.plan import read_plan
 
     with _pen(report) as pen:
-        found = ask(read_plan(plan), Asked(**asked), lambda known: _begin(known, pen))
-        page = _page(found, plan, report, pen, live=live)
+        early = _Early(pen)
+        found = ask(read_plan(plan), Asked(**asked), early.begin)
+        page = _page(found, plan, report, early, live=live)
     code = DONE if found.yes else NO
     if as_json:
         print_json({"exit": code, "answer": found.to_dict(), "report": page})
@@ -58,19 +60,26 @@ def _pen(report: str | None) -> AbstractContextManager[Pen | None]:
     return nullcontext() if report == "-" or not can_draw() else Pen()
 
 
-def _begin(known: Answer, pen: Pen | None) -> None:
-    """Charts of averages are drawn while the plan is simulated."""
-    if pen is not None:
-        from linewright.report.html import begin_to_draw
+class _Early:
+    """Charts of what is known already are drawn while the rest is simulated."""
 
-        begin_to_draw(known, pen)
+    def __init__(self, pen: Pen | None) -> None:
+        self.pen = pen
+        self.day: DayDrawn | None = None
+
+    def begin(self, known: Answer) -> None:
+        """Begin to draw."""
+        if self.pen is not None:
+            from linewright.report.html import begin_to_draw
+
+            self.day = begin_to_draw(known, self.pen)
 
 
-def _page(found: Answer, plan: str, report: str | None, pen: Pen | None, *, live: bool) -> str | None:
+def _page(found: Answer, plan: str, report: str | None, early: _Early, *, live: bool) -> str | None:
     from linewright.report.html import write_html
 
     if report == "-":
         return None
     path = Path(report) if report else Path(f"{Path(plan).stem}.report.html")
-    write_html(found, path, live=live, pen=pen)
+    write_html(found, path, live=live, pen=early.pen, day=early.day)
     return str(path)
