@@ -6,6 +6,7 @@ for a fault of Linewright itself.
 
 from __future__ import annotations
 
+import ctypes
 import gc
 import io
 import os
@@ -18,6 +19,9 @@ import click
 
 from linewright import __version__
 from linewright.cli.outcome import FAULT, STOPPED, USAGE, report_problems
+
+ARENA_MAX = -8
+"""The number by which glibc's ``mallopt`` knows its pools of memory."""
 
 
 class Commands(click.Group):
@@ -63,7 +67,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command line and return its exit code; nothing but the code and the printed words leaves here."""
     from linewright.base.problems import ProblemsError
 
-    gc.set_threshold(50_000, 20, 50)  # a command lives for seconds and makes few circles of things
+    _be_thrifty()
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -94,6 +98,16 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return USAGE
     except Exception as fault:
         return _fault(fault)
+
+
+def _be_thrifty() -> None:
+    """A command lives for seconds and makes few circles of things: look for them seldom. And one pool of memory will do
+    for all threads, so that what one has done with serves the others (glibc would begin one for each)."""
+    gc.set_threshold(50_000, 20, 50)
+    if sys.platform == "linux":
+        mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
+        if mallopt is not None:
+            mallopt(ARENA_MAX, 1)
 
 
 def _fault(fault: Exception) -> int:
