@@ -16,8 +16,10 @@ import llvmlite.binding as llvm
 
 from linewright.simulate.kernel.translate import LIBRARY
 
-OPTIMISE = 3
-"""LLVM's level; one less saves a tenth of the time to compile and costs a twentieth of the speed."""
+OPTIMISE = 2
+"""LLVM's level; a third takes longer and gains nothing, one less costs a twentieth of the speed."""
+LOOPS = ("loop_vectorization", "slp_vectorization", "loop_unrolling", "loop_interleaving")
+"""What is left out: it doubles the time to compile, and the kernel's loops follow lists, a few turns each."""
 
 
 @cache
@@ -44,7 +46,10 @@ def build(text: str) -> bytes:
     module = llvm.parse_assembly(text)
     module.triple, module.data_layout = machine.triple, str(machine.target_data)
     module.verify()
-    passes = llvm.create_pass_builder(machine, llvm.create_pipeline_tuning_options(speed_level=OPTIMISE))
+    options = llvm.create_pipeline_tuning_options(speed_level=OPTIMISE)
+    for name in LOOPS:
+        setattr(options, name, False)
+    passes = llvm.create_pass_builder(machine, options)
     passes.getModulePassManager().run(module, passes)
     return bytes(machine.emit_object(module))
 
