@@ -1,11 +1,12 @@
-"""How long does an answer take: the boot of 145 operations, with and without simulation, and a plan of 5,000?
+"""How long does an answer take: the boot with all its variants, with and without simulation, and a plan of 5,000?
 
-The whole `linewright answer examples/boot.toml`, simulated to a half-width of 1 % and written as a page, runs in new
-processes: the first ever (no machine code on disk yet) and later ones; seconds of wall and processor, and the most
-memory held. Without simulation "answer" is check + network + flow + capacity + cost from the file on disk, after
-import; for the generated plan (plan_reading.py: 5,000 operations, 4,000 items) each stage is timed too, and tomlkit,
-the general-purpose library that keeps comments, parses the same text in the same run. Wanted: first run ever < 12 s,
-later < 6 s, < 300 MB; without simulation boot < 1 s, the large plan < 3 s and < 500 MB.
+The whole `linewright answer examples/boot.toml`, simulated to a half-width of 1 % (reached by takt) and written as a
+page, runs in new processes: the first ever (no machine code on disk yet) and later ones; seconds of wall and processor,
+and the most memory held. Without simulation "answer" is check + network + flow + capacity + cost from the file on disk,
+after import; for the generated plan (plan_reading.py: 5,000 operations, 4,000 items) each stage is timed too, and
+tomlkit, the general-purpose library that keeps comments, parses the same text in the same run. Wanted: first run ever
+< 12 s, later < 6 s, < 300 MB; without simulation boot < 1 s, the large plan < 3 s and < 500 MB. Each is said to be met
+or not; seconds of wall count only where the machine does nothing else, so those of the processor stand beside them.
 Run: python benchmarks/whole_answer.py [--quick] [--json]
 """
 
@@ -54,6 +55,11 @@ def stages(path: Path) -> Measured:
     return found
 
 
+WANTED = {
+    "boot_first_run_ever_s": 12.0, "boot_later_run_s": 6.0, "boot_first_megabytes": 300.0,
+    "boot_later_megabytes": 300.0, "boot_answer_s": 1.0, "large_answer_s": 3.0, "peak_megabytes": 500.0,
+}  # fmt: skip
+"""What is to be stayed below: s and MB; that of the large plan with 5,000 operations."""
 ASK = "import sys; from linewright.cli.main import main; sys.exit(main())"
 
 
@@ -98,6 +104,7 @@ def measure(quick: bool) -> Measured:
         answered(BOOT)  # imports and caches
         found: Measured = {
             **whole_command(1 if quick else 3),
+            "boot_operation_rows": len(compile_network(read_plan(BOOT)).operations.ids),
             "operations": operations,
             "items": items,
             "boot_answer_s": median(lambda: answered(BOOT), times),
@@ -107,8 +114,21 @@ def measure(quick: bool) -> Measured:
         }
     found["tomlkit_parse_alone_s"] = seconds_of(lambda: tomlkit.parse(text))
     found["tomlkit_over_answer"] = found["tomlkit_parse_alone_s"] / found["large_answer_s"]
+    found["missed"] = [name for name, most in WANTED.items() if not found[name] < most]
     return found
 
 
+def told(found: Measured) -> str:
+    """One line a figure, with what was wanted of it."""
+    lines = []
+    for name, value in found.items():
+        said = f"{value:.3g}" if isinstance(value, float) else str(value)
+        wanted = (
+            f"  wanted < {WANTED[name]:g}: {'met' if value < WANTED[name] else 'NOT met'}" if name in WANTED else ""
+        )
+        lines.append(f"{name:32} {said}{wanted}")
+    return "\n".join(lines)
+
+
 if __name__ == "__main__":
-    run(measure, __doc__)
+    run(measure, __doc__, tell=told)
