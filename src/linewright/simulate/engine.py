@@ -12,7 +12,7 @@ import numpy as np
 from linewright.network.model import Floats, Ints
 from linewright.simulate.kernel import compiled, run
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.memory import Checked, Template, grown, zeros
+from linewright.simulate.memory import Checked, Template, grown
 
 MOST_ROWS = 500_000
 """Pieces, people at work and benches in use at once; much more is refused: each replication would take a gigabyte."""
@@ -49,8 +49,8 @@ class Engine:
         size = template.fixed + rows * r.WIDTH
         self.m = grown(template.m, size)
         self.x = grown(template.x, size)
-        self.h = zeros(3 * (self._event_rows(size) + 2), np.int64)
-        self.log = zeros(log * r.LOG_WIDTH, np.int64)
+        self.h = np.zeros(3 * (self._event_rows(size) + 2), dtype=np.int64)
+        self.log = np.zeros(log * r.LOG_WIDTH, dtype=np.int64)
         self.compiler = compiler if compiler is not None else not compiled.without_compiler()
         self.m[r.END] = size
         self.m[r.NEXT_ROW] = template.fixed

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import mmap
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -87,16 +86,8 @@ class Checked:
         self.cells[index] = value
 
 
-def zeros(size: int, kind: Any) -> Any:
-    """Zeros in memory of their own, which goes back to the system as soon as nobody needs it.
-
-    Ordinary arrays of some megabytes stay with the process, and replications on several threads would leave many.
-    """
-    return np.frombuffer(mmap.mmap(-1, max(size, 1) * np.dtype(kind).itemsize), dtype=kind)[:size]
-
-
 def grown(array: Any, size: int) -> Any:
     """A longer copy of an array, zeros behind."""
-    new = zeros(size, array.dtype.type)
+    new = np.zeros(size, dtype=array.dtype)
     new[: len(array)] = array
     return new
