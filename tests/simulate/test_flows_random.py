@@ -193,6 +193,17 @@ def test_five_hundred_random_flows(block: int) -> None:
         plays(10**7 + 50 * block + seed)
 
 
+def laid_out(seed: int) -> Prepared:
+    """A random network ready to be played; the test is skipped where it is refused."""
+    made = network(seed)
+    try:
+        if made is not None:
+            return prepare(made)
+    except ProblemsError:
+        pass
+    pytest.skip("this one is refused")
+
+
 def bounds(prepared: Prepared) -> list[int]:
     m = prepared.layout.builder.m
     flows_row = m[r.FLOWS]
@@ -205,13 +216,7 @@ def bounds(prepared: Prepared) -> list[int]:
 @pytest.mark.parametrize("seed", range(25))
 def test_no_level_passes_its_bound(seed: int) -> None:
     """Looked at every quarter of an hour: nothing below empty, nothing above full, but for a few ns of flow."""
-    made = network(seed)
-    if made is None:
-        pytest.skip("this one is refused")
-    try:
-        prepared = prepare(made)
-    except ProblemsError:
-        pytest.skip("this one is refused")
+    prepared = laid_out(seed)
     engine = Engine(prepared.template, seed=seed, replication=0)
     for quarter in range(4 * 24 * 5):
         while not engine.advance(quarter * HOUR // 4):
@@ -220,20 +225,14 @@ def test_no_level_passes_its_bound(seed: int) -> None:
             if engine.m[bound + f.B_KIND] in (f.ON_HAND, f.IN_BUFFER, f.ROOM, f.DIRECTLY):
                 slack = slack_of(engine.m, engine.x, bound)  # type: ignore[arg-type]
                 near = 10.0 * float(engine.x[bound + f.B_GROSS]) + 1e-9
-                pulled = engine.m[bound + f.B_KIND] == f.ON_HAND and made.plan.release == "pull"
+                pulled = engine.m[bound + f.B_KIND] == f.ON_HAND and prepared.release == "pull"
                 assert slack >= -near or pulled, (quarter, int(engine.m[bound + f.B_KIND]))
 
 
 @pytest.mark.parametrize("seed", range(40))
 def test_everyone_runs_as_fast_as_he_can(seed: int) -> None:
     """Whoever runs slower than he could has a store at its bound that stays there; no store at its bound passes it."""
-    made = network(seed)
-    if made is None:
-        pytest.skip("this one is refused")
-    try:
-        prepared = prepare(made)
-    except ProblemsError:
-        pytest.skip("this one is refused")
+    prepared = laid_out(seed)
     engine = Engine(prepared.template, seed=seed, replication=0)
     for step in range(300):
         while not engine.advance(step * 1237 * MINUTE // 100):
@@ -261,13 +260,7 @@ def held_up(engine: Engine, found: list[int], j: int) -> bool:
 
 @pytest.mark.parametrize("seed", range(16))
 def test_random_flows_give_the_same_bits_without_the_compiler(seed: int) -> None:
-    made = network(seed)
-    if made is None:
-        pytest.skip("this one is refused")
-    try:
-        template = prepare(made).template
-    except ProblemsError:
-        pytest.skip("this one is refused")
+    template = laid_out(seed).template
     memories = []
     for choice in (True, False):
         engine = Engine(template, seed=seed, replication=1, tracing=True, compiler=choice)
