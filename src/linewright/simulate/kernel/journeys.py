@@ -26,6 +26,7 @@ from linewright.simulate.kernel.moves import (
     enter_store,
     finish_route,
     join_store_queue,
+    leave_in_part,
     twin,
 )
 from linewright.simulate.kernel.parts import add_units, room_for
@@ -133,6 +134,8 @@ def look_for_room(m: Whole, x: Real, log: Whole, store: int) -> None:
             conclude(m, x, log, piece, op, m[piece + r.LUCK], m[piece + r.LUCK_INDEX])
             continue
         if not room_for(x, store, amount * x[op + r.O_OUT] if where == r.EXITS else amount):
+            if where == r.EXITS:
+                leave_in_part(m, x, log, store, piece)
             return
         leave_queue(m, store, piece, r.FIRST)
         if where == r.EXITS:

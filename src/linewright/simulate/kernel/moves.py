@@ -104,9 +104,23 @@ def _leave_route(m: Whole, x: Real, log: Whole, piece: int, done: int) -> None:
         units = x[piece + r.AMOUNT] * x[done + r.O_OUT]
         if m[store + r.FIRST] != 0 or not room_for(x, store, units):
             m[piece + r.WHERE] = r.EXITS
+            if m[store + r.FIRST] == 0:
+                leave_in_part(m, x, log, store, piece)
             join_store_queue(m, store, piece)
             return
     finish_route(m, x, log, piece)
+
+
+def leave_in_part(m: Whole, x: Real, log: Whole, store: int, piece: int) -> None:
+    """Over a season as much of an amount goes into a store as there is room for: its user may wait for just that."""
+    done = m[piece + r.OPERATION]
+    pushed = m[m[m[piece + r.ROUTE] + r.U_ITEM] + r.I_MODE] >= r.BY_PUSH
+    if m[done + r.O_COUNTED] == 1 or m[done + r.O_HOLDS] == 1 or not pushed:
+        return
+    room = x[store + r.W_ROOM] - x[store + r.W_LEVEL]
+    if room > 1e-7 * (1.0 + x[store + r.W_ROOM]):
+        part = _cut(m, x, piece, room / x[done + r.O_OUT])
+        finish_route(m, x, log, part)
 
 
 def finish_route(m: Whole, x: Real, log: Whole, piece: int) -> None:
