@@ -128,6 +128,44 @@ def test_what_is_less_than_a_lot_of_a_campaign_is_bottled_too() -> None:
     assert run.total.mean == pytest.approx(12_000, rel=1e-9)
 
 
+def test_a_first_load_that_has_waited_begins_with_what_there_is() -> None:
+    """Pressed 800 L at a time, of 1,120 kg; 420 kg come a day and keep for two days: 300 L a day, after an hour."""
+    builder = cellar(vats=3, until="2026-09-25", weekly="2100 kg")
+    builder.document["items"]["fruit"]["keeps"] = "2 days"
+    press = builder.document["routes"]["must"]["operations"][0]
+    press |= {"load": {"least": "100 L", "most": "800 L", "waits": "1 h"}, "time": "50 min"}
+    builder.document["intake"][0]["days"] = "Mon-Fri"
+    bound, run = played(builder)
+    assert run.spoiled.mean[0] == pytest.approx(0, abs=1e-6)
+    assert run.total.mean == pytest.approx(3000, rel=1e-9)
+    assert bound.most[0] == pytest.approx(3000, rel=1e-7)
+
+
+def test_less_than_the_least_is_not_pressed() -> None:
+    """140 kg a day are 100 L, and keep for a day: a press that needs 150 L gets none, one that needs 100 L gets all."""
+    for least, made in (("150 L", 0), ("100 L", 500)):
+        builder = cellar(vats=3, until="2026-09-18", weekly="700 kg")
+        builder.document["items"]["fruit"]["keeps"] = "1 day"
+        press = builder.document["routes"]["must"]["operations"][0]
+        press |= {"load": {"least": least, "most": "800 L", "waits": "1 h"}, "time": "50 min"}
+        builder.document["intake"][0]["days"] = "Mon-Fri"
+        _, run = played(builder)
+        assert run.total.mean == pytest.approx(made, abs=1e-6)
+
+
+def test_as_much_of_a_lot_goes_into_a_store_as_there_is_room_for() -> None:
+    """Vats of 4,500 L of a tank of 5,000 L, pressed 800 L at a time: of the lot at 4,800 L there is room for 200, and
+    for the rest of it when a vat has taken its 4,500 L."""
+    builder = cellar(vats=2, until="2026-09-25", to="2027-03-31", weekly="14 t")
+    builder.document["stores"]["tank"]["room"] = "5000 L"
+    builder.document["routes"]["must"]["operations"][0] |= {"load": "800 L", "time": "40 min"}
+    for operation in builder.document["routes"]["cider"]["operations"]:
+        operation["load"] = "4500 L"
+    bound, run = played(builder)
+    assert run.total.mean == pytest.approx(20_000, rel=1e-9)
+    assert bound.most[0] == pytest.approx(20_000, rel=1e-7)
+
+
 def test_a_store_too_small_for_a_load_is_refused_by_name() -> None:
     """A vat takes 5,000 L at once, of a tank of 2,000 L: it would wait for ever."""
     with pytest.raises(ProblemsError) as wrong:

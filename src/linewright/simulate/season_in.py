@@ -18,7 +18,7 @@ from linewright.network.model import Floats, Network
 from linewright.network.reactions import chain_of
 from linewright.network.rows import owners, summed
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout, counted, smallest_load
+from linewright.simulate.layout_base import Layout, any_amount, counted, smallest_load
 from linewright.simulate.letting_in import Quotas, endless, held, lot_of, set_routes
 
 
@@ -50,6 +50,7 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
         _deliveries(layout, row, [begins], [units], ALLOWED)
     set_routes(layout, quotas)
+    _short_lots(layout)
     first = int(season.intake_day.max(initial=-1)) + 1
     midnights = [begins + day * DAY for day in range(first, season.days)]
     _deliveries(layout, b.list_of(_gives(layout)), midnights, [0.0] * len(midnights), ENDS)
@@ -81,6 +82,27 @@ def for_washing(network: Network) -> Floats:
 
 ALLOWED, OLD, ENDS = 1, 2, 3
 """What the amounts of a row of deliveries are, where they are not units that come."""
+
+
+def _short_lots(layout: Layout) -> None:
+    """Routes of an amount that begin with a load: it may begin with its least where no more comes."""
+    network, b, p = layout.network, layout.builder, layout.network.operations
+    for route, row_of_route in enumerate(layout.routes):
+        o = int(network.routes.first[route])
+        op = layout.operations[o]
+        if counted(network, o) or not b.x[op + r.O_LEAST] < b.x[row_of_route + r.U_LOT] * (1 - 1e-9):
+            continue
+        if any_amount(network, o):
+            continue
+        row = b.row(r.CAMPAIGN_WIDTH, r.CAMPAIGN)
+        b.m[row + r.Q_SHORT], b.m[row + r.Q_ROUTE] = 1, row_of_route
+        b.m[row + r.Q_WAITS] = b.m[op + r.O_WAITS]
+        items = [*p.takes.row(o)[0].tolist(), *(i for c in network.choices if c.operation == o for i in c.items)]
+        items.append(int(network.routes.item[route]))  # and when a lot of it has been let in
+        for item in (layout.items[i] for i in dict.fromkeys(items)):
+            before = b.m[item + r.I_CAMPAIGNS]
+            others = [int(x) for x in b.m[before + 1 : before + 1 + b.m[before]]] if before else []
+            b.m[item + r.I_CAMPAIGNS] = b.list_of([*others, row])
 
 
 def _gives(layout: Layout) -> list[int]:

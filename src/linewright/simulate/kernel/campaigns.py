@@ -6,6 +6,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.lists import remind
+from linewright.simulate.kernel.short_lots import begin_short_lot, look_at_short_lot
 
 
 def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
@@ -13,6 +14,9 @@ def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
     rows = m[item + r.I_CAMPAIGNS]
     for k in range(m[rows]):
         row = m[rows + 1 + k]
+        if m[row + r.Q_SHORT] == 1:
+            look_at_short_lot(m, x, h, row)
+            continue
         on_hand = x[item + r.I_POOL]
         some = on_hand >= x[row + r.Q_NEED] * (1.0 - 1e-9)
         if m[row + r.Q_RUNS] == 1:
@@ -27,6 +31,9 @@ def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
 
 def begin_campaign(m: Whole, x: Real, h: Whole, row: int) -> None:
     """The campaign begins, if there is anything on hand: those who wait outside look again."""
+    if m[row + r.Q_SHORT] == 1:
+        begin_short_lot(m, x, row)
+        return
     item = m[row + r.Q_ITEM]
     if m[row + r.Q_RUNS] == 1 or x[item + r.I_POOL] < x[row + r.Q_NEED] * (1.0 - 1e-9):
         return

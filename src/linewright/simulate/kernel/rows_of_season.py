@@ -50,6 +50,10 @@ Q_PLACES: Final = 11
 """How many of them can run at once: the places of the station."""
 Q_DUE: Final = 12
 """Since when it could begin, but for the others; 0: it is not due."""
+Q_SHORT: Final = 9
+"""1: no campaign, but a route whose lots begin with less than their load once they have waited for their parts."""
+Q_LOT: Final = 13
+"""The serial number of the lot that waits so."""
 CAMPAIGN_WIDTH: Final = 14
 Q_STARTS: Final = 0
 Q_NEED: Final = 1

@@ -12,8 +12,8 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_levels import flowing_units
 from linewright.simulate.kernel.lists import leave_queue, remind, stop_waiting, take_from_place
 from linewright.simulate.kernel.moves import end_piece
+from linewright.simulate.kernel.short_lots import NO_END, make_smaller, on_hand_for
 
-NO_END = 1e300
 END = 1 << 30
 """Beyond every position of a route."""
 LAST = -1e9
@@ -57,7 +57,7 @@ def _rest_of_campaigns(m: Whole, x: Real, item: int) -> None:
     rows = m[item + r.I_CAMPAIGNS]
     for k in range(m[rows]):
         row = m[rows + 1 + k]
-        if m[m[m[row + r.Q_ROUTE] + r.U_FIRST] + r.O_COUNTED] == 0:
+        if m[row + r.Q_SHORT] == 0 and m[m[m[row + r.Q_ROUTE] + r.U_FIRST] + r.O_COUNTED] == 0:
             x[row + r.Q_NEED] = min(x[row + r.Q_NEED], rest)
     remind(m, item)
 
@@ -104,27 +104,7 @@ def _suffices(m: Whole, x: Real, route: int) -> float:
         item = m[campaign + r.Q_ITEM]
         if m[item + r.I_COMES] == 0 and x[item + r.I_POOL] < x[campaign + r.Q_STARTS] * (1.0 - 1e-9):
             return 0.0  # it never begins
-    pieces = NO_END
-    parts = m[op + r.O_TAKES]
-    if parts != 0:
-        for k in range(m[parts]):
-            pieces = min(pieces, _of_one(m, x, m[parts + 1 + k], x[parts + 1 + k]))
-    choices = m[op + r.O_CHOICES]
-    if choices != 0:
-        for k in range(m[choices]):
-            choice = m[choices + 1 + k]
-            most = 0.0
-            for j in range(m[choice]):
-                most = max(most, _of_one(m, x, m[choice + 1 + j], x[choice + 1 + j]))
-            pieces = min(pieces, most)
-    if m[op + r.O_COUNTED] == 1 and pieces < NO_END:
-        pieces = float(int(pieces + 1e-9))
-    return pieces
-
-
-def _of_one(m: Whole, x: Real, item: int, units: float) -> float:
-    """Pieces for which an item suffices of which each takes so many units."""
-    return NO_END if m[item + r.I_COMES] == 1 else x[item + r.I_POOL] / units
+    return on_hand_for(m, x, op, 1)
 
 
 def _settle(m: Whole, x: Real, route: int) -> None:
@@ -176,15 +156,8 @@ def _use(m: Whole, x: Real, route: int, piece: int, left: float) -> float:
         m[place + r.STATUS] = r.IDLE
         remind(m, place)
     goes = left * x[op + r.O_TO_GO] <= _small(x, item)
-    less = amount if goes else amount - left
-    units = less * x[op + r.O_TO_GO]
-    x[route + r.U_RELEASED] -= units
-    x[item + r.I_RATE] -= units
-    x[item + r.I_OPEN] -= units
+    make_smaller(m, x, piece, 0.0 if goes else left)
     if not goes:
-        x[piece + r.AMOUNT] = left
-        if place != 0:
-            x[place + r.AMOUNT] -= less
         return 0.0
     if place != 0:
         take_from_place(m, x, piece)
