@@ -39,7 +39,7 @@ class Places:
             for k in mine:
                 between = draw_of(stops.between, k, luck)
                 clocks.append([between(), between, draw_of(stops.repair, k, luck)])
-            station.free.append(Place(station, clocks))
+            station.free.append(Place(station, clocks, number=len(station.free)))
         station.places = list(station.free)
         calendar = int(self.plant.network.stations.calendar[s])
         if calendar >= 0:
@@ -179,7 +179,7 @@ class Places:
         elif not place.here and place.process is None:
             self.state(place, r.SHORT)
             if not place.station.endless:
-                place.station.free.append(place)
+                place.station.give_back(place)
             self.admit(place.station)
 
     def state(self, place: Place, state: int) -> None:

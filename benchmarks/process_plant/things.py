@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from collections import deque
 from collections.abc import Callable, Generator
 from dataclasses import dataclass, field
@@ -92,6 +93,7 @@ class Place:
 
     station: Station
     clocks: list[list[Any]]
+    number: int = 0
     here: list[Piece] = field(default_factory=list)
     state: int = r.SHORT
     since: float = 0.0
@@ -130,3 +132,11 @@ class Station:
     def is_open(self) -> bool:
         """Whether it is within its hours."""
         return self.hours is None or self.hours.free + self.hours.used > 0.0
+
+    def give_back(self, place: Place) -> None:
+        """A place is free; of several free ones the first is taken."""
+        insort(self.free, place, key=_number)
+
+
+def _number(place: Place) -> int:
+    return place.number
