@@ -38,9 +38,13 @@ class Carriers:
                     piece.got_on[c] = piece.op
         return [(self.pools[c], units) for c, units in needs.items()]
 
-    def are_there(self, piece: Piece, beside: int) -> bool:
-        """Whether a piece that begins a visit finds the carriers that it begins with, for others beside it too."""
-        return all(c in piece.rides or self.pools[c].free >= 1 + beside for c in self.joins[piece.op])
+    def are_there(self, piece: Piece, here: list[Piece]) -> bool:
+        """Whether a piece finds the carriers that its visit begins with, and those who wait for one where it joins."""
+        return all(
+            c in piece.rides
+            or self.pools[c].free > sum(c in self.joins[other.op] and c not in other.rides for other in here)
+            for c in self.joins[piece.op]
+        )
 
     def get_off(self, piece: Piece, carriers: Iterable[int]) -> None:
         """Off so many of those that it is on; each goes back."""

@@ -113,10 +113,10 @@ class Places:
                 if not queue:
                     continue
                 piece, place = queue[0], filling.get(number)
-                beside = len(place.here) if place else 0
-                if piece.begins and self.parts[piece.op] and not self.parts_are_there(piece, beside):
+                here = place.here if place else []
+                if piece.begins and self.parts[piece.op] and not self.parts_are_there(piece, here):
                     continue
-                if joins[piece.op] and not are_there(piece, beside):
+                if joins[piece.op] and not are_there(piece, here):
                     lacks_carrier = True
                     continue
                 if place is not None:
@@ -148,8 +148,9 @@ class Places:
         station.looks = False
         self.admit(station)
 
-    def parts_are_there(self, piece: Piece, beside: int) -> bool:
-        """Whether a new piece finds what it begins with, for others beside it too."""
+    def parts_are_there(self, piece: Piece, here: list[Piece]) -> bool:
+        """Whether a new piece finds what it begins with, for those too who wait for theirs in the place that fills."""
+        beside = sum(other.begins for other in here)
         return all(item.free >= units * (1 + beside) - 1e-9 for item, units in self.parts[piece.op])
 
     def enter(self, place: Place, number: int, piece: Piece) -> None:

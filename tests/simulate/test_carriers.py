@@ -212,6 +212,16 @@ def test_a_load_takes_as_many_carriers_as_it_fills() -> None:
     assert sorted(set(times(result, "starts", "on")))[:3] == [0, 6, 12], "two of three racks for each load of three"
 
 
+@pytest.mark.parametrize("count", [3, 4, 6])
+def test_who_fills_a_place_needs_no_carrier_for_those_who_are_on_theirs(count: int) -> None:
+    """Three get on one by one and are baked together: three trays are enough, and one load is in the oven at a time."""
+    plan = works(open_pieces=12).station("oven")
+    plan.carrier("tray", count=count, from_="on", to="bake")
+    route = plan.route("r", gives="thing")
+    route.operation("on", station="oven", time="1 min").operation("bake", station="oven", time="5 min", load=3)
+    assert times(run(plan), "starts", "on")[:7] == [0, 1, 2, 8, 9, 10, 16]
+
+
 def test_a_piece_that_becomes_several_keeps_the_carrier_until_all_are_off() -> None:
     plan = works(open_pieces=2).station("one").station("two")
     plan.item("sheet", unit="sheet", buy="1 EUR").carrier("tray", count=1, from_="cut", to="off")

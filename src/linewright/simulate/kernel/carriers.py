@@ -76,14 +76,32 @@ def _new_on(m: Whole, x: Real, place: int, op: int, carrier: int) -> int:
     return new
 
 
-def no_carrier_for(m: Whole, x: Real, piece: int, beside: int) -> bool:
-    """Whether a piece that would begin a visit finds no carrier there, ``beside`` others that wait with it."""
+def no_carrier_for(m: Whole, x: Real, piece: int, filling: int) -> bool:
+    """Whether a piece that would begin a visit finds no carrier, those counted who wait for one in ``filling``."""
     joins = m[m[piece + r.OPERATION] + r.O_JOINS]
     for k in range(m[joins]):
         carrier = m[joins + 1 + k]
-        if not rides_on(m, m[piece + r.RIDES], carrier) and lacks(m, x, carrier, beside + 1):
-            return True
+        if not rides_on(m, m[piece + r.RIDES], carrier):
+            beside = _yet_without(m, filling, m[piece + r.OPERATION], carrier) if filling != 0 else 0
+            if lacks(m, x, carrier, beside + 1):
+                return True
     return False
+
+
+def _yet_without(m: Whole, place: int, op: int, carrier: int) -> int:
+    """How many in a place that fills have yet to get on a kind of carriers; who came first has got on first."""
+    if m[op + r.O_CLOSES] == 1 and m[op + r.O_MIXES] == 0:
+        return m[place + r.COUNT]  # nothing has begun yet
+    without = 0
+    piece = m[place + r.TAIL]
+    while piece != 0 and not rides_on(m, m[piece + r.RIDES], carrier):
+        joins = m[m[piece + r.OPERATION] + r.O_JOINS]
+        if joins != 0:
+            for k in range(m[joins]):
+                if m[joins + 1 + k] == carrier:
+                    without += 1
+        piece = m[piece + r.P_BEFORE]
+    return without
 
 
 def behind_on_a_carrier(m: Whole, visit: int, piece: int) -> int:

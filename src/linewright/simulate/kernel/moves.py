@@ -182,9 +182,7 @@ def admit(m: Whole, x: Real, log: Whole, station: int) -> bool:
             continue
         if m[piece + r.WINDOWS] != 0 and not is_open(m, piece):
             continue
-        if m[m[piece + r.OPERATION] + r.O_JOINS] != 0 and no_carrier_for(
-            m, x, piece, m[filling + r.COUNT] if filling != 0 else 0
-        ):
+        if m[m[piece + r.OPERATION] + r.O_JOINS] != 0 and no_carrier_for(m, x, piece, filling):
             uncarried = True
             piece = behind_on_a_carrier(m, visit, piece)
             if piece == 0 or (m[piece + r.WINDOWS] != 0 and not is_open(m, piece)):
