@@ -14,6 +14,7 @@ from __future__ import annotations
 from math import comb, factorial
 from typing import Any
 
+import numpy as np
 import pytest
 from scipy.stats import t
 
@@ -141,3 +142,57 @@ def test_two_unreliable_machines_in_small_pieces(p: float, r: float, room: float
     route.operation("second", station="b", time=f"{60 / fine} s")
     result = simulate(compile_network(plan.build()), days=21, replications=12, seed=7)
     holds(result.rate, truth * 1440 * fine, 12, bias=0.001 * 1440 * fine)
+
+
+def exact_rate_of_two(mu: float, p: float, r: float, room: int) -> float:
+    """Two equal machines, exponential work (mu), stoppages while working (p) and repairs (r), pieces one by one.
+
+    The Markov chain of Gershwin and Berman, "Analysis of transfer lines consisting of two unreliable machines with
+    random processing times and finite storage buffers", AIIE Transactions 13 (1981), with blocking after service; the
+    states are written out here from the model. State: (pieces past the first machine, first up, second up); with
+    room + 2 pieces the last of them still stands in the first machine, which is blocked and does not stop.
+    """
+    states = [(j, a, b) for j in range(room + 3) for a in (0, 1) for b in (0, 1)]
+    at = {state: k for k, state in enumerate(states)}
+    q = np.zeros((len(states), len(states)))
+    for (j, a, b), k in at.items():
+        moves = []
+        if j < room + 2:
+            moves += [((j + 1, a, b), mu), ((j, 0, b), p)] if a else [((j, 1, b), r)]
+        elif not a:
+            moves += [((j, 1, b), r)]  # never reached: who is blocked does not stop
+        if j > 0:
+            moves += [((j - 1, a, b), mu), ((j, a, 0), p)] if b else [((j, a, 1), r)]
+        elif not b:
+            moves += [((j, a, 1), r)]
+        for to, rate in moves:
+            q[k, at[to]] += rate
+            q[k, k] -= rate
+    share = np.linalg.lstsq(np.vstack([q.T, np.ones(len(states))]), [0.0] * len(states) + [1.0], rcond=None)[0]
+    return mu * float(sum(share[at[j, a, 1]] for j in range(1, room + 3) for a in (0, 1)))
+
+
+def test_the_chain_of_two_machines_at_its_limits() -> None:
+    """Without stoppages the lines of Hillier and Boling (2/3, 3/4); with room without end a machine by itself.
+
+    That is r / (r + p); for two equal machines the gap to it falls like 1 / room.
+    """
+    assert exact_rate_of_two(1, 0, 1, 0) == pytest.approx(2 / 3)
+    assert exact_rate_of_two(1, 0, 1, 1) == pytest.approx(0.75)
+    near, nearer = (0.1 / 0.11 - exact_rate_of_two(1, 0.01, 0.1, room) for room in (60, 120))
+    assert 0 < nearer < near < 0.04
+    assert near / nearer == pytest.approx(2, rel=0.15)
+
+
+@pytest.mark.parametrize(("p", "r", "room"), [(0.02, 0.1, 1), (0.05, 0.2, 5), (0.01, 0.1, 20)])
+def test_two_unreliable_machines_piece_by_piece(p: float, r: float, room: int) -> None:
+    """The discrete line against its exact chain: rates a minute, no approximation on either side."""
+    plan = PlanBuilder("two machines", makes="job", demand="1 each/day", release="flat out", open_pieces=room + 60)
+    plan.item("job", unit="each").store("middle", room=room)
+    stops = [{"name": "stop", "between": exponential(60 / p), "repair": exponential(60 / r)}]
+    plan.station("a", stoppages=stops).station("b", stoppages=stops)
+    route = plan.route("x", gives="job")
+    route.operation("first", station="a", time=exponential(60), then_to="middle")
+    route.operation("second", station="b", time=exponential(60))
+    result = simulate(compile_network(plan.build()), days=28, replications=12, seed=9)
+    holds(result.rate, exact_rate_of_two(1, p, r, room) * 1440, 12)

@@ -8,6 +8,7 @@ examples that the SimPy model of a whole plan can play.
 from __future__ import annotations
 
 import importlib.util
+import random
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,7 +22,7 @@ from scipy import stats
 
 from linewright.base.calendar import DAY, NS, WEEK
 from linewright.network import Network, compile_network
-from linewright.plan import read_plan
+from linewright.plan import PlanBuilder, read_plan
 from linewright.simulate import simulate
 from linewright.simulate.estimates import t_value
 from linewright.simulate.kernel.moves import FINISHED
@@ -133,15 +134,13 @@ def half_widths(one: Floats, other: Floats, chance: float) -> Floats:
     return np.asarray(stats.t.ppf(1 - chance / 2, np.maximum(freedom, 1.0)) * error + 1e-9)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
-def test_an_example_played_by_a_process_library(case: Case) -> None:
-    """Flat out, in the same weeks, all figures at once: a true model is refused once in a hundred examples.
+def differences(network: Network, case: Case) -> list[tuple[str, float, float]]:
+    """Figures of a plan, flat out, in the same weeks, that differ by more than luck: (name, ours, theirs).
 
-    Each figure has an interval of Welch's t, at 1 % over the number of figures that vary (Bonferroni).
+    Each figure has an interval of Welch's t, at 1 % over the number of figures that vary (Bonferroni), so that a true model
+    is refused once in a hundred plans.
     """
     reference = library("process_plant")
-    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / f"{case.name}.toml"))
     assert reference.cannot_play(network) == []
     prepared = prepare(network, release="flat out")
     one = np.array([ours(prepared, case, k) for k in range(OURS)])
@@ -151,8 +150,65 @@ def test_an_example_played_by_a_process_library(case: Case) -> None:
     rounding = 1e-6 * np.abs(one.mean(axis=0))  # seconds as real numbers against whole nanoseconds
     allowed = half_widths(one, other, 0.01 / varied.sum()) + rounding
     figures = figures_of(network)
-    apart = [(figures[k], one.mean(axis=0)[k], other.mean(axis=0)[k]) for k in np.flatnonzero(gap > allowed)]
-    assert apart == []
+    return [(figures[k], one.mean(axis=0)[k], other.mean(axis=0)[k]) for k in np.flatnonzero(gap > allowed)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def test_an_example_played_by_a_process_library(case: Case) -> None:
+    network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / f"{case.name}.toml"))
+    assert differences(network, case) == []
+
+
+def random_network(seed: int) -> Network:
+    """Parts joined to a product on shared stations: shifts, loads, tools, stoppages, setups, rework, scrap."""
+    luck = random.Random(seed)
+    plan = PlanBuilder(f"network {seed}", makes="thing", demand="20 each/day", money="EUR")
+    plan.shift("day", hours="06:00-14:00", breaks=["09:00-09:20"], days="Mon-Fri")
+    plan.shift("late", hours="14:00-22:00", days="Mon-Thu")
+    plan.crew("red", people={"day": luck.randint(2, 4), "late": luck.randint(1, 3)})
+    plan.crew("blue", people=luck.randint(1, 3), shift="day", allowance="8 %").tool("jig", count=luck.randint(1, 2))
+    stations = [f"s{k}" for k in range(luck.randint(3, 5))]
+    for name in stations:
+        stop = {"name": "jam", "between": f"{luck.randint(3, 12)} h", "repair": {"mean": "20 min", "cv": 0.5}}
+        plan.station(name, places=luck.randint(1, 3), stoppages=[stop] if luck.random() < 0.5 else [])
+    parts = [f"part{k}" for k in range(luck.randint(1, 2))]
+    for name in (*parts, "thing", "second", "stuff"):
+        plan.item(name, unit="each", **({"buy": "1 EUR"} if name == "stuff" else {}))
+    for route in (*parts, "thing"):
+        made, count = plan.route(route, gives=route), luck.randint(2, 4)
+        for k in range(count):
+            shape = luck.choice([{"cv": 0.3}, {"cv": 1, "shape": "exponential"}, {"cv": 0}])
+            fields: dict[str, Any] = {"time": {"mean": f"{luck.randint(3, 16)} min", **shape}}
+            fields["station"] = luck.choice(stations)
+            if luck.random() < 0.6:
+                fields["crew"] = {luck.choice(["red", "blue"]): 1}
+            if luck.random() < 0.2:  # at a station of its own: a load that waits for more would lock others out
+                plan.station(f"oven_{route}_{k}", places=luck.randint(1, 2))
+                fields |= {"station": f"oven_{route}_{k}", "load": luck.randint(2, 3)}
+            if luck.random() < 0.2:
+                fields["stand"] = f"{luck.randint(5, 60)} min"
+            if luck.random() < 0.2:
+                fields["uses"] = {"jig": 1}
+            if luck.random() < 0.2:
+                fields["setup"] = {"time": "6 min", "every": luck.randint(3, 8)}
+            if k == 0:
+                fields["takes"] = {part: luck.randint(1, 2) for part in parts} if route == "thing" else {"stuff": 1}
+            fields["faults"] = {"gap": 0.1} if luck.random() < 0.5 else {}
+            if k == count - 1:
+                other = luck.choice(["scrap", {"seconds": "second"}])
+                again = {"rework": f"{route}_{luck.randint(0, k)}", "at_most": luck.randint(1, 2), "else": other}
+                fields["check"] = {"finds": {"gap": 0.9}, "false_alarms": 0.02, "then": luck.choice(["scrap", again])}
+            made.operation(f"{route}_{k}", **fields)
+    return compile_network(plan.build())
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(20))
+def test_a_random_network_played_by_a_process_library(seed: int) -> None:
+    """Throughput, time and work in the plant, people at work and every state of every station."""
+    network = random_network(seed)
+    assert differences(network, Case(f"network {seed}", 8, 2, 6)) == []
 
 
 def test_the_yardstick_names_what_it_cannot_play() -> None:
