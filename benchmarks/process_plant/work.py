@@ -167,11 +167,12 @@ class Work:
             if seconds - begin - end > 0:
                 yield from self.crewed(place, seconds - begin - end, [], doing.alone, r.WORKING)
             if end > 0:
-                yield from self.crewed(place, end, [], doing.crews, r.WORKING)
+                yield from self.crewed(place, end, [], doing.crews, r.WORKING, frees=doing.tools)
         else:
-            yield from self.crewed(place, seconds, needs, doing.crews, r.WORKING, stop, start)
+            yield from self.crewed(place, seconds, needs, doing.crews, r.WORKING, stop, start, doing.tools)
         for tool, units in doing.tools:
-            tool.change(units, self.env.now)
+            if doing.in_parts and end <= 0:
+                tool.change(units, self.env.now)
             plant.people.look_again(tool)
         stand = self.stands[o]()
         if stand > 0:
@@ -188,9 +189,12 @@ class Work:
 
     def crewed(
         self, place: Place, seconds: float, needs: Needs, crews: Needs, state: int, stop: int = 0,
-        start: Callable[[], None] | None = None,
+        start: Callable[[], None] | None = None, frees: Needs | None = None,
     ) -> Steps:  # fmt: skip
-        """Some work: it starts with all that it needs, pauses without its people, and stops with its place."""
+        """Some work: it starts with all that it needs, pauses without its people, and stops with its place.
+
+        Tools that it ``frees`` are there when those who wait for its people look: both come free at one instant.
+        """
         env, people, set_state = self.env, self.plant.people, self.plant.places.state
         self.count += 1
         claim = Claim(self.count, needs, crews, place, seconds if stop == Stops.FITS else 0.0, stop == Stops.FINISH)
@@ -221,6 +225,8 @@ class Work:
                         if clock[0] <= 0 and left > 0:
                             clock[0], down = clock[1](), clock[2]()
                             place.restart = True
+                for tool, units in frees or ():
+                    tool.change(units, env.now)
                 people.let_go(claim)
                 return
             except simpy.Interrupt:
