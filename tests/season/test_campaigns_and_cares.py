@@ -253,9 +253,15 @@ def test_ullage_of_stands_that_vary() -> None:
     assert (1 - 60 * an_hour) * (1 - 24 * an_hour) < play < (1 - 60 * an_hour) * (1 - 5 * an_hour)
 
 
-def test_the_assumption_about_ullage_is_told() -> None:
+def test_what_is_taken_for_granted_of_vessels_is_told() -> None:
     found = answer(aired("60 h").build())
     assert any("ullage of ferment" in said for said in found.network.assumptions)
+    (lost,) = [scrap for scrap in found.flow.scrap if scrap.pieces > 0]
+    assert lost.reason == "ullage"
+    both = answer(aired("60 h", **{"yield": "99 %"}).build())
+    assert [scrap.reason for scrap in both.flow.scrap] == ["yield and ullage"]
+    kept = answer(held("next").build())
+    assert any("holds what draw made until it is drawn off" in said for said in kept.network.assumptions)
 
 
 def test_ullage_that_leaves_nothing() -> None:

@@ -142,5 +142,15 @@ def _scrap(network: Network, journey: Journeys, balance: Balance) -> tuple[Scrap
     for (operation, reason), pieces in sorted(journey.scrap.items()):
         amount = pieces * float(balance.started[network.operations.route[operation]])
         if amount > 0:
+            reason = _with_ullage(network, operation) if reason == "yield" else reason
             found.append(Scrap(operation, reason, amount, amount * float(after[operation])))
     return tuple(found)
+
+
+def _with_ullage(network: Network, o: int) -> str:
+    """What a share that is lost is called: where it stands it may be the ullage, or that too."""
+    operations = network.operations
+    if operations.ullage[o] == 0:
+        return "yield"
+    plain = operations.survives[o] / (1 - operations.ullage[o] * operations.stand.mean[o])
+    return "ullage" if plain >= 1 - 1e-12 else "yield and ullage"

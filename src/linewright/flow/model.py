@@ -17,7 +17,8 @@ from linewright.network.model import Floats, Links
 
 @dataclass(frozen=True, slots=True)
 class Scrap:
-    """Pieces scrapped at an operation for one reason (a fault's name, "yield", "start-up", "false alarm") a day.
+    """Pieces scrapped at an operation for one reason (a fault's name, "yield", "ullage", "start-up", "false alarm") a
+    day.
 
     ``operation`` is an index; ``kg`` is their mass, nan where it is unknown.
     """

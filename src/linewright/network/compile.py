@@ -19,7 +19,7 @@ from linewright.network.context import Context, start
 from linewright.network.items import ItemFacts, compile_items, facts_of, units_of
 from linewright.network.loads import whole_of
 from linewright.network.mixes import mixed
-from linewright.network.model import NOWHERE, Changeovers, Ints, Network, Operations, Routes
+from linewright.network.model import DIRECT, NOWHERE, Changeovers, Ints, Network, Operations, Routes
 from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
 from linewright.network.people import compile_people
@@ -227,11 +227,18 @@ def _assume(network: Network, context: Context) -> None:
             f"The material balance takes the ullage of {', '.join(airs)} for the mean stand as written; in play a load "
             "loses for as long as it stands and waits in its vessel."
         )
+    held = _as_written(network, network.routes.last[network.operations.then_to[network.routes.last] == DIRECT])
+    if held:
+        context.assumptions.append(
+            f"Averages and bounds leave out how long a place holds what {', '.join(held)} made until it is drawn off; "
+            "in play it holds it."
+        )
     leaving = _leaving(network)
     unlimited = len(_as_written(network, leaving[network.operations.then_to[leaving] == NOWHERE]))
     if unlimited:
         context.assumptions.append(
-            f"Behind {unlimited} visits pieces wait in unlimited room: no store or direct hand-over is written there."
+            f"Behind {unlimited} visit{'s' if unlimited != 1 else ''} pieces wait in unlimited room: no store or "
+            "direct hand-over is written there."
         )
     kept = np.isin(np.arange(len(network.items.ids)), network.routes.item) & (network.items.keeps > 0)
     if kept.any() and network.season is None:
