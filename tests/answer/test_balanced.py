@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from linewright.answer import answer
+from linewright.answer import Answer, answer
 from linewright.answer.ask_balance import Asked, ask_lines, says_no, share_out
 from linewright.base.problems import Problems, ProblemsError
 from linewright.plan import Plan, PlanBuilder, read_plan
@@ -61,6 +61,30 @@ def test_the_answer_carries_the_lines() -> None:
     assert data["lines"]["row"]["count"] == 3
     assert data["played"]["row"]["on_paper"] == pytest.approx(144)
     assert found.problems == ()
+
+
+def test_beside_the_simulation_the_lines_come_out_the_same() -> None:
+    """On one thread one after the other, on two at the same time; who listens hears of the averages and of the plan."""
+    heard: list[Answer] = []
+    one, two = (
+        answer(works("100 s"), simulate=True, line_seconds=1.0, threads=threads, known=heard.append)
+        for threads in (1, 2)
+    )
+    for found in (one, two):
+        assert found.simulation is not None
+        assert found.balanced is not None
+    assert one.balanced is not None
+    assert two.balanced is not None
+    stations = [[line.balance.stations for line in found.balanced.lines] for found in (one, two) if found.balanced]
+    assert stations[0] == stations[1]
+    assert one.balanced.played == two.balanced.played
+    assert [known.simulation is not None for known in heard] == [False, False, True]
+
+
+def test_lines_that_were_not_done_when_it_was_stopped_are_left_out() -> None:
+    found = answer(works(), simulate=True, line_seconds=1.0, threads=2, stop=lambda: True)
+    assert found.balanced is None
+    assert found.simulation is None
 
 
 def test_a_line_is_played_whose_people_stand_in_for_others() -> None:
