@@ -66,7 +66,7 @@ def _answers(answer: Answer, run: Simulation) -> Grid:
     rows.add_row("How much is open?", Text(f"{open_now} pieces on their way"))
     ninth = next((q for level, q in zip(run.quantile_levels, run.quantiles, strict=True) if level == 0.9), None)
     told = isfinite(run.time_in_plant.mean)
-    within = f"; nine of ten within {tables.time_of(ninth)}" if told and ninth is not None else ""
+    within = f"; nine of ten within {tables.tail_of(ninth)}" if told and ninth is not None else ""
     average = " on average" if told else ""
     rows.add_row("How long does it take?", Text(f"{tables.time_of(run.time_in_plant)}{average}{within}"))
     rows.add_row("What is busiest?", Text(busiest(answer, run)))
