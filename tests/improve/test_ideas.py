@@ -123,7 +123,7 @@ def operated() -> PlanBuilder:
 
 BY_HAND: list[tuple[str, Callable[[], PlanBuilder], str, float, float]] = [
     # name, plan, change, rate a day before, rate after
-    ("breaks", day_shift, "1 of 2 hand on the day shift takes breaks after the others", 45, 48),
+    ("breaks", day_shift, "1 of 2 hands on the day shift takes breaks after the others", 45, 48),
     ("second job", two_trades, "one packer learns the work of smith", 240, 360),
     ("setup", lambda: one_step(time="5 min", setup={"time": "20 min", "every": 4}), "half the setup at o", 144, 192),
     ("load", lambda: one_step(time="1 h", load=4), "a load of 5 instead of 4 at o", 96, 120),
@@ -188,9 +188,8 @@ def test_one_person_learns_another_job_and_then_one_more() -> None:
 
 def test_all_operations_of_a_visit_have_their_load_changed_together() -> None:
     _, ideas = example("cider")
-    tank = next(
-        i.candidate for i in ideas if i.candidate.what == "a load of 6250 L instead of 5000 L at fill fermenter"
-    )
+    fuller = 'a load of 6250 L instead of 5000 L at "Pump must over and pitch the yeast"'
+    tank = next(i.candidate for i in ideas if i.candidate.what == fuller)
     assert len(tank.edits) == 5
     assert {edit.after for edit in tank.edits} == {"6250 L"}
 
