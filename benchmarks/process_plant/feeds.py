@@ -32,13 +32,12 @@ class Feed:
         """Pieces that an option is behind its share."""
         return self.shares[k] * self.total - self.drawn[k]
 
-    def how(self, there: list[bool], a_second: float) -> How:
-        """How the options are drawn now: ``there`` tells which are on hand, ``a_second`` what runs in one."""
+    def how(self, there: list[bool], near: float) -> How:
+        """How the options are drawn now: ``there`` tells which are on hand, ``near`` how many pieces count as equal."""
         behind = [self.behind(k) for k in range(len(self.items))]
         level = max((b for b, on_hand in zip(behind, there, strict=True) if on_hand), default=-math.inf)
         found = [
-            NOT if b < level - a_second else RESTS if on_hand else COMES
-            for b, on_hand in zip(behind, there, strict=True)
+            NOT if b < level - near else RESTS if on_hand else COMES for b, on_hand in zip(behind, there, strict=True)
         ]
         if RESTS not in found:  # nothing is on hand: it runs no faster than what is least behind comes in
             found[behind.index(min(behind))] = RESTS
@@ -50,7 +49,7 @@ class Feed:
         left = (1.0 - sum(self.shares[k] for k in rests)) / len(rests)
         return [self.shares[k] + left if k in rests else 0.0 for k in range(len(how))]
 
-    def until_turn(self, how: How, draws: list[float], rate: float, a_second: float) -> float:
+    def until_turn(self, how: How, draws: list[float], rate: float, near: float) -> float:
         """s until an option is as far behind as those that are drawn, or no more."""
         rises = [share * rate - draw for share, draw in zip(self.shares, draws, strict=True)]
         level, rise = max((self.behind(k), rises[k]) for k, one in enumerate(how) if one == RESTS)
@@ -58,7 +57,7 @@ class Feed:
         for k, one in enumerate(how):
             gap, closing = level - self.behind(k), rises[k] - rise
             if one == COMES:
-                gap, closing = a_second - gap, -closing
+                gap, closing = near - gap, -closing
             if one != RESTS and closing > 0.0 and gap > 0.0:
                 soonest = min(soonest, gap / closing + 1e-9)
         return soonest

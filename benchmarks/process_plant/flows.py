@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 LAST = 2
 """The priority of what comes at the end of an instant."""
+NEAR_S = 60.0
+"""s of full speed within which options of a feed are equally far behind."""
 
 
 class Later(simpy.Event):
@@ -149,7 +151,10 @@ class Flows:
         bounds = self.columns.bounds
         holds = {key: self.columns.holds(key) for key in bounds}
         feeds = tuple(
-            tuple(feed.how([not holds.get((HAND, i), False) for i in feed.items], runner.cap) for feed in runner.feeds)
+            tuple(
+                feed.how([not holds.get((HAND, i), False) for i in feed.items], NEAR_S * runner.cap)
+                for feed in runner.feeds
+            )
             for runner in self.runners
         )
         spoils = tuple([runner.place.due_scrap > 0.0 for runner in self.runners])
@@ -282,5 +287,5 @@ class Flows:
         if place.due_scrap > 0.0:
             soonest = min(soonest, place.due_scrap / (rate * self.tables.survives[o]))
         for f, feed in enumerate(runner.feeds):
-            soonest = min(soonest, feed.until_turn(state.feeds[j][f], self.at.draws[j][f], rate, runner.cap))
+            soonest = min(soonest, feed.until_turn(state.feeds[j][f], self.at.draws[j][f], rate, NEAR_S * runner.cap))
         return soonest

@@ -127,7 +127,7 @@ def test_nobody_waits_for_what_others_share() -> None:
     p.route("g", gives="feed").operation("pellet", station="press", time={"rate": "40 kg/h"}, takes={"fine": "1 kg"})
     quotas = Quotas(np.array([1.0, 1.0, 1.0]), ((0.93, 0.07),))
     result = run(p, quotas=quotas)
-    assert [r.mean for r in result.rates] == pytest.approx([24 * 100 * 5 / 7, 24 * 40 * 5 / 7], rel=1e-5)
+    assert [r.mean for r in result.rates] == pytest.approx([24 * 100 * 5 / 7, 24 * 40 * 5 / 7], rel=1e-3)
     assert result.events <= 20, "nothing changes once it runs"
 
 

@@ -14,6 +14,8 @@ RESTED_ON = 1
 AS_IT_COMES = 2
 """What an option is to its runner now."""
 A_SECOND = 1e9
+A_MINUTE = 60e9
+"""ns of full speed within which options are equally far behind, lest what is drawn as it comes in go to and fro."""
 NEVER = 1e30
 
 
@@ -30,7 +32,7 @@ def lay_draws(m: Whole, x: Real, flows: int, runner: int) -> bool:
         return False
     changed = False
     act = m[flows + f.F_DRAWS] + m[runner + f.N_OPTION]
-    near = A_SECOND * x[runner + f.N_CAP]
+    near = A_MINUTE * x[runner + f.N_CAP]
     for c in range(m[choices]):
         choice = m[choices + 1 + c]
         level = _level_of_the_rest(m, x, flows, choice, act)
@@ -91,7 +93,7 @@ def next_change(m: Whole, x: Real, flows: int, runner: int) -> float:
     if choices == 0:
         return soonest
     act = m[flows + f.F_DRAWS] + m[runner + f.N_OPTION]
-    near = A_SECOND * x[runner + f.N_CAP]
+    near = A_MINUTE * x[runner + f.N_CAP]
     rate = x[runner + f.N_RATE]
     rates = m[flows + f.F_RATES] - m[flows + f.F_DRAWS]
     for c in range(m[choices]):
