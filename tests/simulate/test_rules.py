@@ -517,6 +517,23 @@ def test_what_fills_a_load_at_a_shared_station_comes_by_whole_loads(wanted: int)
     assert simulate(network(plan), days=28, replications=1).rate.mean == pytest.approx(240)
 
 
+@pytest.mark.parametrize("wanted", [20, 26, 32, 38, 44, 50])
+def test_what_fills_two_loads_on_its_way_comes_by_whole_ones_of_the_first(wanted: int) -> None:
+    """Books of three boards give 30 small panels, pressed by 40: two books come together, not four boards."""
+    plan = works(demand=f"{wanted} each/day", open_pieces=12).station("saw").station("press").station("bench")
+    plan.item("board", unit="each", buy="5 EUR").item("small", unit="each").item("large", unit="each")
+    for size, out, stack in (("small", 10, 40), ("large", 2, 4)):
+        route = plan.route(size, gives=size)
+        route.operation(
+            f"saw_{size}", station="saw", crew="fitter", time="4 min", load=3, takes={"board": 1}, gives={size: out}
+        )
+        route.operation(f"press_{size}", station="press", time="3 min", load=stack)
+    plan.route("kit", gives="thing").operation(
+        "pack", station="bench", crew="helper", time="4 min", takes={"small": 1, "large": 1}
+    )
+    assert simulate(network(plan), days=28, replications=1).rate.mean == pytest.approx(120, rel=0.01)
+
+
 def test_alternatives_take_the_free_one() -> None:
     plan = works(open_pieces=3).station("press_a").station("press_b")
     plan.route("r", gives="thing").operation("stamp", station=["press_a", "press_b"], time="6 min")

@@ -107,15 +107,16 @@ def let_in_together(layout: Layout, route: int) -> float:
     is on hand, would wait there for pieces that nobody lets in, and the others for the station: for ever, where they
     are what keeps those on hand from being used.
     """
-    network, most = layout.network, 0.0
+    network, loads = layout.network, [0.0]
     item = network.routes.item[route]
     if network.items.demand[item] > 0 or not network.items.counted[item]:
         return 0.0
     p, last = network.operations, int(network.routes.last[route])
     for o in range(int(network.routes.first[route]), last + 1):
         if p.load_least[o] > 1 and layout.loads_with[o] < 0 and _shared(network, o):
-            most = max(most, float(p.load_least[o]) * float(np.prod(p.pieces_out[o : last + 1])))
-    return most
+            loads.append(float(p.load_least[o]) * float(np.prod(p.pieces_out[o : last + 1])))
+    first = loads[min(1, len(loads) - 1)]  # of the first load whole ones, as many as fill the largest
+    return math.ceil(max(loads) / first - 1e-9) * first if first > 0 else 0.0
 
 
 def _set_choice(layout: Layout, k: int, shares: tuple[float, ...]) -> None:
