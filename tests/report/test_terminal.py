@@ -64,3 +64,12 @@ def test_the_next_limit_is_at_another_place(given: Answer) -> None:
     rows = tables.ladder(odd).rows
     assert len({row[0] for row in rows}) == len(rows)
     assert rows[0][3] == given.capacity.bounds[1].rate
+
+
+def test_limits_that_are_alike_are_lifted_together(given: Answer) -> None:
+    """One more of either alone would give nothing."""
+    first, *others = given.capacity.bounds
+    twin = replace(first, where="twin", kind="load")
+    both = replace(given, capacity=replace(given.capacity, bounds=(first, twin, *others)))
+    text = " ".join(printed(both, 200).split())
+    assert "and twin (load) together, which allows" in text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from rich.console import Console
@@ -71,13 +72,20 @@ def _answers(answer: Answer) -> Grid:
 
 
 def _first_help(answer: Answer) -> str:
-    """Which limit to lift first, and what the next one then allows."""
-    rows = tables.ladder(answer, 1).rows
+    """Which limit to lift first, with those that limit alike, and what the next one then allows."""
+    rows = tables.ladder(answer, ALIKE).rows
     if not rows:
         return ""
-    where, kind, allows, after = rows[0]
+    allows = rows[0][2]
+    alike = [row for row in rows if math.isclose(row[2], allows, rel_tol=1e-6)]
+    named = " and ".join(f"{words.in_sentence(where)} ({kind})" for where, kind, _, _ in alike)
+    after = alike[-1][3]
     then = f"; the next limit allows {show(after)}" if after is not None else ""
-    return f"first lift {words.in_sentence(where)} ({kind}), which allows {show(allows)} a day{then}"
+    return f"first lift {named}{' together' if len(alike) > 1 else ''}, which allows {show(allows)} a day{then}"
+
+
+ALIKE = 4
+"""So many limits are looked at for others that allow as little as the first."""
 
 
 def _tables(answer: Answer) -> list[Table]:
