@@ -11,6 +11,7 @@ from pathlib import Path
 
 from linewright.answer import answer
 from linewright.plan import read_plan
+from linewright.report.words import in_sentence
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
@@ -28,8 +29,8 @@ def first_answer() -> str:
     ruling = "are not ruled out" if found.yes else "cannot be made"
     return (
         f"Of the trailer in the examples it says: {found.question} {ruling}, the limits of the plan allow at most "
-        f"{allowed:.1f}; the {limit.kind} `{limit.id}` is the bottleneck, {100 * limit.use:.0f} % used; one costs "
-        f"{product.total:,.2f} {found.cost.money}."
+        f"{allowed:.1f}; the {in_sentence(found.bottleneck_name)} is the bottleneck, {100 * limit.use:.0f} % used; "
+        f"one costs {product.total:,.2f} {found.cost.money}."
     )
 
 
@@ -44,7 +45,7 @@ def examples_table() -> str:
         product = found.cost.products[0]
         rows.append(
             f"| [{found.plan.name}](examples/{name}.toml) | {len(found.network.operations.ids)} | {found.question}: "
-            f"{found.verdict} | `{found.bottleneck}` | {product.total:,.2f} {found.cost.money} |"
+            f"{found.verdict} | {found.bottleneck_name} | {product.total:,.2f} {found.cost.money} |"
         )
     return "\n".join(rows)
 

@@ -53,7 +53,7 @@ def test_two_vats_hold_ten_loads() -> None:
     assert not found.fits
     assert found.share == pytest.approx(5 / 7, rel=1e-9)
     assert found.tightest == "vat"
-    assert "vat is full" in found.why
+    assert "all room in vat is taken" in found.why
     assert found.left[0] <= 28_000 * (1 + 1e-6)  # 98 t less 50,000 L x 1.4 kg, but for what is pressed and unfinished
 
 

@@ -278,7 +278,7 @@ def check(path: str | Path) -> tuple[Problem, ...]:
             known = _placed(plan, lambda: _known(plan, early=False))
             found += known.problems
             if known.season is not None and not known.season.fits:
-                found.append(plan.placed(too_much(known.season)))
+                found.append(plan.placed(too_much(plan, known.season)))
         except ProblemsError as wrong:
             found += wrong.problems
     return _once(found)

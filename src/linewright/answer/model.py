@@ -121,6 +121,11 @@ class Answer(Shown):
         return f"makes {self.question}: {self.verdict}{limit}"
 
     @property
+    def season_why(self) -> str:
+        """What keeps a season from finishing more, in a sentence; empty where the plan has no horizon."""
+        return "" if self.season is None else seasonal.why(self.plan, self.season)
+
+    @property
     def season_cost(self) -> SeasonCost | None:
         """What the whole season costs; None where the plan has no horizon."""
         if self.season is None:

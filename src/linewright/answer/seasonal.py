@@ -6,6 +6,7 @@ from linewright.answer.verdict import percent
 from linewright.base.nouns import so_many
 from linewright.base.problems import Level, Problem
 from linewright.base.results import Interval, show, show_interval
+from linewright.plan.called import item_called, thing_called
 from linewright.plan.model import Plan
 from linewright.season import Season
 from linewright.simulate.season_model import SeasonRun
@@ -27,8 +28,7 @@ def question(plan: Plan, season: Season) -> str:
         return made
     if not season.much_over:
         return f"all of the harvest, {made}"
-    known = plan.items.get(season.limits_item)
-    first = (known.name if known is not None else "") or season.limits_item.replace("_", " ")
+    first = item_called(plan, season.limits_item)
     left = " and ".join(_so_many(plan, *over) for over in season.much_over)
     return f"as much as {first} allows, {made}, with {left} left over"
 
@@ -85,9 +85,14 @@ def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
 BOUND = "yes by every bound"
 
 
-def too_much(season: Season) -> Problem:
+def why(plan: Plan, season: Season) -> str:
+    """What keeps the season from finishing more, in the words of the plan's author."""
+    return season.because(lambda id: thing_called(plan, id))
+
+
+def too_much(plan: Plan, season: Season) -> Problem:
     """A warning where more is wanted, or comes, than the plant can work up."""
     amount = f"{show(round(season.aim))} {season.units[0]}"
     what = f"the harvest would give {amount}" if season.wanted is None else f"{amount} are wanted"
     hint = "more or larger vessels, or less at a time; `linewright improve` counts the vessels that it takes"
-    return Problem("intake[0]", f"{what}. {season.why.removesuffix('.')}", level=Level.WARNING, hint=hint)
+    return Problem("intake[0]", f"{what}. {why(plan, season).removesuffix('.')}", level=Level.WARNING, hint=hint)

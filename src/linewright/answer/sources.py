@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linewright.answer.model import Answer
+from linewright.balance.result import PROVED
 from linewright.base.results import Table
 from linewright.plan.model import Duration, Operation
+
+_SURE = {PROVED: "proved that no sharing is better"}
+"""How sure a balance is; a search that was stopped has the best that it found."""
+_RATE = {"bound": "an upper bound", "estimate": "an estimate"}
 
 
 def sources(answer: Answer) -> Table:
@@ -29,13 +34,18 @@ def _rows(answer: Answer) -> Iterator[tuple[str, str]]:
         yield f"time of: {'; '.join(dict.fromkeys(who))}", f"the time study {file}"
     for model, who in models.items():
         yield f"time of: {'; '.join(dict.fromkeys(who))}", f"the model of physics {model}"
-    yield "rate, bounds and loads", f"Linewright {came.version}; the greatest rate is {answer.capacity.honesty.status}"
+    status = answer.capacity.honesty.status
+    yield "rate, bounds and loads", f"Linewright {came.version}; the greatest rate is {_RATE.get(status, status)}"
     if answer.simulation is not None:
         run = answer.simulation.as_planned
         seed = f", seed {came.seed}" if came.seed is not None else ""
         yield "what really happens", f"simulation, {run.honesty.replications} replications of {run.weeks} weeks{seed}"
+    if answer.season_run is not None:
+        played = answer.season_run
+        seed = f", seed {played.provenance.seed}" if played.provenance.seed is not None else ""
+        yield "what really happens", f"the season simulated, {played.honesty.replications} replications{seed}"
     for line in answer.balanced.lines if answer.balanced is not None else ():
-        yield f"who does what: {line.line.name}", f"balance, {line.balance.honesty.status}"
+        yield f"who does what: {line.line.name}", f"balance, {_SURE.get(line.balance.honesty.status, 'best found')}"
 
 
 def _operations(answer: Answer) -> Iterator[Operation]:

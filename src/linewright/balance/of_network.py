@@ -21,6 +21,7 @@ from linewright.base.problems import Problem, ProblemsError, did_you_mean
 from linewright.network.fold import fold_network
 from linewright.network.model import Network, Reject
 from linewright.network.rows import summed
+from linewright.plan.called import step_called
 from linewright.plan.paths import join
 
 TICK = Fraction(1, 100)  # seconds
@@ -238,7 +239,7 @@ def _assumed(source: Source, takt: float | None) -> tuple[str, ...]:
         ("Setting up by the count is spread over the pieces between", source.times.with_setups),
     ):
         if names:
-            said.append(f"{start}: {_listed(names)}.")
+            said.append(f"{start}: {_listed([step_called(source.network.plan, name) for name in names])}.")
     if some := _some_can(source):
         said.append(
             f"Stations are manned by a whole crew, so what only some of it can do, or slower, is left out: {some}."
@@ -265,5 +266,5 @@ def _some_can(source: Source) -> str:
 
 
 def _listed(names: Sequence[str]) -> str:
-    shown = ", ".join(name.replace("_", " ") for name in names[:6])
+    shown = ", ".join(names[:6])
     return f"{shown} and {len(names) - 6} more" if len(names) > 6 else shown

@@ -15,6 +15,7 @@ import numpy as np
 from linewright.network.items import ItemFacts
 from linewright.network.mixes import with_recipes
 from linewright.network.model import BlendLimit, Network
+from linewright.plan.called import item_called, step_called
 
 if TYPE_CHECKING:
     from linewright.network.context import Context
@@ -99,11 +100,15 @@ def recipes(network: Network, mixes: tuple[tuple[float, ...], ...], why: str = "
     for choice, mix in zip(network.choices, mixes, strict=True):
         if not choice.limits:
             continue
-        parts = [f"{100 * s:.3g} % {network.items.ids[i]}" for i, s in zip(choice.items, mix, strict=True) if s > 1e-9]
+        parts = [
+            f"{100 * s:.3g} % {item_called(network.plan, network.items.ids[i])}"
+            for i, s in zip(choice.items, mix, strict=True)
+            if s > 1e-9
+        ]
         held = []
         for limit in choice.limits:
             weight = np.array(mix) * np.array(choice.units) * np.array(limit.weight)
             held.append(f"{limit.name} {limit.said(float((weight * np.array(limit.value)).sum() / weight.sum()))}")
-        name = network.operations.ids[choice.operation]
+        name = step_called(network.plan, network.operations.ids[choice.operation])
         said.append(f"{name} blends {choice.label} of {', '.join(parts)}: {why} within its limits ({', '.join(held)}).")
     return tuple(said)

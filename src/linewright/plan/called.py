@@ -48,6 +48,14 @@ def kind_called(things: Mapping[str, Named], id: str) -> str:
     return f"{name} {values.removesuffix(']')}".strip()
 
 
+def thing_called(plan: Plan, id: str) -> str:
+    """What an item, a station, a crew, a store or an operation is called, by its id and what may follow its comma."""
+    own, comma, rest = id.partition(",")
+    tables: tuple[Mapping[str, Named], ...] = (plan.items, plan.stations, plan.crews, plan.stores)
+    found = next((table[own] for table in tables if own in table), None)
+    return f"{called(found) if found is not None else step_called(plan, own)}{comma}{rest}"
+
+
 def step_called(plan: Plan, id: str) -> str:
     """What an operation is called, by its id; an id that no operation has is given with spaces."""
     every = (o for route in plan.routes.values() for o in route.operations)

@@ -41,12 +41,18 @@ def facts_of(answer: Answer) -> list[tuple[str, str]]:
     capacity, names = answer.capacity, tables.item_names(answer)
     found: list[tuple[str, str]] = []
     limit = capacity.bottleneck
-    if limit is not None:
+    if answer.season is not None:
+        found.append(("What limits it", answer.season_why))
+    elif limit is not None:
         name = tables.resource_name(answer, limit)
         found.append(("Bottleneck", f"{name}: a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"))
-    found += [(f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted]
+    if answer.season is None:  # a season has no steady rhythm
+        found += [
+            (f"Takt, {names.get(w.item, w.item)}", f"{words.seconds(w.takt)} of open time") for w in capacity.wanted
+        ]
     found += [("Cost of one", tables.one_costs(answer, p)) for p in answer.cost.products]
-    found.append(("Time through", played.time_through(answer)))
+    if answer.season is None:
+        found.append(("Time through", played.time_through(answer)))
     if answer.quality.ways:
         found.append(("Good", good_in_short(answer)))
     if answer.cautions:

@@ -86,7 +86,7 @@ def rate(answer: Answer) -> Section:
     capacity = answer.capacity
     tightest = capacity.bounds[0].why if capacity.bounds else ""
     if answer.season is not None:
-        tightest = answer.season.why
+        tightest = answer.season_why
     short = f"{answer.verdict[:1].upper()}{answer.verdict[1:]}. {tightest[:1].upper()}{tightest[1:]}"
     body = (
         *(seasonal.rate(answer) if answer.season is not None else played.rate(answer)),

@@ -12,6 +12,7 @@ from linewright.answer.model import Answer
 from linewright.base.results import Table, Told
 from linewright.capacity.model import Resource
 from linewright.cost.model import ProductCost
+from linewright.plan.called import kind_called
 from linewright.plan.model import Carrier, Crew, Station, Tool
 from linewright.report import words
 
@@ -33,7 +34,10 @@ def resource_name(answer: Answer, resource: Resource) -> str:
         "station": plan.stations, "crew": plan.crews, "tool": plan.tools, "carrier": plan.carriers
     }  # fmt: skip
     found = tables[resource.kind].get(resource.id)
-    return words.name_of(resource.id, found.name if found is not None else "")
+    if found is None:  # one of several kinds of a carrier: its name, then its values
+        name = kind_called(tables[resource.kind], resource.id)
+        return f"{name[:1].upper()}{name[1:]}"
+    return words.name_of(resource.id, found.name)
 
 
 def place_names(answer: Answer, where: str) -> str:
@@ -186,15 +190,15 @@ def cost_parts(answer: Answer) -> Table:
     products, names = answer.cost.products, item_names(answer)
     rows: list[tuple[object, ...]] = []
     for part, word in PARTS.items():
-        money = [getattr(p.parts, part) for p in products]
-        if any(abs(m) >= 0.005 for m in money):
-            rows.append((word, *(_money(m) for m in money)))
-    rows.append(("total", *(_money(p.total) for p in products)))
-    rows.append(("counting only hours worked", *(_money(p.total_worked) for p in products)))
-    rows.append(("if every piece were good at once", *(_money(p.without_scrap) for p in products)))
+        shares = [getattr(p.parts, part) for p in products]
+        if any(abs(share) >= 0.005 for share in shares):
+            rows.append((word, *(money(share) for share in shares)))
+    rows.append(("total", *(money(p.total) for p in products)))
+    rows.append(("counting only hours worked", *(money(p.total_worked) for p in products)))
+    rows.append(("if every piece were good at once", *(money(p.without_scrap) for p in products)))
     if any(p.price is not None for p in products):
-        rows.append(("price", *(None if p.price is None else _money(p.price) for p in products)))
-        rows.append(("margin", *(None if p.margin is None else _money(p.margin) for p in products)))
+        rows.append(("price", *(None if p.price is None else money(p.price) for p in products)))
+        rows.append(("margin", *(None if p.margin is None else money(p.margin) for p in products)))
     columns = ("part", *(f"{names.get(p.item, p.item)} [{answer.cost.money}/{p.unit}]" for p in products))
     note = f"Counted as nothing, as no price or wage is written: {words.listed(answer.cost.missing)}."
     return Table("What one costs", columns, tuple(rows), note if answer.cost.missing else "")
@@ -216,17 +220,17 @@ def answer_counts(answer: Answer, item: str) -> bool:
 
 def crew_costs(answer: Answer) -> Table:
     """Hours worked and paid of every crew in a working day."""
-    crews, money = answer.plan.crews, answer.cost.money
+    crews, unit = answer.plan.crews, answer.cost.money
     rows = tuple(
         (
             words.name_of(c.crew, crews[c.crew].name if c.crew in crews else ""),
             _hours(c.hours_worked),
             _hours(c.hours_paid),
-            *(_money(amount) for amount in (c.wage, c.worked, c.paid)),
+            *(money(amount) for amount in (c.wage, c.worked, c.paid)),
         )
         for c in answer.cost.crews
     )
-    columns = ("crew", "worked [h]", "paid [h]", f"wage [{money}/h]", f"worked [{money}]", f"paid [{money}]")
+    columns = ("crew", "worked [h]", "paid [h]", f"wage [{unit}/h]", f"worked [{unit}]", f"paid [{unit}]")
     return Table("Hours worked and paid, for one working day", columns, rows)
 
 
@@ -239,8 +243,8 @@ def costly_operations(answer: Answer, item: str, most: int = 10) -> Table:
         (
             names.get(o.operation, o.operation),
             o.runs,
-            *(_money(getattr(o, part)) for part in parts),
-            _money(o.total),
+            *(money(getattr(o, part)) for part in parts),
+            money(o.total),
         )
         for o in found
     )
@@ -353,7 +357,8 @@ def _hours(hours: float) -> Told | None:
     return Told(hours, f"{hours:,.2f}") if hours >= 0.005 else None
 
 
-def _money(amount: float) -> Told:
+def money(amount: float) -> Told:
+    """An amount of money to the hundredth."""
     return Told(amount, f"{amount:,.2f}")
 
 

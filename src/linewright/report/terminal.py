@@ -50,7 +50,7 @@ def _answers(answer: Answer) -> Grid:
     rows.add_row("Will it make the rate?", verdict_of(answer))
     limit = answer.capacity.bottleneck
     if answer.season is not None:
-        rows.add_row("What limits it?", Text(answer.season.why))
+        rows.add_row("What limits it?", Text(answer.season_why))
     elif limit is not None:
         name = tables.resource_name(answer, limit)
         busy = f"{name}, a {limit.kind} of {limit.count}, {100 * limit.use:.0f} % used"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -134,29 +135,33 @@ class Season(Shown):
 
     @property
     def why(self) -> str:
-        """One sentence: what keeps the season from finishing more."""
+        """One sentence: what keeps the season from finishing more, things by their ids."""
+        return self.because(lambda id: id)
+
+    def because(self, called: Callable[[str], str]) -> str:
+        """The same with what things are called: an item, a station, a crew, a store or an operation by its id."""
         hard = [limit for limit in self.limits if limit.kind != "harvest"]
         if self.fits or not hard:
-            return self._why_it_fits()
-        first = hard[0]
+            return self._why_it_fits(called)
+        first, name = hard[0], called(hard[0].name)
         what = {
-            "station": f"{first.name} is full", "crew": f"{first.name} has no hours to spare",
-            "store": f"there is no more room behind {first.name}" if first.name else "a store is full",
-            "perishing": f"{first.name} does not keep", "lead time": f"{first.name} is not through by the end",
-        }.get(first.kind, first.name)  # fmt: skip
+            "station": f"all room in {name} is taken", "crew": f"no hours of {name} are to spare",
+            "store": f"there is no more room behind {name}" if first.name else "a store is full",
+            "perishing": f"what waits of {name} spoils", "lead time": f"{name} is not through by the end",
+        }.get(first.kind, name)  # fmt: skip
         begin, end = first.weeks
         when = f"in the week of {begin}" if begin == end else f"between the weeks of {begin} and {end}"
         return f"At most {100 * self.share:.3g} % of it can be finished: {what} {when}."
 
-    def _why_it_fits(self) -> str:
+    def _why_it_fits(self, called: Callable[[str], str]) -> str:
         if self.wanted is not None:
             return "All that is wanted can be made within the horizon, by every bound."
         if not self.much_over:
             return "Everything that comes can be worked up within the horizon, by every bound."
-        left = " and ".join(f"{show(round(amount))} {unit} of {item}" for item, unit, amount in self.much_over)
+        left = " and ".join(f"{show(round(amount))} {unit} of {called(item)}" for item, unit, amount in self.much_over)
         return (
-            f"As much as {self.limits_item} allows can be made within the horizon, by every bound; it is used up first,"
-            f" and {left} are left over."
+            f"As much as {called(self.limits_item)} allows can be made within the horizon, by every bound; it is used "
+            f"up first, and {left} are left over."
         )
 
     def to_table(self) -> Table:

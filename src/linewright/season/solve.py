@@ -17,6 +17,7 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Provenance
 from linewright.flow.model import Flow
 from linewright.network.model import Floats, Network
+from linewright.plan.called import step_called
 from linewright.season.harvest import Harvest
 from linewright.season.model import Limit, Season, WeekBalance
 from linewright.season.program import Program, build
@@ -272,5 +273,7 @@ def _honesty(network: Network, program: Program, most: tuple[float, ...], blends
     if blends:
         notes.append("Every blend has one recipe all season: the bound is of that recipe.")
     if random:
-        notes.append(f"Times that vary count at their means: {', '.join(random)}.")
+        notes.append(
+            f"Times that vary count at their means: {', '.join(step_called(network.plan, name) for name in random)}."
+        )
     return Honesty("estimate" if random else "bound", bound=None if random else sum(most), notes=tuple(notes))

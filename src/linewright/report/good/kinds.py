@@ -27,9 +27,10 @@ def by_kind(answer: Answer) -> Table:
         return Table(title, (), ())
     rows = [row for item in dict.fromkeys(k.item for k in kinds) for row in _of_item(answer, item)]
     bound = "At most, for the faults are too many to follow together. " if any(k.any_is_bound for k in kinds) else ""
+    same = "".join(f" {said}" for item in dict.fromkeys(k.item for k in kinds) for said in _same(answer, item))
     note = (
         f"Of a million of each kind, those that leave with a fault or several. {bound}Right first time: no loss, no "
-        "fault and no false alarm, in it and in all that is made for it."
+        f"fault and no false alarm, in it and in all that is made for it.{same}"
     )
     columns = ("kind", "a day", "leave with a fault", "counted", "right first time", "most often")
     kept = [k for k in range(len(columns)) if any(row[k] for row in rows)]
@@ -78,9 +79,7 @@ def _of_item(answer: Answer, item: str) -> Iterator[tuple[object, ...]]:
 
 
 def _group(answer: Answer, group: list[KindQuality], name: str) -> Iterator[tuple[object, ...]]:
-    option = words.listed(_option(answer, o) for o, _ in group[0].values)
     if _all_alike(group):
-        yield (f"{name}, each {option} alike", "", "", "", "", "")
         return
     if len(group) <= ALL:
         yield from (_row(answer, k, f"{name}, {_values(answer, k.values)}") for k in group)
@@ -88,6 +87,17 @@ def _group(answer: Answer, group: list[KindQuality], name: str) -> Iterator[tupl
     ranked = sorted(group, key=lambda k: -k.any_fault)
     yield from (_row(answer, k, f"{name}, {_values(answer, k.values)}, among the worst") for k in ranked[:WORST])
     yield _row(answer, ranked[-1], f"{name}, {_values(answer, ranked[-1].values)}, the best of {len(group)}")
+
+
+def _same(answer: Answer, item: str) -> Iterator[str]:
+    """A sentence for each option of a product that makes no difference."""
+    every = [k for k in answer.quality.kinds if k.item == item]
+    if any(k.values == () for k in every):
+        name = plural(words.in_sentence(item_names(answer).get(item, item)))
+        for group in _groups(every):
+            if len(group[0].values) == 1 and _all_alike(group):
+                option = _option(answer, group[0].values[0][0])
+                yield f"{name[:1].upper()}{name[1:]} are alike in this whatever the {option}."
 
 
 def _row(answer: Answer, kind: KindQuality, said: str) -> tuple[object, ...]:

@@ -85,6 +85,9 @@ def _provenance(answer: Answer) -> Iterator[tuple[str, object]]:
     yield "status of the rate", answer.capacity.honesty.status
     if answer.simulation is not None:
         yield "replications", answer.simulation.as_planned.honesty.replications
+    if answer.season_run is not None:
+        yield "replications of the season", answer.season_run.honesty.replications
+        yield "seed of the season", answer.season_run.provenance.seed
     yield "money", answer.plan.money
 
 

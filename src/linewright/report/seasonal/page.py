@@ -18,12 +18,12 @@ def rate(answer: Answer) -> Iterator[Block]:
     yield Picture("season")
     yield Grid(tables.outcome(answer))
     yield Grid(tables.limits(answer))
-    yield Grid(tables.weeks(answer))
+    yield Grid(tables.busy_weeks(tables.weeks(answer)))
     if answer.season_run is None:
         why = f" It could not be: {answer.unplayed}." if answer.unplayed else ""
         yield Note(f"The season was not played: variation, full hours and vessels that are not full cost more.{why}")
     else:
-        yield Grid(tables.played_weeks(answer))
+        yield Grid(tables.busy_weeks(tables.played_weeks(answer)))
         yield Grid(tables.campaigns(answer))
         yield Grid(tables.cares(answer))
         yield listing("How it was played", answer.season_run.notes)
@@ -32,11 +32,8 @@ def rate(answer: Answer) -> Iterator[Block]:
 
 def cost(answer: Answer) -> Iterator[Block]:
     """What does one cost? For a season: what all of it costs, by part and by month."""
-    money = answer.season_cost
-    if money is None:
-        return
-    yield Grid(money.to_table())
-    yield Grid(money.month_table())
+    yield Grid(tables.costs(answer))
+    yield Grid(tables.months(answer))
 
 
 def season_tables(answer: Answer) -> list[Table]:
@@ -45,8 +42,7 @@ def season_tables(answer: Answer) -> list[Table]:
         return []
     found = [tables.outcome(answer), tables.limits(answer)]
     found += [part for table in tables.weeks_in_short(answer) for part in narrow(table)]
-    if answer.season_cost is not None:
-        found.append(answer.season_cost.to_table())
+    found.append(tables.costs(answer))
     if answer.tanks is not None:
         found += [tables.tanks(answer), tables.failures(answer)]
     return found
@@ -68,6 +64,6 @@ def helps(answer: Answer) -> Iterator[Block]:
 def helps_in_short(answer: Answer) -> str:
     """The least that is enough of every station of vessels, in a sentence."""
     if answer.tanks is None:
-        return answer.season.why if answer.season is not None else ""
+        return answer.season_why
     said = [tables.least_enough(answer, station) for station in answer.tanks.stations]
     return " ".join(sentence for sentence in said if sentence)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from linewright.answer.model import Answer
-from linewright.base.results import Interval, Table, show_interval
-from linewright.report.words import name_of
+from linewright.base.results import Interval, Table, Told, show, show_interval
+from linewright.report import tables
+from linewright.report.words import listed, name_of
 from linewright.season.tanks_model import Choice
 
 
@@ -12,8 +13,9 @@ def named(answer: Answer, thing: str) -> str:
     """An item, or a station with what follows its comma, as people call it."""
     plan = answer.plan
     first, comma, rest = thing.partition(",")
-    known = plan.items.get(first) or plan.stations.get(first) or plan.crews.get(first)
-    said = (known.name if known is not None else "") or name_of(first)
+    known = plan.items.get(first) or plan.stations.get(first) or plan.crews.get(first) or plan.stores.get(first)
+    said = known.name if known is not None else tables.operation_names(answer).get(first, "")
+    said = said or name_of(first)
     return f"{said}{comma}{rest}"
 
 
@@ -43,7 +45,7 @@ def outcome(answer: Answer) -> Table:
             (f"{named(answer, item)} left over", unit, season.left[k] - season.spoiled[k], _said(left, season.came[k]))
         )
     title = f"The season from {season.begins} to {season.ends}"
-    return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), season.why)
+    return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), answer.season_why)
 
 
 def _said(found: Interval | None, whole: float = 1.0) -> str:
@@ -101,7 +103,8 @@ def busy_weeks(table: Table) -> Table:
     rows = [row for row in table.rows if any(row[1:])]
     columns = [0, *(k for k in range(1, len(table.columns)) if any(row[k] for row in rows))]
     left = len(table.rows) - len(rows)
-    idle = f" In the other {left} weeks nothing comes, stands or is finished." if left else ""
+    other = "the other week" if left == 1 else f"the other {left} weeks"
+    idle = f" In {other} nothing comes, stands or is finished." if left else ""
     return Table(
         table.title,
         tuple(table.columns[k] for k in columns),
@@ -242,8 +245,45 @@ def cares(answer: Answer) -> Table:
     run = answer.season_run
     assert run is not None
     rows = tuple(
-        (name_of(one.operation), one.name, _said(one.done), _said(one.late), _said(one.missed), round(one.delay, 2))
+        (
+            tables.operation_names(answer).get(one.operation, name_of(one.operation)),
+            one.name,
+            _said(one.done),
+            _said(one.late),
+            _said(one.missed),
+            round(one.delay, 2),
+        )
         for one in run.cares
     )
     columns = ("while", "what", "done", "of it late", "missed", "mean lateness [h]")
     return Table("Work while it stands", columns, rows, "Times in the season. The stand goes on whatever happens.")
+
+
+def costs(answer: Answer) -> Table:
+    """What all of the season costs, its parts called as in the cost of one."""
+    found = answer.season_cost
+    if found is None:
+        return Table("What the season costs", (), ())
+    called = {part.replace("_", " "): word for part, word in tables.PARTS.items()}
+    table = found.to_table()
+    rows = tuple(
+        (called.get(str(part), part), Told(float(whole), f"{whole:,}"), None if one is None else tables.money(one))
+        for part, whole, one in table.rows
+    )
+    units = listed(
+        f"{show(n)} {unit}" if len(found.units) == 1 else f"{show(n)} {unit} of {named(answer, item)}"
+        for item, unit, n in zip(found.products, found.unit, found.units, strict=True)
+    )
+    note = f"For all that the season aims at: {units}. People are paid on every working day, idle weeks too."
+    return Table(table.title, table.columns, rows, note)
+
+
+def months(answer: Answer) -> Table:
+    """The money of every month."""
+    found = answer.season_cost
+    if found is None:
+        return Table("The season's money by month", (), ())
+    table = found.month_table()
+    finished = (f"{named(answer, item)} finished" for item in found.products)
+    fixed = len(table.columns) - len(found.products)
+    return Table(table.title, (*table.columns[:fixed], *finished), table.rows, table.note)
