@@ -23,6 +23,7 @@ from linewright.network.model import DIRECT, NOWHERE, Changeovers, Ints, Network
 from linewright.network.operations import compile_operations
 from linewright.network.order import routes_in_order
 from linewright.network.people import compile_people
+from linewright.network.round_the_clock import warn_of_joined_shifts
 from linewright.network.rows import floats, ints
 from linewright.network.season import compile_season
 from linewright.network.stations import (
@@ -124,6 +125,7 @@ def compile_plain(plan: Plan) -> Network:
     context.assumptions.extend(lots)
     warn_of_rings(network, context.problems)
     check_window_hours(network, context.problems)
+    warn_of_joined_shifts(network, context.problems)
     context.problems.raise_errors()
     _assume(network, context)
     return replace(network, problems=tuple(context.problems), assumptions=tuple(context.assumptions))
