@@ -2,7 +2,8 @@
 
 The whole `linewright answer examples/boot.toml`, simulated to a half-width of 1 % (reached by takt) and written as a
 page, runs in new processes: the first ever (no machine code on disk yet) and later ones; seconds of wall and processor,
-and the most memory held. Without simulation "answer" is check + network + flow + capacity + cost from the file on disk,
+and the most memory held by one process.
+Without simulation "answer" is check + network + flow + capacity + cost from the file on disk,
 after import; for the generated plan (plan_reading.py: 5,000 operations, 4,000 items) each stage is timed too, and
 tomlkit, the general-purpose library that keeps comments, parses the same text in the same run. Wanted: first run ever
 < 12 s, later < 6 s, < 300 MB; without simulation boot < 1 s, the large plan < 3 s and < 500 MB. Each is said to be met

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from linewright.simulate.kernel import compiled, machine
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
-from linewright.simulate.kernel.translate import UntranslatableError, translate
+from linewright.simulate.kernel.translate import LIBRARY, UntranslatableError, translate
 from linewright.simulate.memory import Checked
 
 SEVEN = 7
@@ -41,7 +41,7 @@ MADE: dict[Any, Any] = {}
 
 def door(function: Any) -> Any:
     if function not in MADE:
-        MADE[function] = machine.load(machine.build(translate(function, "door")), "door", DOOR)
+        MADE[function] = machine.load(machine.build(translate(function, "door")), "door", DOOR, LIBRARY)
     return MADE[function]
 
 
@@ -171,14 +171,30 @@ def test_dividing_by_zero_stops_no_machine() -> None:
     assert isinstance(door(divide)(None, None, 5, 0), int)
 
 
+def test_a_process_of_its_own_makes_the_same_code(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    text = translate(divide, "door")
+    assert machine.build_apart(text) == machine.build(text)
+    assert machine.build_apart("this is no text of LLVM") is None
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "no such program"))
+    assert machine.build_apart(text) is None
+    monkeypatch.setattr(sys, "executable", "")
+    assert machine.build_apart(text) is None
+
+
 ASK = """
-import time, sys
+import sys
 from linewright.simulate.kernel import compiled, machine
+if len(sys.argv) > 1:
+    sys.executable = ""
 built = []
-build = machine.build
-machine.build = lambda text: (built.append(1), build(text))[1]
+for way in ("build_apart", "build"):
+    def counted(text, way=way, build=getattr(machine, way)):
+        code = build(text)
+        built.extend([way] if code else [])
+        return code
+    setattr(machine, way, counted)
 compiled.machine_code()
-print(len(built), "numba" in sys.modules)
+print(*built, "numba" in sys.modules)
 """
 
 
@@ -187,14 +203,17 @@ def test_machine_code_is_kept_and_a_broken_file_is_made_anew(tmp_path: Path, mon
     monkeypatch.setenv("LINEWRIGHT_CACHE_DIR", str(tmp_path))
     monkeypatch.delenv("LINEWRIGHT_NO_JIT", raising=False)
 
-    def ask() -> str:
-        return subprocess.run([sys.executable, "-c", ASK], capture_output=True, text=True, check=True).stdout.strip()
+    def ask(*more: str) -> str:
+        command = [sys.executable, "-c", ASK, *more]
+        return subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip()
 
-    assert ask() == "1 False"
-    assert ask() == "0 False"
+    assert ask() == "build_apart False"
+    assert ask() == "False"
     (kept,) = tmp_path.iterdir()
-    kept.write_bytes(kept.read_bytes()[:-1000])
-    assert ask() == "1 False"
-    assert ask() == "0 False"
+    whole = kept.read_bytes()
+    kept.write_bytes(whole[:-1000])
+    assert ask("without another process") == "build False"
+    assert kept.read_bytes() == whole
+    assert ask() == "False"
     monkeypatch.setenv("LINEWRIGHT_CACHE_DIR", str(kept / "no folder"))
-    assert ask() == "1 False"
+    assert ask() == "build_apart False"

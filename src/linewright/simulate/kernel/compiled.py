@@ -1,9 +1,9 @@
 """The kernel as machine code, or as it is written.
 
 The kernel's modules are plain Python. For speed ``machine_code`` has them translated and made into machine code as one
-unit with one door; that takes a second or two, and is kept on disk under a stamp of the kernel's source text and of the
-processor. With ``LINEWRIGHT_NO_JIT=1`` (or numba's NUMBA_DISABLE_JIT) the same functions run as they stand, on lists
-that check every index, and give the same bits: that is how memory safety is tested.
+unit with one door; that takes some seconds of a process of its own, and is kept on disk under a stamp of the kernel's
+source text and of the processor. With ``LINEWRIGHT_NO_JIT=1`` (or numba's NUMBA_DISABLE_JIT) the same functions run as
+they stand, on lists that check every index, and give the same bits: that is how memory safety is tested.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from typing import Any
 from platformdirs import user_cache_dir
 
 from linewright.simulate.kernel.run import enter
-from linewright.simulate.kernel.translate import translate
+from linewright.simulate.kernel.translate import LIBRARY, translate
 
 DOOR = "linewright_kernel"
 CHECKED = 32
@@ -48,7 +48,7 @@ def machine_code() -> Any:
 
 
 def make_early() -> None:
-    """Begin to make the machine code, beside other work: most of the time LLVM does not need Python's lock."""
+    """Begin to make the machine code, beside other work: LLVM has its own process, or does not need Python's lock."""
     if not without_compiler():
         Thread(target=machine_code).start()
 
@@ -64,10 +64,12 @@ def _machine_code() -> Any:
     name = f"{DOOR}-{source_stamp(machine.target())}.o"
     code = _from_disk(name)
     if code is None:
-        code = machine.build(translate(enter, DOOR))
+        text = translate(enter, DOOR)
+        code = machine.build_apart(text) or machine.build(text)  # what is wrong with the text is told here
         _to_disk(name, code)
     whole, real, number = ctypes.POINTER(ctypes.c_int64), ctypes.POINTER(ctypes.c_double), ctypes.c_int64
-    return machine.load(code, DOOR, ctypes.CFUNCTYPE(number, whole, real, whole, whole, number, number, number))
+    kind = ctypes.CFUNCTYPE(number, whole, real, whole, whole, number, number, number)
+    return machine.load(code, DOOR, kind, LIBRARY)
 
 
 def _folders() -> list[Path]:

@@ -1,25 +1,30 @@
 """LLVM: from text to machine code in memory or on disk, and from there to a function that can be called.
 
 The optimiser may inline and reorder, but no operation on real numbers is merged with another or left out, so machine
-code gives the bits that plain Python gives.
+code gives the bits that plain Python gives. Run as a file it reads text and writes machine code, which is how code is
+made in a process of its own; so it imports nothing of Linewright.
 """
 
 from __future__ import annotations
 
 import ctypes
 import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
 import llvmlite
 import llvmlite.binding as llvm
 
-from linewright.simulate.kernel.translate import LIBRARY
-
 OPTIMISE = 2
 """LLVM's level; a third takes longer and gains nothing, one less costs a twentieth of the speed."""
 LOOPS = ("loop_vectorization", "slp_vectorization", "loop_unrolling", "loop_interleaving")
 """What is left out: it doubles the time to compile, and the kernel's loops follow lists, a few turns each."""
+PATIENCE = 120.0
+"""Seconds after which a process that makes machine code is given up."""
 
 
 @cache
@@ -54,10 +59,32 @@ def build(text: str) -> bytes:
     return bytes(machine.emit_object(module))
 
 
-def load(code: bytes, name: str, kind: Any) -> Any:
-    """The function ``name`` of some machine code, as a ctypes function of ``kind``."""
+def build_apart(text: str) -> bytes | None:
+    """What ``build`` gives, made by a process of its own: what LLVM needs for it is given back when that ends.
+
+    It runs beside all else that this process does. None where no process can be begun, or where it fails.
+    """
+    if not sys.executable:
+        return None
+    command = [sys.executable, "-P", __file__]
+    try:
+        made = subprocess.run(
+            command,
+            input=text.encode(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            timeout=PATIENCE,
+            check=True,
+        )
+    except (OSError, subprocess.SubprocessError):
+        return None
+    return made.stdout or None
+
+
+def load(code: bytes, name: str, kind: Any, library: Iterable[str]) -> Any:
+    """The function ``name`` of some machine code, as a ctypes function of ``kind``; ``library``: what it calls of C."""
     machine = _machine()
-    for known in LIBRARY:
+    for known in library:
         llvm.add_symbol(known, _address(known))
     engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), machine)
     engine.add_object_file(llvm.ObjectFileRef.from_data(code))
@@ -71,3 +98,13 @@ def _address(name: str) -> int:
     """Where a function of the C library lies."""
     library = ctypes.CDLL("ucrtbase" if os.name == "nt" else None)
     return int(ctypes.cast(getattr(library, name), ctypes.c_void_p).value or 0)
+
+
+def main() -> None:
+    """Text comes in, machine code goes out. Whoever asked may be told to stop (Ctrl-C), and still wants the code."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    sys.stdout.buffer.write(build(sys.stdin.buffer.read().decode()))
+
+
+if __name__ == "__main__":
+    main()
