@@ -180,8 +180,14 @@ class Places:
         elif not place.here and place.process is None:
             self.state(place, r.SHORT)
             if not place.station.endless:
-                place.station.give_back(place)
+                self.give_back(place)
             self.admit(place.station)
+
+    def give_back(self, place: Place) -> None:
+        """A place is free: flows see to it that who waits outside for a level is told when it is there."""
+        place.station.give_back(place)
+        if self.plant.stock.flowed:
+            self.plant.flows.touch()
 
     def state(self, place: Place, state: int) -> None:
         """From now on the place is in this state; waiting of any kind is unmanned where nobody is there."""

@@ -97,7 +97,7 @@ class Work:
             return
         set_state(place, r.SHORT)
         if not place.station.endless:
-            place.station.give_back(place)
+            self.plant.places.give_back(place)
         yield self.env.timeout(0)  # those who lost or found people at this instant come first, and rework
         self.plant.places.admit(place.station)
 
@@ -130,7 +130,7 @@ class Work:
         yield from self.plant.readiness.make_ready(place, place.dirty, CLEANING)
         place.process = None
         self.plant.places.state(place, r.SHORT)
-        place.station.give_back(place)
+        self.plant.places.give_back(place)
         self.plant.places.admit(place.station)
 
     def begin(self, place: Place, o: int, group: list[Piece], number: int, fresh: list[Piece]) -> None:
