@@ -73,7 +73,7 @@ def main() -> None:
 
 def season() -> None:
     """The weeks of the harvest, as the report draws them."""
-    played = simulate_plan(read_plan(ROOT / "examples" / "harvest.toml"), Wish(replications=8, seed=1))
+    played = simulate_plan(read_plan(ROOT / "examples" / "harvest.toml"), Wish(replications=8))
     drawn = charts(played)["season"]
     drawer: Any = importlib.import_module("vl_convert")
     (PICTURES / "season.svg").write_text(drawer.vegalite_to_svg(drawn.spec), encoding="utf-8")

@@ -97,3 +97,16 @@ def test_a_told_number_is_a_number() -> None:
     assert show(told) == "84 %"
     assert told * 2 == pytest.approx(1.6842)
     assert Table("t", ("a",), ((told,),)).to_polars()["a"].to_list() == [0.8421]
+
+
+def test_whole_tables_of_the_engines_have_names_and_not_ids(given: Answer) -> None:
+    items = {key: replace(item, name=f"Item of {key}") for key, item in given.plan.items.items()}
+    stations = {key: replace(station, name=f"Place of {key}") for key, station in given.plan.stations.items()}
+    book = read(workbook(replace(given, plan=replace(given.plan, items=items, stations=stations))))
+    said = [row[0].value for row in book["All items"].iter_rows(min_row=2)]
+    assert said == [f"Item of {item}" for item in given.flow.items]
+    rows = [[cell.value for cell in row] for row in book["All stations, crews and tools"].iter_rows(min_row=2)]
+    resources = [r.id for r in given.capacity.resources if r.kind == "station"]
+    assert [row[1] for row in rows if row[0] == "station"] == [f"Place of {key}" for key in resources]
+    heads = [cell.value for cell in book["All parts of the cost"][1]]
+    assert heads[1].startswith(f"Item of {given.cost.products[0].item} [")

@@ -11,7 +11,8 @@ import pytest
 
 from linewright.answer.model import Answer
 from linewright.base.cautions import DEFER
-from linewright.report import drawing
+from linewright.base.results import Table
+from linewright.report import drawing, parts
 from linewright.report.html import to_html, write_html
 
 QUESTIONS = [
@@ -123,3 +124,9 @@ def test_without_the_extra_the_page_says_so(given: Answer, monkeypatch: pytest.M
 def test_written_as_utf8(given: Answer, tmp_path: Path) -> None:
     path = write_html(given, tmp_path / "page.html", live=False)
     assert "Taken for granted" in path.read_text(encoding="utf-8")
+
+
+def test_columns_of_a_table_keep_intervals_whole_and_give_long_texts_room() -> None:
+    why = "One place can make one visit in twenty working days, because a place waits for the crew to come back."
+    drawn = parts.table(Table("Limits", ("limit", "use", "rate", "why"), (("tank", 3, "53 ± 0", why),)))
+    assert '<td>tank</td><td class="num">3</td><td class="whole">53 ± 0</td><td class="long">' in drawn

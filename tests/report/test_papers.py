@@ -18,8 +18,10 @@ from linewright.answer.posts import full_load, posts
 from linewright.answer.sources import sources
 from linewright.base.cautions import DEFER
 from linewright.base.problems import ProblemsError
+from linewright.base.results import Table
 from linewright.plan import read_plan
-from linewright.report.papers import press, report_pdf, sheets, sheets_html, sheets_pdf
+from linewright.report.blocks import Grid
+from linewright.report.papers import paper, press, report_pdf, sheets, sheets_html, sheets_pdf
 from linewright.report.papers.pictures import for_paper
 
 missing = [name for name in ("typst", "fontpkg_fira_sans", "pypdf") if importlib.util.find_spec(name) is None]
@@ -262,3 +264,17 @@ def test_the_papers_of_every_example_have_a_page_a_sheet() -> None:
         crowded = sum(1 for sheet in made if len(sheet.steps) > 12)
         assert len(made) <= len(reader(sheets_pdf(found)).pages) <= len(made) + crowded, name
         assert name == "boot" or crowded == 0
+
+
+def test_a_table_wider_than_the_page_becomes_several() -> None:
+    """Each has the first column; together they have every column once, and none is wider than a page."""
+    columns = ("week of", *(f"must of kind {k} waiting" for k in range(20)))
+    wide = Table("The weeks", columns, tuple((f"2026-09-{d:02}", *range(20)) for d in range(1, 8)), "At most.")
+    pieces = [piece for piece in paper.pieces(Grid(wide)) if isinstance(piece, Grid)]
+    assert len(pieces) > 1
+    assert all(piece.table.columns[0] == "week of" for piece in pieces)
+    assert [column for piece in pieces for column in piece.table.columns[1:]] == list(columns[1:])
+    assert [piece.table.note for piece in pieces] == [""] * (len(pieces) - 1) + ["At most."]
+    assert all(paper.pieces(piece) == [piece] for piece in pieces)
+    narrow = Grid(Table("Few", ("a", "b"), ((1, 2),)))
+    assert paper.pieces(narrow) == [narrow]

@@ -8,8 +8,12 @@ import pytest
 from season_cases import cellar
 
 from linewright.answer import answer
+from linewright.base.results import show
 from linewright.plan import read_plan
+from linewright.report.head import head_of
 from linewright.report.html import to_html
+from linewright.report.seasonal import tables
+from linewright.report.tables import cost_parts
 
 HARVEST = Path(__file__).parents[2] / "examples" / "harvest.toml"
 
@@ -63,3 +67,38 @@ def test_no_season_no_such_cost() -> None:
     header["demand"] = "200 L/day"
     del builder.document["intake"]
     assert answer(builder.build()).season_cost is None
+
+
+def test_the_parts_are_called_as_in_the_cost_of_one() -> None:
+    """On page and paper the season's money has the names of the table of one unit, and its items their own."""
+    builder = cellar(vats=4)
+    builder.document["items"]["cider"]["name"] = "Still cider"
+    found = answer(builder.build())
+    table, one = tables.costs(found), cost_parts(found)
+    parts = {row[0] for row in one.rows}
+    assert {"material in good pieces", "labour worked"} <= {row[0] for row in table.rows[:-1]} <= parts
+    assert [show(row[2]) for row in table.rows[:-1]] == [
+        show(row[1]) for row in one.rows if row[0] in {r[0] for r in table.rows[:-1]}
+    ]
+    assert "70,000 L" in table.note
+    assert tables.months(found).columns[-1] == "Still cider finished"
+    assert sum(float(str(row[-1])) for row in tables.months(found).rows) == pytest.approx(70_000, abs=4)
+
+
+def test_a_season_says_by_names_what_stops_it() -> None:
+    builder = cellar(vats=1)
+    builder.document["stations"]["vat"]["name"] = "Oak vats"
+    found = answer(builder.build())
+    assert "all room in oak vats is taken" in found.season_why
+    facts = dict(head_of(found).facts)
+    assert facts["What limits it"] == found.season_why
+    assert not any(name.startswith("Takt") or name == "Time through" for name in facts)
+
+
+def test_weeks_and_columns_in_which_nothing_happens_are_left_out_and_counted() -> None:
+    weeks = tables.weeks(answer(cellar(vats=8, to="2027-06-30").build()))
+    busy = tables.busy_weeks(weeks)
+    assert len(busy.rows) + 10 < len(weeks.rows)
+    assert sum(len(row) for row in busy.rows) == len(busy.rows) * len(busy.columns)
+    assert f"the other {len(weeks.rows) - len(busy.rows)} weeks" in busy.note
+    assert all(any(row[k] for row in busy.rows) for k in range(1, len(busy.columns)))

@@ -46,8 +46,7 @@ def table(data: Table, *, total: str = "") -> str:
     """A table, numbers to the right; the row whose first cell is ``total`` is set apart. Empty without rows."""
     if not data.rows:
         return ""
-    right = [all(numeric(row[k]) for row in data.rows) for k in range(len(data.columns))]
-    style = [' class="num"' if r else "" for r in right]
+    style = [_kind([row[k] for row in data.rows]) for k in range(len(data.columns))]
     head = "".join(f'<th scope="col"{s}>{escape(c)}</th>' for c, s in zip(data.columns, style, strict=True))
     rows = []
     for row in data.rows:
@@ -55,9 +54,23 @@ def table(data: Table, *, total: str = "") -> str:
         rows.append(f'<tr class="total">{cells}</tr>' if total and row[0] == total else f"<tr>{cells}</tr>")
     note = f'<p class="note">{escape(data.note)}</p>' if data.note else ""
     return (
-        f'<div class="part"><div class="scroll"><table><caption>{escape(data.title)}</caption>'
+        f'<div class="part"><div class="scroll"><table><caption><span>{escape(data.title)}</span></caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>{note}</div>"
     )
+
+
+BRIEF, LONG = 16, 60
+"""Characters up to which an interval or a time stays on one line, and from which a text wants room."""
+
+
+def _kind(cells: list[object]) -> str:
+    """The class of a column: numbers, short texts with a number that are not broken, texts that want room."""
+    if all(map(numeric, cells)):
+        return ' class="num"'
+    said = [show(cell) for cell in cells]
+    if any(len(text) > LONG for text in said):
+        return ' class="long"'
+    return ' class="whole"' if all(len(t) <= BRIEF and (not t or t[0].isdigit()) for t in said) else ""
 
 
 def numeric(cell: object) -> bool:

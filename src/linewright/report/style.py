@@ -39,11 +39,13 @@ figcaption{color:var(--lw-soft);font-size:.93rem;margin-bottom:.5em}
 .chart svg{max-width:100%;height:auto}
 table{border-collapse:collapse;font-size:.94rem;line-height:1.4}
 caption{text-align:left;font-weight:650;padding-bottom:.5em}
+caption span{display:inline-block;max-width:calc(100vw - 36px);position:sticky;left:0}
 th{font-weight:500;color:var(--lw-soft);text-align:left;vertical-align:bottom;font-size:.88rem}
 th,td{padding:.34em 1.5em .34em 0;border-bottom:1px solid var(--lw-line)}
 td{vertical-align:top;max-width:30em}
 .num{text-align:right}
-td.num{white-space:nowrap}
+td.num,td.whole{white-space:nowrap}
+td.long{min-width:11em}
 td:first-child{min-width:8em}
 tbody tr:hover td{background:var(--lw-faint)}
 .total td{border-top:2px solid var(--lw-ink);font-weight:650}

@@ -141,7 +141,8 @@ def way_of_faults(answer: Answer) -> Table:
             rows.append(("", "the customer", "", of_million(way.escapes)))
     columns = ("fault", "step", "what happens", "of a million behind it")
     note = (
-        "Of the pieces that leave the step, so many carry the fault: panels behind the saw, kits behind the packing. "
+        "Of the pieces that leave the step, so many carry the fault: parts where parts are made, units of the product "
+        "where those are. "
         "Exact for the shares that the plan writes, rework included."
     )
     return Table("The way of every fault", columns, tuple(rows), note)

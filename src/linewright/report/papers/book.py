@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from linewright.answer.model import Answer
-from linewright.base.results import Shown, Table, Told
-from linewright.report import words
+from linewright.base.results import Table, Told
+from linewright.report import tables, words
 from linewright.report.blocks import Grid, Listing
 from linewright.report.head import head_of
 from linewright.report.papers.press import UNPRINTABLE
@@ -54,14 +54,14 @@ def workbook(answer: Answer) -> bytes:
         Table("Answer", ("what", "value"), said),
         Table("Provenance", ("what", "value"), tuple(_provenance(answer))),
     ]
-    tables = [*front, *_tables(answer)]
-    titles = [_name(table.title, names) for table in (tables[0], Table("Contents", (), ()), *tables[1:])]
+    found = [*front, *_tables(answer)]
+    titles = [_name(table.title, names) for table in (found[0], Table("Contents", (), ()), *found[1:])]
     contents = Table(
         "Contents", ("sheet", "table", "note"),
         tuple((title, table.title, table.note) for title, table in
-              zip((titles[0], *titles[2:]), tables, strict=True)),
+              zip((titles[0], *titles[2:]), found, strict=True)),
     )  # fmt: skip
-    every = [tables[0], contents, *tables[1:]]
+    every = [found[0], contents, *found[1:]]
     for k, (title, table) in enumerate(zip(titles, every, strict=True)):
         sheet = first if k == 0 else book.create_sheet()
         sheet.title = title
@@ -103,15 +103,36 @@ def _tables(answer: Answer) -> Iterator[Table]:
     cautions = tuple((c.hazard, words.listed(c.where), c.text) for c in answer.cautions)
     if cautions:
         yield Table("What can hurt someone", ("hazard", "where", "caution"), cautions)
-    engines: tuple[tuple[str, Shown], ...] = (
-        ("All items", answer.flow),
-        ("All stations, crews and tools", answer.capacity),
-        ("All parts of the cost", answer.cost),
-    )
-    for title, engine in engines:
-        table = engine.to_table()
+    for title, table in (
+        ("All items", _items(answer)),
+        ("All stations, crews and tools", _resources(answer)),
+        ("All parts of the cost", _costs(answer)),
+    ):
         if table.rows:
             yield Table(title, table.columns, table.rows, table.note or table.title)
+
+
+def _items(answer: Answer) -> Table:
+    """The whole table of the balance, its items as people call them."""
+    names, table = tables.item_names(answer), answer.flow.to_table()
+    rows = tuple((names.get(item, item), *row[1:]) for item, row in zip(answer.flow.items, table.rows, strict=True))
+    return Table(table.title, table.columns, rows, table.note)
+
+
+def _resources(answer: Answer) -> Table:
+    """The whole table of the loads, with names."""
+    found, table = answer.capacity.resources, answer.capacity.to_table()
+    rows = tuple((row[0], tables.resource_name(answer, r), *row[2:]) for r, row in zip(found, table.rows, strict=True))
+    return Table(table.title, table.columns, rows, table.note)
+
+
+def _costs(answer: Answer) -> Table:
+    """Every part of the cost, unrounded, called as in the report."""
+    names, table, products = tables.item_names(answer), answer.cost.to_table(), answer.cost.products
+    called = {part.replace("_", " "): word for part, word in tables.PARTS.items()}
+    rows = tuple((called.get(str(row[0]), row[0]), *row[1:]) for row in table.rows)
+    heads = (f"{names.get(p.item, p.item)} [{answer.cost.money}/{p.unit}]" for p in products)
+    return Table(table.title, (table.columns[0], *heads), rows, table.note)
 
 
 def _steps(answer: Answer) -> Table:

@@ -11,6 +11,7 @@ from linewright.report.blocks import Block, Drawing, Grid, Listing, Note, Pictur
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
 from linewright.report.drawing import HINT, can_draw
+from linewright.report.grid import narrow
 from linewright.report.head import head_of
 from linewright.report.map import map_pages
 from linewright.report.map.draw import describe
@@ -24,6 +25,8 @@ COLUMNS = 5
 """Columns of the process map on a page: so many that its smallest letters stay above 7 points."""
 FULL = 105
 """Letters of a table's row that fit on a page."""
+WIDEST = 116
+"""Letters of a row that go on a page in small print, the room between columns counted as three each."""
 LONG_TEXT = 16
 """Letters of a cell from which it may be broken into lines."""
 WIDE = 720.0
@@ -69,7 +72,12 @@ def report_data(answer: Answer, size: Format = "a4") -> dict[str, Any]:
                 "id": section.id,
                 "question": section.question,
                 "answer": section.answer,
-                "blocks": [data for block in section.body if (data := _block(block, drawn, size)) is not None],
+                "blocks": [
+                    data
+                    for block in section.body
+                    for piece in pieces(block)
+                    if (data := _block(piece, drawn, size)) is not None
+                ],
             }
             for section in sections
         ],
@@ -85,6 +93,27 @@ def imprint(answer: Answer) -> dict[str, Any]:
         "fingerprint": answer.provenance.fingerprint[:16],
         "version": answer.provenance.version,
     }
+
+
+def pieces(block: Block) -> list[Block]:
+    """A table that no page is wide enough for as several, each with the first column; any other block as it is."""
+    if not isinstance(block, Grid) or not block.table.rows:
+        return [block]
+    table = block.table
+    texts = [[show(row[k]) for row in table.rows] for k in range(len(table.columns))]
+    if any(len(text) > LONG_TEXT for column in texts for text in column):
+        return [block]  # long texts give way
+    if sum(_letters(heading, column) for heading, column in zip(table.columns, texts, strict=True)) <= WIDEST:
+        return [block]
+    return [
+        Grid(Table(t.title, tuple(c.replace("\n", " ") for c in t.columns), t.rows, t.note), block.total)
+        for t in narrow(table, FULL)
+    ]
+
+
+def _letters(heading: str, texts: list[str]) -> int:
+    """Letters that a column is wide at least, the room between columns counted."""
+    return max(len(heading) // 2 + 1, *map(len, heading.split()), *map(len, texts)) + 3
 
 
 def _block(block: Block, drawn: dict[str, Chart], size: Format) -> dict[str, Any] | None:

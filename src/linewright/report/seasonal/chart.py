@@ -10,7 +10,7 @@ from linewright.report.palette import LIGHT
 from linewright.report.seasonal.tables import named
 
 HEIGHT = 120
-SERIES = (LIGHT["working"], LIGHT["moving"], LIGHT["accent"], LIGHT["down"], LIGHT["cleaning"], LIGHT["setting-up"])
+SERIES = (LIGHT["working"], LIGHT["moving"], LIGHT["setting-up"], LIGHT["down"], LIGHT["cleaning"], LIGHT["no-tool"])
 
 
 def season(answer: Answer) -> Chart | None:
