@@ -70,6 +70,7 @@ def commanded(folder: Path, page: str = "") -> tuple[float, float, float]:
     ``page`` "-" writes no page: the engine that draws pictures is a browser's and as large as all the rest.
     """
     place = {**os.environ, "LINEWRIGHT_CACHE_DIR": str(folder), "NUMBA_CACHE_DIR": str(folder)}
+    place.pop("PYTHONDONTWRITEBYTECODE", None)  # as for any user: modules are not compiled anew in every run
     asked = ["answer", str(BOOT), "--half-width", "0.01", "--report", page or str(folder / "boot.html")]
     begun = time.perf_counter()
     child = subprocess.Popen([sys.executable, "-c", ASK, *asked], env=place, stdout=subprocess.DEVNULL)

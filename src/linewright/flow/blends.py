@@ -10,9 +10,12 @@ from linewright.network.model import Network
 
 def blends_that_cannot_be(network: Network, problems: Problems) -> None:
     """A problem for every blend whose limits contradict each other."""
+    limited = [choice for choice in network.choices if choice.limits]
+    if not limited:
+        return
     from scipy.optimize import linprog
 
-    for choice in network.choices:
+    for choice in limited:
         rows, right = [], []
         for limit in choice.limits:
             weight = np.array(choice.units) * np.array(limit.weight)
