@@ -137,11 +137,14 @@ def reduced(order: tuple[tuple[str, str], ...]) -> list[tuple[str, str]]:
     reach: dict[str, set[str]] = {}
 
     def reached(start: str) -> set[str]:
+        if start in reach:
+            return reach[start]
         stack, seen = list(after.get(start, ())), set(after.get(start, ()))
         while stack:
             found = reach.get(here := stack.pop(), after.get(here, set()))
             stack += found - seen
             seen |= found
-        return reach.setdefault(start, seen)
+        reach[start] = seen
+        return seen
 
     return [(a, b) for a, b in order if not any(b in reached(other) for other in after[a] if other != b)]
