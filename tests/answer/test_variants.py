@@ -8,6 +8,7 @@ import pytest
 from linewright.answer.ask import answer, improve_plan
 from linewright.answer.ask_balance import Asked, ask_lines
 from linewright.plan import Plan, PlanBuilder
+from linewright.report import variants
 
 
 def kits(worst: str | None = None) -> Plan:
@@ -48,6 +49,41 @@ def test_cost_and_time_of_each_variant() -> None:
     assert rows["window"][5] - rows["plain"][5] > 3.0 + 20 * 6 / 60  # the pane, six minutes, and its part of idle time
     mean = 0.5 * rows["plain"][5] + 0.3 * rows["window"][5] + 0.2 * rows["handle"][5]
     assert found.cost.products[0].total == pytest.approx(mean, abs=0.01)
+
+
+def test_many_variants_are_summed_up_by_what_is_chosen() -> None:
+    """Two kinds in ten colours: a window is 30 % of all, takes two minutes more to cut and four to glaze."""
+    plan = PlanBuilder("Kits", money="EUR").shift("day", hours="06:00-14:00")
+    plan.crew("packer", people=4, shift="day", wage="20 EUR/h")
+    colours = [f"shade {k}" for k in range(10)]
+    plan.document["options"] = {
+        "kind": {"values": ["plain", "window"], "shares": {"plain": "70 %", "window": "30 %"}},
+        "colour": {"values": colours, "shares": dict.fromkeys(colours, "10 %")},
+    }
+    plan.item("board", unit="m2", buy="8 EUR").item("pane", unit="each", buy="3 EUR")
+    plan.item("kit", unit="each", options=["kind", "colour"], sell="40 EUR")
+    plan.station("saw", places=2)
+    plan.route("kit", gives="kit").operation(
+        "cut", station="saw", crew="packer", takes={"board": "0.5 m2"},
+        time={"by": "kind", "table": {"plain": "3 min", "window": "9 min"}},
+    )  # fmt: skip
+    found = answer(plan.demand("kit", "100 each/day").build())
+    assert found.variants is not None
+    rows = {row[:2]: row[2:5] for row in found.variants.by_value().rows}
+    assert rows["kind", "plain"] == pytest.approx((70, 3, 4))
+    assert rows["kind", "window"] == pytest.approx((30, 9, 4))
+    assert rows["colour", "shade 3"] == pytest.approx((10, 0.7 * 3 + 0.3 * 9, 4))
+    assert len(variants.table(found).rows) == 20
+    short = variants.in_short(found)
+    assert [row[0] for row in short.rows[:3]] == ["kind: plain", "kind: window", "colour: shade 0"]
+    assert len(short.rows) == 12
+    assert short.note.startswith("20 variants; ")
+
+
+def test_a_few_variants_are_told_one_by_one() -> None:
+    found = answer(kits())
+    assert variants.in_short(found) == variants.table(found)
+    assert not variants.by_value(found).rows
 
 
 def test_told_as_written() -> None:

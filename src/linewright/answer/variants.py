@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from linewright.base.calendar import NS
 from linewright.base.results import Shown, Table
@@ -52,6 +53,36 @@ class Variants(Shown):
             f"margin [{unit}]",
         )  # fmt: skip
         return Table("The variants one by one", columns, tuple(rows))
+
+    def by_value(self) -> Table:
+        """One row a value of an option: how many are wanted, and the means of all variants with it, by that number.
+
+        An option with one value only among what is wanted says nothing and is left out.
+        """
+        origin, unit = self.network.origin, self.cost.money
+        assert origin is not None
+        columns = ("option", "value", "wanted a day", "people's time [min]", f"material [{unit}]", f"cost [{unit}]",
+                   f"margin [{unit}]")  # fmt: skip
+        demand = self.network.items.demand[list(self.wanted)]
+        products = self.cost.products
+        told = [self.hands(), np.array([p.parts.material for p in products]), np.array([p.total for p in products])]
+        if all(p.margin is not None for p in products):
+            told.append(np.array([p.margin or 0.0 for p in products]))
+        rows = []
+        for option, known in origin.plan.options.items():
+            having = {value: self._with(option, value) for value in known.values}
+            found = {value: which for value, which in having.items() if which.any()}
+            for value, which in found.items() if len(found) > 1 else ():
+                weight = demand[which] / demand[which].sum()
+                means = [float(weight @ one[which]) for one in told]
+                rows.append((option, value, float(demand[which].sum()), *means))
+        return Table("The variants by what is chosen", columns[: 3 + len(told)], tuple(rows))
+
+    def _with(self, option: str, value: str) -> NDArray[np.bool_]:
+        """[n_wanted] which of the demanded variants have a value."""
+        origin = self.network.origin
+        assert origin is not None
+        return np.array([(option, value) in origin.values[item] for item in self.wanted], dtype=np.bool_)
 
     def to_dict(self) -> dict[str, Any]:
         """The table of the variants as plain data."""

@@ -133,7 +133,7 @@ def cost(answer: Answer) -> Section:
     )
     body: list[Block] = [Picture("cost"), Grid(tables.cost_parts(answer), total="total")]
     body += [Grid(tables.costly_operations(answer, p.item)) for p in answer.cost.products]
-    body += [Grid(variants.table(answer))]
+    body += [Grid(variants.by_value(answer)), Grid(variants.table(answer))]
     body += [*(Note(said) for said in lots.in_short(answer)), Picture("lots"), Grid(lots.table(answer))]
     body += seasonal.cost(answer)
     body.append(listing("Counted so", answer.cost.assumptions))

@@ -7,6 +7,34 @@ from linewright.base.results import Table, show, show_interval
 from linewright.plan.called import kind_called
 from linewright.report import words
 
+MANY = 16
+"""Variants that a terminal shows one by one; more are summed up by what is chosen."""
+
+
+def in_short(answer: Answer) -> Table:
+    """The variants for a terminal: one by one where they are few, else by the value of each option."""
+    every = table(answer)
+    return every if len(every.rows) <= MANY else by_value(answer)
+
+
+def by_value(answer: Answer) -> Table:
+    """One row a value of an option where there are many variants; nothing where they are few."""
+    found = answer.variants
+    if found is None or len(found.wanted) <= MANY:
+        return Table("The variants by what is chosen", (), ())
+    told = found.by_value()
+    options = {key: words.name_of(key, option.name) for key, option in answer.plan.options.items()}
+    rows = tuple(
+        (f"{options[option]}: {value}", show(wanted), f"{minutes:.1f}", *(f"{money:,.2f}" for money in rest))
+        for option, value, wanted, minutes, *rest in told.rows
+    )
+    costs = [product.total for product in found.cost.products]
+    note = (
+        f"{len(costs)} variants; means of those with each value, by how many are wanted. One costs "
+        f"{min(costs):,.2f} to {max(costs):,.2f} {answer.cost.money}. Every variant is in the report."
+    )
+    return Table(told.title, ("variants with", *told.columns[2:]), rows, note)
+
 
 def table(answer: Answer) -> Table:
     """One row a demanded variant; nothing where the plan has none."""
