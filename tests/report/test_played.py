@@ -291,3 +291,18 @@ def test_a_tail_that_few_weeks_spread_is_told_by_its_upper_end(played: Answer) -
     assert "nine of ten within 5.0 ± 0.5 h" in said(5.0, 0.5, 3.0)
     assert "the slowest tenth makes the average that long" in said(2.0, 0.05, 4.0)
     assert "slowest" not in said(5.0, 0.5, 3.0)
+
+
+def test_shares_that_few_weeks_spread_are_not_called_sure(played: Answer) -> None:
+    assert played.simulation is not None
+    run = played.simulation.as_planned
+    shares = run.state_share
+
+    def said(half: float) -> str:
+        spread = np.full_like(shares.half_width, half)
+        return tables.states(played, replace(run, state_share=replace(shares, half_width=spread))).note
+
+    assert "Each is sure to" in said(0.01)
+    assert "points" not in said(0.289)
+    assert f"Means of {run.honesty.replications} replications, which are too few to tell" in said(0.289)
+    assert "too few to tell" in said(float("inf"))

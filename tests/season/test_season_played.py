@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from season_cases import cellar
 
 from linewright.answer import answer
-from linewright.answer.seasonal import makes, verdict
+from linewright.answer.seasonal import makes, verdict, why
 from linewright.base.problems import ProblemsError
 from linewright.base.results import Interval
 from linewright.network import compile_network
@@ -169,3 +169,31 @@ def test_what_does_not_keep_is_lost() -> None:
     assert float(run.came[0]) == pytest.approx(
         float(run.spoiled.mean[0] + run.left.mean[0]) + 1.4 * (run.total.mean + float(run.waiting.mean[0])), rel=1e-9
     )
+
+
+def test_what_lies_unfinished_at_the_end_is_said() -> None:
+    """One week's 14 t are 10,000 L in two vats; the horizon ends two days before the first is drawn off."""
+    builder = cellar(vats=9, until="2026-09-20", to="2026-10-04")
+    bound, run = played(builder, replications=2)
+    assert run.total.mean == 0
+    (row,) = run.unfinished
+    assert row[:3] == ("cider", "L", "vat")
+    assert row[3].mean == pytest.approx(10_000, rel=1e-9)
+    plan = builder.build()
+    assert "unfinished" not in why(plan, bound, run)  # a bound says why
+    assert bound.potential is not None
+    allowed = replace(bound, most=(bound.potential,))
+    assert makes(allowed, run) is False
+    assert "lay unfinished, as played: 10,000" in why(plan, allowed, replace(run, standing=(run.standing[0],)))
+    assert "Nothing lay unfinished" in why(plan, allowed, replace(run, standing=()))
+
+
+def test_what_the_recipe_has_no_use_for_is_said() -> None:
+    """A litre takes 1.4 kg of fruit and 0.1 kg of berries; 1,005 kg of berries come to 1,000 that go with the fruit."""
+    builder = cellar(vats=9, until="2026-09-20")
+    builder.item("berry", unit="kg", buy="1 EUR")
+    builder.intake("berry", from_="2026-09-14", to="2026-09-20", weekly="1005 kg")
+    builder.document["routes"]["must"]["operations"][0]["takes"]["berry"] = "0.1 kg"
+    bound, _ = played(builder)
+    assert bound.over == pytest.approx((0.0, 5.0))
+    assert bound.why.endswith("but for 5 kg of berry, which the recipe has no use for (used up first: fruit).")

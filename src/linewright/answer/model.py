@@ -123,7 +123,7 @@ class Answer(Shown):
     @property
     def season_why(self) -> str:
         """What keeps a season from finishing more, in a sentence; empty where the plan has no horizon."""
-        return "" if self.season is None else seasonal.why(self.plan, self.season)
+        return "" if self.season is None else seasonal.why(self.plan, self.season, self.season_run)
 
     @property
     def season_cost(self) -> SeasonCost | None:

@@ -85,9 +85,22 @@ def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
 BOUND = "yes by every bound"
 
 
-def why(plan: Plan, season: Season) -> str:
-    """What keeps the season from finishing more, in the words of the plan's author."""
-    return season.because(lambda id: thing_called(plan, id))
+def why(plan: Plan, season: Season, run: SeasonRun | None = None) -> str:
+    """What keeps the season from finishing more, in the words of the plan's author.
+
+    Where no bound does and yet the play missed it: what lay unfinished when the horizon ended.
+    """
+    if run is None or not season.fits or makes(season, run) is not False:
+        return season.because(lambda id: thing_called(plan, id))
+    lay = [_lay(plan, *row) for row in run.unfinished]
+    if not lay:
+        return "No bound does. Nothing lay unfinished at the end: what is missing was lost on the way or never begun."
+    return f"No bound does. At the end of the horizon there lay unfinished, as played: {'; '.join(lay)}."
+
+
+def _lay(plan: Plan, item: str, unit: str, station: str, amount: Interval) -> str:
+    where = f"in {thing_called(plan, station)}" if station else "waiting to be used"
+    return f"{show_interval(amount)} {unit} of {thing_called(plan, item)} {where}"
 
 
 def too_much(plan: Plan, season: Season) -> Problem:

@@ -13,6 +13,8 @@ LimitKind = Literal["harvest", "station", "crew", "store", "perishing", "lead ti
 
 MUCH = 0.02
 """The part of what comes of an item that may be over while one still says that all of the harvest is worked up."""
+LITTLE = 1e-4
+"""Less of it than that is not named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +159,21 @@ class Season(Shown):
         if self.wanted is not None:
             return "All that is wanted can be made within the horizon, by every bound."
         if not self.much_over:
-            return "Everything that comes can be worked up within the horizon, by every bound."
+            return f"Everything that comes can be worked up within the horizon, by every bound{self._but_for(called)}."
         left = " and ".join(f"{show(round(amount))} {unit} of {called(item)}" for item, unit, amount in self.much_over)
         return (
             f"As much as {called(self.limits_item)} allows can be made within the horizon, by every bound; it is used "
             f"up first, and {left} are left over."
         )
+
+    def _but_for(self, called: Callable[[str], str]) -> str:
+        """The little that goes into nothing, because something else is used up first; empty where there is none."""
+        every = zip(self.harvest, self.harvest_units, self.came, self.over, strict=True)
+        little = [(item, unit, over) for item, unit, came, over in every if over > LITTLE * came]
+        if not little:
+            return ""
+        named = " and ".join(f"{show(round(amount))} {unit} of {called(item)}" for item, unit, amount in little)
+        return f", but for {named}, which the recipe has no use for (used up first: {called(self.limits_item)})"
 
     def to_table(self) -> Table:
         """What came, what of it is lost or left, what is finished."""

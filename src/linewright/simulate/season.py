@@ -35,7 +35,7 @@ from linewright.simulate.memory import Template
 from linewright.simulate.model import Estimates
 from linewright.simulate.replication import Columns, care_counts
 from linewright.simulate.season_in import check_season, let_season_in
-from linewright.simulate.season_model import SeasonRun
+from linewright.simulate.season_model import SeasonRun, Standing
 from linewright.simulate.simulate import make_ready
 from linewright.simulate.telling import flows_told
 
@@ -46,7 +46,10 @@ Progress = Callable[[int, int, Interval | None], None]
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """One replication by days [n_days + 1, ...], the zeroth before the first: running accounts and what is there."""
+    """One replication by days [n_days + 1, ...], the zeroth before the first: running accounts and what is there.
+
+    ``standing`` [n_stations, n_routes] is what the places hold at the end.
+    """
 
     finished: Floats
     pool: Floats
@@ -57,6 +60,7 @@ class Played:
     crews: Floats
     campaigns: Ints
     cares: Floats
+    standing: Floats
     events: int
 
 
@@ -150,7 +154,7 @@ def _replicate(layout: Layout, template: Template, season: Season, seed: int, nu
     cares = gathered(columns.cared_for, care_counts(engine, columns), len(layout.network.cares.names))
     return Played(
         finished, pool, spoiled, occupied, open_now, states, crews, np.array(begun, dtype=np.int64), cares,
-        engine.events,
+        _standing(engine, layout), engine.events,
     )  # fmt: skip
 
 
@@ -168,6 +172,20 @@ def _shot(engine: Engine, layout: Layout, c: Columns) -> tuple[np.ndarray, ...]:
         x[c.items + r.I_FINISHED], x[c.items + r.I_POOL], x[c.items + r.I_SPOILED], occupied,
         m[c.routes + r.U_OPEN], states, x[c.crews + r.C_TIME],
     )  # fmt: skip
+
+
+def _standing(engine: Engine, layout: Layout) -> Floats:
+    """[n_stations, n_routes] units in the places of each station, on their way through each route."""
+    m, x = engine.m, engine.x
+    route_at = {row: k for k, row in enumerate(layout.routes)}
+    found = np.zeros((len(layout.places), len(layout.routes)))
+    for station, places in enumerate(layout.places):
+        for place in places:
+            piece = int(m[place + r.HEAD]) if _in_use(m, place) else 0
+            while piece:
+                found[station, route_at[int(m[piece + r.ROUTE])]] += x[piece + r.AMOUNT]
+                piece = int(m[piece + r.P_NEXT])
+    return found
 
 
 def _in_use(m: Ints, place: int) -> bool:
@@ -197,6 +215,7 @@ def _tell(
         units=tuple(network.items.units[i] for i in products),
         harvest=tuple(network.items.ids[i] for i in harvest),
         kept=tuple(network.items.ids[i] for i in made),
+        kept_units=tuple(network.items.units[i] for i in made),
         stations=network.stations.ids,
         crews=network.crews.ids,
         routes=network.routes.ids,
@@ -209,6 +228,7 @@ def _tell(
         left=estimate(over(lambda run: run.pool[-1, harvest])),
         waiting=estimate(over(lambda run: run.pool[-1, made])),
         open_pieces=estimate(over(lambda run: run.open_now[-1])),
+        standing=_told_standing(network, done),
         week_finished=estimate(over(lambda run: np.diff(run.finished[ends][:, products], axis=0))),
         week_on_hand=estimate(over(lambda run: run.pool[ends[1:]][:, harvest])),
         week_spoiled=estimate(over(lambda run: np.diff(run.spoiled[ends][:, harvest], axis=0))),
@@ -226,6 +246,20 @@ def _tell(
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(done)),
         notes=tuple(flows_told(network, names_of(network))),
     )
+
+
+def _told_standing(network: Network, done: list[Played]) -> tuple[Standing, ...]:
+    """What stood in places at the end of any replication, by station and item."""
+    amounts = np.array([run.standing for run in done])
+    found = []
+    for item in dict.fromkeys(network.routes.item.tolist()):
+        of_item = amounts[:, :, network.routes.item == item].sum(axis=2)
+        for station in np.flatnonzero(of_item.any(axis=0)).tolist():
+            amount = interval(of_item[:, station])
+            found.append(
+                Standing(network.stations.ids[station], network.items.ids[item], network.items.units[item], amount)
+            )
+    return tuple(found)
 
 
 def _week_ends(season: Season) -> Ints:

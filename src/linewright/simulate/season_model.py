@@ -8,6 +8,19 @@ from linewright.base.results import Honesty, Interval, Provenance, Shown, Table
 from linewright.network.model import Floats
 from linewright.simulate.model import Cared, Estimates
 
+DUST = 1e-6
+"""Units that are nothing but rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What stood in the places of a station at the end of a season, on its way to becoming an item."""
+
+    station: str
+    item: str
+    unit: str
+    amount: Interval
+
 
 @dataclass(frozen=True, slots=True)
 class SeasonRun(Shown):
@@ -15,7 +28,8 @@ class SeasonRun(Shown):
 
     ``finished`` [n_products] units by the end, ``total`` of all together, ``total_of_each`` [n_replications] behind it.
     Of each item of ``harvest``: ``came`` (the same every time), ``spoiled``, ``left`` on hand at the end. ``waiting``
-    [n_kept]: units of what is made here on hand at the end; ``open_pieces`` [n_routes] in work at the end.
+    [n_kept]: units of what is made here on hand at the end; ``open_pieces`` [n_routes] in work at the end, and
+    ``standing`` how much of it was in the places of which station.
 
     By week, means over replications: ``week_finished`` [n_weeks, n_products], ``week_on_hand`` [n_weeks, n_harvest] at
     the end, ``week_spoiled`` [n_weeks, n_harvest] in the week, ``week_in_use`` [n_weeks, n_stations] the greatest
@@ -30,6 +44,7 @@ class SeasonRun(Shown):
     units: tuple[str, ...]
     harvest: tuple[str, ...]
     kept: tuple[str, ...]
+    kept_units: tuple[str, ...]
     stations: tuple[str, ...]
     crews: tuple[str, ...]
     routes: tuple[str, ...]
@@ -42,6 +57,7 @@ class SeasonRun(Shown):
     left: Estimates
     waiting: Estimates
     open_pieces: Estimates
+    standing: tuple[Standing, ...]
     week_finished: Estimates
     week_on_hand: Estimates
     week_spoiled: Estimates
@@ -69,6 +85,18 @@ class SeasonRun(Shown):
         columns = ("what", "unit", "mean", "low", "high")
         note = f"95 % intervals from {self.honesty.replications} independent replications of the season"
         return Table("What really happens in the season", columns, tuple(rows), note)
+
+    @property
+    def unfinished(self) -> tuple[tuple[str, str, str, Interval], ...]:
+        """Item, unit, station ("" where it lies outside of places) and amount of what was made and not used up or not
+        made ready by the end; the dust of rounding is left out.
+        """
+        lies = [
+            (item, unit, "", self.waiting.interval(k))
+            for k, (item, unit) in enumerate(zip(self.kept, self.kept_units, strict=True))
+        ]
+        stands = [(one.item, one.unit, one.station, one.amount) for one in self.standing]
+        return tuple(row for row in (*stands, *lies) if row[3].mean > DUST)
 
     def care_table(self) -> Table:
         """One row a kind of work during a stand."""

@@ -136,10 +136,22 @@ def states(answer: Answer, run: Simulation) -> Table:
         for s, there in attended(run)
     )
     widest = max((float(run.state_share.half_width[s].max()) / there for s, there in attended(run)), default=0.0)
-    sure = f" Each is sure to {100 * widest:.1f} points or better." if math.isfinite(widest) else ""
+    sure = _sure_to(widest, run.honesty.replications or 1)
     note = f"In percent of the time that somebody who works there is in, or that it runs alone.{sure}"
     columns = ("station", *(run.states[k] for k in shown))
     return tables.without_empty(Table("What the stations do, simulated", columns, rows, note))
+
+
+VAGUE_SHARE = 0.1
+"""A half-width above this part of the time says nothing of a share of it."""
+
+
+def _sure_to(widest: float, replications: int) -> str:
+    """How sure the shares are; that they are not, where too few replications were played."""
+    if widest <= VAGUE_SHARE:
+        return f" Each is sure to {100 * widest:.1f} points or better."
+    few = "one replication" if replications == 1 else f"{replications} replications"
+    return f" Means of {few}, which are too few to tell how far they are off."
 
 
 def crews(answer: Answer, run: Simulation) -> Table:

@@ -44,6 +44,9 @@ def outcome(answer: Answer) -> Table:
         rows.append(
             (f"{named(answer, item)} left over", unit, season.left[k] - season.spoiled[k], _said(left, season.came[k]))
         )
+    for item, unit, station, amount in run.unfinished if run is not None else ():
+        where = f"in {named(answer, station)}" if station else "waiting"
+        rows.append((f"{named(answer, item)} {where} at the end", unit, "", show_interval(amount)))
     title = f"The season from {season.begins} to {season.ends}"
     return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), answer.season_why)
 
