@@ -163,7 +163,7 @@ def given_answer(plan: Plan, *, makes: bool = True) -> Answer:
         amounts(1.0, 3), amounts(0.5, 5), amounts(0.1, 7), amounts(0.1, 4), np.zeros(items), amounts(3.0, 6),
         Links(np.zeros(items + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)), np.array([12.0, 3.5]),
         (Scrap(0, "yield", 1.2, 3.4), Scrap(1, "void", 0.4, float("nan"))),
-        (Escape(int(np.argmax(network.items.demand)), 0, 0.0012),), (), made_by, honesty,
+        (Escape(int(np.argmax(network.items.demand)), 0, 0.0012),), (), np.zeros(0), made_by, honesty,
     )  # fmt: skip
     names = [("station", key) for key in network.stations.ids] + [("crew", key) for key in network.crews.ids]
     busy = tuple(

@@ -29,6 +29,7 @@ def fold_flow(network: Network, flow: Flow) -> Flow:
     item = origin.item[network.routes.item[routes.first]]
     total = np.bincount(item, finished, len(origin.items))[item]
     count = np.bincount(item, minlength=len(origin.items))[item]
+    groups = choice_groups(network, origin)
     sums: dict[str, Any] = {name: operations.total(getattr(flow, name)) for name in _BY_OPERATION}
     sums |= {name: items.total(getattr(flow, name)) for name in _BY_ITEM}
     return replace(
@@ -45,7 +46,8 @@ def fold_flow(network: Network, flow: Flow) -> Flow:
         item_use=fold_links(flow.item_use, items, origin.operation, weighed=False),
         scrap=_scrap(flow, origin.operation),
         escapes=_escapes(flow, origin.item, items.weight),
-        choice_mix=tuple(_mix(network, flow, group) for group in choice_groups(network, origin)),
+        choice_mix=tuple(_mix(network, flow, group) for group in groups),
+        filled=np.array([float(flow.filled[group].sum()) for group in groups], dtype=np.float64),
     )
 
 

@@ -74,6 +74,7 @@ def gather(
         scrap=_scrap(network, journey, balance),
         escapes=tuple(Escape(item, fault, share) for (item, fault), share in journey.escapes.items()),
         choice_mix=choice_mix,
+        filled=_filled(network, rows, each),
         provenance=provenance,
         honesty=honesty,
         problems=network.problems,
@@ -87,14 +88,19 @@ def _scaled(uses: Uses, each: Floats) -> Uses:
 def _uses(network: Network, rows: Equations, balance: Balance, choice_mix: tuple[tuple[float, ...], ...]) -> Uses:
     """Every use of an item on a working day, choices as they were made."""
     each = balance.started[network.operations.route]
+    filled = _filled(network, rows, each)
     plain = _scaled(rows.takes, each)
     operation, item, units = [plain.operation], [plain.item], [plain.units]
     for k, choice in enumerate(network.choices):
-        filled = rows.feeds[k] * each[choice.operation]
         operation.append(np.full(len(choice.items), choice.operation, dtype=np.int64))
         item.append(np.array(choice.items, dtype=np.int64))
-        units.append(filled * np.array(choice_mix[k]) * np.array(choice.units))
+        units.append(filled[k] * np.array(choice_mix[k]) * np.array(choice.units))
     return Uses(np.concatenate(operation), np.concatenate(item), np.concatenate(units))
+
+
+def _filled(network: Network, rows: Equations, each: Floats) -> Floats:
+    """[n_choices] how often every choice is filled on a working day."""
+    return rows.feeds * each[np.array([choice.operation for choice in network.choices], dtype=np.int64)]
 
 
 def _surplus(network: Network, surplus: Floats) -> tuple[Floats, Floats, Floats]:

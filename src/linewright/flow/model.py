@@ -50,7 +50,8 @@ class Flow(Shown):
     ``disposed`` (surplus with a charge), ``left_over`` (surplus with neither), ``seconds`` (part of made),
     ``going_round`` (part of used: what returns to the loop it came from); delivered + used + sold + disposed +
     left_over = bought + made. ``item_use`` [n_items rows] lists (operation, units) of every use, choices included.
-    ``lost`` [n_losses] kg. ``choice_mix[k]`` is the mix of ``network.choices[k]``, shares that add to 1.
+    ``lost`` [n_losses] kg. ``choice_mix[k]`` is the mix of ``network.choices[k]``, shares that add to 1;
+    ``filled`` [n_choices] how often it is filled.
     """
 
     operations: tuple[str, ...]
@@ -82,6 +83,7 @@ class Flow(Shown):
     scrap: tuple[Scrap, ...]
     escapes: tuple[Escape, ...]
     choice_mix: tuple[tuple[float, ...], ...]
+    filled: Floats
     provenance: Provenance
     honesty: Honesty
     problems: tuple[Problem, ...] = ()

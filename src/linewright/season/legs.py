@@ -1,7 +1,8 @@
 """The routes of a plan as legs: work that is done within the day, and vessels that are held for days.
 
 A vessel is entered by a load and left when the visit's own times are over and there is room further on. Everything is
-told for one piece started on the route, so that rework, yields and choices are those of the material balance.
+told for one piece started on the route, so that rework and yields are those of the material balance. What fills a feed
+that several items can fill is left open: on every day it is what is on hand then.
 """
 
 from __future__ import annotations
@@ -18,16 +19,21 @@ from linewright.network.model import DIRECT, NOWHERE, Cleans, Network, Setups
 
 Pairs = dict[int, float]
 
+_DUST = 1e-12
+"""The part of what is used of an item that is rounding, where what fills a choice is taken off."""
+
 
 @dataclass(slots=True)
 class Part:
     """What one piece started does at one end of a leg: items taken and given, place-hours, person-hours.
 
+    ``fills`` is how often it fills each choice of the network, whose items are not among ``takes``.
     ``stations`` is by tuple of alternatives, ``attended`` of it the hours that need a crew by; ``crews`` by crew.
     """
 
     takes: Pairs = field(default_factory=dict)
     gives: Pairs = field(default_factory=dict)
+    fills: Pairs = field(default_factory=dict)
     stations: dict[tuple[int, ...], float] = field(default_factory=dict)
     crews: Pairs = field(default_factory=dict)
 
@@ -161,15 +167,29 @@ def _fill(network: Network, flow: Flow, parts: Segments, o: int, part: Part) -> 
 
 
 def _items(network: Network, flow: Flow, o: int, runs: float, started: float, part: Part) -> None:
-    """What is taken, by the balance; by-products; and the route's own item where the route ends."""
+    """What is taken, by the balance; what is filled; by-products; and the route's own item where the route ends."""
     table, route = network.operations, int(network.operations.route[o])
+    chosen = _fills(network, flow, o, started, part)
     here = np.flatnonzero(flow.item_use.index == o)
     items = np.searchsorted(flow.item_use.starts, here, side="right") - 1
     for item, units in zip(items.tolist(), flow.item_use.amount[here].tolist(), strict=True):
-        part.takes[item] = part.takes.get(item, 0.0) + units / started
+        units -= chosen.pop(item, 0.0)
+        if units > _DUST * flow.used[item]:
+            part.takes[item] = part.takes.get(item, 0.0) + units / started
     given, amounts = table.gives.row(o)
     for item, amount in zip(given.tolist(), amounts.tolist(), strict=True):
         part.gives[item] = part.gives.get(item, 0.0) + amount * runs
     if o == int(network.routes.last[route]):
         item = int(network.routes.item[route])
         part.gives[item] = part.gives.get(item, 0.0) + float(flow.finished[route]) / started
+
+
+def _fills(network: Network, flow: Flow, o: int, started: float, part: Part) -> Pairs:
+    """Add how often an operation fills its choices; gives the units of each item that the balance fills them with."""
+    chosen: Pairs = {}
+    for k, choice in enumerate(network.choices):
+        if choice.operation == o and flow.filled[k] > 0:
+            part.fills[k] = part.fills.get(k, 0.0) + float(flow.filled[k]) / started
+            for item, units, share in zip(choice.items, choice.units, flow.choice_mix[k], strict=True):
+                chosen[item] = chosen.get(item, 0.0) + float(flow.filled[k]) * units * share
+    return chosen

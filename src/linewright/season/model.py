@@ -143,6 +143,9 @@ class Season(Shown):
     def because(self, called: Callable[[str], str]) -> str:
         """The same with what things are called: an item, a station, a crew, a store or an operation by its id."""
         hard = [limit for limit in self.limits if limit.kind != "harvest"]
+        if not self.fits and self.limits and not hard and self.wanted is not None:
+            short = " and ".join(called(limit.name) for limit in self.limits)
+            return f"At most {100 * self.share:.3g} % of it can be finished: no more comes of {short}."
         if self.fits or not hard:
             return self._why_it_fits(called)
         first, name = hard[0], called(hard[0].name)

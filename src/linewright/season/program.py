@@ -55,8 +55,9 @@ class Rows:
 class Program:
     """Columns by what they are: each series is ``days`` columns from its base. ``most`` are their upper bounds.
 
-    ``enter``, ``leave`` and ``content`` are by leg and pool of vessels; ``pool_rows[q]`` are the rows of ``less`` whose
-    right side is what the vessels of pool ``q`` hold, in vessels of its first size.
+    ``fills`` of a choice are by item, how often it is filled with it. ``enter``, ``leave`` and ``content`` are by leg
+    and pool of vessels; ``pool_rows[q]`` are the rows of ``less`` whose right side is what the vessels of pool ``q``
+    hold, in vessels of its first size.
     """
 
     network: Network
@@ -65,6 +66,7 @@ class Program:
     pools: list[Pool]
     days: int
     work: dict[int, int] = field(default_factory=dict)
+    fills: dict[int, dict[int, int]] = field(default_factory=dict)
     enter: dict[tuple[int, int], int] = field(default_factory=dict)
     leave: dict[tuple[int, int], int] = field(default_factory=dict)
     content: dict[tuple[int, int], int] = field(default_factory=dict)
@@ -110,6 +112,7 @@ def build(network: Network, flow: Flow, wanted: Floats) -> Program:
     _columns(program, flow, wanted)
     _vessels(program)
     _between(program)
+    _fillings(program)
     _items(program)
     _resources(program)
     return program
@@ -137,6 +140,10 @@ def _columns(p: Program, flow: Flow, wanted: Floats) -> None:
             p.spoiled[item] = p.series()
         if np.isfinite(wanted[item]):
             p.most[p.stock[item] + p.days - 1] = float(wanted[item])
+    endless = np.isfinite(network.items.buy) | network.items.free
+    for k in sorted({k for leg in p.legs for part in (leg.enter, leg.leave) for k in part.fills}):
+        there = [i for i in dict.fromkeys(network.choices[k].items) if i in p.stock or endless[i]]
+        p.fills[k] = {item: p.series() for item in there}
 
 
 def _standing_before(p: Program, flow: Flow, item: int) -> float:
@@ -154,6 +161,9 @@ def tracked(network: Network, legs: list[Leg]) -> list[int]:
     season = network.season
     assert season is not None
     taken = {i for leg in legs for part in (leg.enter, leg.leave) for i in part.takes}
+    taken |= {
+        i for leg in legs for part in (leg.enter, leg.leave) for k in part.fills for i in network.choices[k].items
+    }
     given = {i for leg in legs for part in (leg.enter, leg.leave) for i in part.gives}
     came = set(season.intake_item.tolist())
     wanted = set(np.flatnonzero(network.items.demand > 0).tolist())
@@ -211,6 +221,15 @@ def _parts(p: Program) -> list[tuple[Part, list[int]]]:
     return found
 
 
+def _fillings(p: Program) -> None:
+    """What fills a choice on a day adds up to how often it is filled: with any item of it that is on hand then."""
+    parts = _parts(p)
+    for k, fills in p.fills.items():
+        filling = [(b, part.fills[k]) for part, bases in parts if k in part.fills for b in bases]
+        for t in range(p.days):
+            p.equal.add([(fill + t, 1.0) for fill in fills.values()] + [(b + t, -n) for b, n in filling], 0.0)
+
+
 def _items(p: Program) -> None:
     """Stock of every item that is followed, and what of it is too old."""
     season = p.network.season
@@ -221,6 +240,9 @@ def _items(p: Program) -> None:
         keeps = keeps_of(p.network, item) if item in p.spoiled else 0
         making = [(b, amount) for part, bases in parts if (amount := part.gives.get(item, 0.0)) for b in bases]
         using = [(b, amount) for part, bases in parts if (amount := part.takes.get(item, 0.0)) for b in bases]
+        for k, fills in p.fills.items():
+            choice = p.network.choices[k]
+            using += [(fills[i], units) for i, units in zip(choice.items, choice.units, strict=True) if i == item]
         for t in range(p.days):
             entries = [(stock + t, 1.0)] + ([(stock + t - 1, -1.0)] if t else [])
             entries += [(b + t, -amount) for b, amount in making] + [(b + t, amount) for b, amount in using]

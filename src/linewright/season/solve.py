@@ -272,6 +272,9 @@ def _honesty(network: Network, program: Program, most: tuple[float, ...], blends
     notes = ["Work of a day is done on that day, loads are full, and what stands in a vessel is told at midnight."]
     if blends:
         notes.append("Every blend has one recipe all season: the bound is of that recipe.")
+    if program.fills:
+        names = dict.fromkeys(step_called(network.plan, table.ids[network.choices[k].operation]) for k in program.fills)
+        notes.append(f"What can be of several items is of any that are on hand on the day: {', '.join(names)}.")
     if random:
         notes.append(
             f"Times that vary count at their means: {', '.join(step_called(network.plan, name) for name in random)}."
