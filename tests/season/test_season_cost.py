@@ -80,7 +80,7 @@ def test_the_parts_are_called_as_in_the_cost_of_one() -> None:
     assert [show(row[2]) for row in table.rows[:-1]] == [
         show(row[1]) for row in one.rows if row[0] in {r[0] for r in table.rows[:-1]}
     ]
-    assert "70,000 L" in table.note
+    assert "70,000 L of still cider" in table.note
     assert tables.months(found).columns[-1] == "Still cider finished"
     assert sum(float(str(row[-1])) for row in tables.months(found).rows) == pytest.approx(70_000, abs=4)
 

@@ -88,7 +88,7 @@ def numbers_of(answer: Answer) -> dict[str, Any]:
         "item": wanted.item if wanted else "",
         "unit": wanted.unit if wanted else "",
         "wanted": wanted.demand if wanted else None,
-        "allowed": wanted.rate if wanted else None,
+        "allowed": wanted.rate if wanted and answer.season is None else None,  # of a season no rate a day limits
         "cost": product.total if product else None,
         "money": answer.cost.money,
         "bottleneck": tables.resource_name(answer, limit) if limit is not None else "",

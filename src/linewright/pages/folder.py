@@ -206,18 +206,26 @@ def _listed(file: Path, name: str) -> Listed | None:
         return None
     if not _HEAD.search(text):
         return None
+    told = _texts(text, "plan")
+    title, makes = told.get("name", "") or name.rpartition("/")[2], told.get("makes", "")
+    product = (_texts(text, f"items.{makes}").get("name", "") if makes else "") or makes.replace("_", " ")
+    return Listed(name, title[:200], product[:200], changed)
+
+
+def _texts(text: str, table: str) -> dict[str, str]:
+    """The fields of one table of a plan that are texts, without reading the plan whole; empty where it cannot be read."""
     try:
-        head = tomllib.loads(_head(text)).get("plan", {})
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError):
-        head = {}
-    told = {key: value for key, value in head.items() if isinstance(value, str)} if isinstance(head, dict) else {}
-    title = told.get("name", "") or name.rpartition("/")[2]
-    return Listed(name, title[:200], told.get("makes", "")[:200].replace("_", " "), changed)
+        found: Any = tomllib.loads(_table(text, table))
+        for key in table.split(".", 1):
+            found = found.get(key, {})
+        return {key: value for key, value in found.items() if isinstance(value, str)}
+    except (tomllib.TOMLDecodeError, ValueError, RecursionError, AttributeError):
+        return {}
 
 
-def _head(text: str) -> str:
-    """The table [plan] alone: a list of plans reads no plan whole."""
-    match = re.search(r"^[ \t]*\[[ \t]*plan[ \t]*\][^\n]*\n", text, re.MULTILINE)
+def _table(text: str, table: str) -> str:
+    """The lines of one table of a plan; empty where it has none of its own."""
+    match = re.search(rf"^[ \t]*\[[ \t]*{re.escape(table)}[ \t]*\][^\n]*\n", text, re.MULTILINE)
     if match is None:
         return ""
     end = re.search(r"^[ \t]*\[", text[match.end() :], re.MULTILINE)

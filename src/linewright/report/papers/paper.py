@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from linewright.answer.model import Answer
@@ -11,7 +12,6 @@ from linewright.report.blocks import Block, Drawing, Grid, Listing, Note, Pictur
 from linewright.report.chart import Chart
 from linewright.report.charts import charts
 from linewright.report.drawing import HINT, can_draw
-from linewright.report.grid import narrow
 from linewright.report.head import head_of
 from linewright.report.map import map_pages
 from linewright.report.map.draw import describe
@@ -58,7 +58,9 @@ def report_data(answer: Answer, size: Format = "a4") -> dict[str, Any]:
     drawn = charts(answer) if can_draw() else {}
     sections = [make(answer) for make in QUESTIONS]
     helps = next(section for section in sections if section.id == "helps")
-    facts = [*head.facts, (helps.question.rstrip("?"), helps.answer)]
+    facts = [*head.facts]
+    if helps.answer not in (said for _, said in facts):  # of a season that nothing limits both say the same
+        facts.append((helps.question.rstrip("?"), helps.answer))
     return {
         "title": head.title,
         "asked": head.asked,
@@ -103,12 +105,38 @@ def pieces(block: Block) -> list[Block]:
     texts = [[show(row[k]) for row in table.rows] for k in range(len(table.columns))]
     if any(len(text) > LONG_TEXT for column in texts for text in column):
         return [block]  # long texts give way
-    if sum(_letters(heading, column) for heading, column in zip(table.columns, texts, strict=True)) <= WIDEST:
+    first, *others = (_letters(heading, column) for heading, column in zip(table.columns, texts, strict=True))
+    if first + sum(others) <= WIDEST:
         return [block]
+    groups = _shared_out(others, WIDEST - first)
     return [
-        Grid(Table(t.title, tuple(c.replace("\n", " ") for c in t.columns), t.rows, t.note), block.total)
-        for t in narrow(table, FULL)
+        Grid(
+            Table(
+                table.title if n == 0 else f"{table.title}, continued",
+                tuple(table.columns[k] for k in (0, *group)),
+                tuple(tuple(row[k] for k in (0, *group)) for row in table.rows),
+                table.note if n == len(groups) - 1 else "",
+            ),
+            block.total,
+        )
+        for n, group in enumerate(groups)
     ]
+
+
+def _shared_out(widths: list[int], room: int) -> list[list[int]]:
+    """Columns, counted from 1, in as few groups as fit into the room, about as wide as each other."""
+    fewest = math.ceil(sum(widths) / room)
+    even = sum(widths) / fewest
+    groups: list[list[int]] = [[]]
+    taken = 0
+    for k, width in enumerate(widths, start=1):
+        full = taken + width > room or (taken + width / 2 > even and len(groups) < fewest)
+        if groups[-1] and full:
+            groups.append([])
+            taken = 0
+        groups[-1].append(k)
+        taken += width
+    return groups
 
 
 def _letters(heading: str, texts: list[str]) -> int:

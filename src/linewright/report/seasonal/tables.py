@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from linewright.answer.model import Answer
-from linewright.base.results import Interval, Table, Told, show, show_interval
+from linewright.answer.seasonal import amount_called
+from linewright.base.results import Interval, Table, Told, show_interval
 from linewright.report import tables
 from linewright.report.words import listed, name_of
 from linewright.season.tanks_model import Choice
@@ -274,7 +275,7 @@ def costs(answer: Answer) -> Table:
         for part, whole, one in table.rows
     )
     units = listed(
-        f"{show(n)} {unit}" if len(found.units) == 1 else f"{show(n)} {unit} of {named(answer, item)}"
+        amount_called(answer.plan, item, unit, n)
         for item, unit, n in zip(found.products, found.unit, found.units, strict=True)
     )
     note = f"For all that the season aims at: {units}. People are paid on every working day, idle weeks too."
