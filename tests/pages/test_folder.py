@@ -234,3 +234,19 @@ def test_an_empty_folder_says_how_to_begin(tmp_path: Path, open_pages: Callable[
     pages = open_pages(tmp_path)
     assert pages.get("/api/plans").json() == []
     assert "No plan" in pages.get("/").text
+
+
+@pytest.mark.parametrize(
+    ("tables", "makes"),
+    [
+        ('[items.boxed_boots]\nname = "pair of boots"\nunit = "pair"\n[items.lace]\nname = "lace"\n', "pair of boots"),
+        ('[items.boxed_boots]\nunit = "pair"\n', "boxed boots"),
+        ("", "boxed boots"),
+        ("[items.boxed_boots]\nname = 12\n", "boxed boots"),
+        ('[items.boxed_boots]\nname = "half\n', "boxed boots"),
+    ],
+)
+def test_the_list_says_what_a_plan_makes_by_its_name(tmp_path: Path, tables: str, makes: str) -> None:
+    (tmp_path / "boot.toml").write_text(f'{PLAN}makes = "boxed_boots"\n\n{tables}')
+    (told,) = Folder(tmp_path).listed()
+    assert (told.title, told.makes) == ("Stool", makes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linewright.plan import PlanBuilder
 from linewright.plan.model import Amount, Operation, Plan, Route
 from linewright.report.map.graph import graph_of
 from linewright.report.story import told_order
@@ -51,3 +52,32 @@ def test_routes_in_a_loop_are_each_told_once() -> None:
     one = Route("a", "x", (Operation("p", takes=(Amount("y"),)),))
     two = Route("b", "y", (Operation("q", takes=(Amount("x"),)),))
     assert [route.id for route in told_order(Plan("p", "EUR", (), {}, {"a": one, "b": two}))] == ["b", "a"]
+
+
+def test_windows_carriers_and_work_while_it_stands_are_told() -> None:
+    """On the page and on the sheets for the floor: when a step may begin, what it goes on, what comes back to it."""
+    plan = PlanBuilder("Shoes", makes="shoe", demand="10 each/day", money="EUR").item("shoe", unit="each")
+    plan.document["options"] = {"size": {"name": "Shoe size", "values": ["40", "41"]}}
+    plan.document["items"]["shoe"]["options"] = ["size"]
+    plan.shift("day", hours="06:00-14:00").crew("hand", people=2, shift="day")
+    plan.document["carriers"] = {
+        "last": {"count": {"by": "size", "table": {"40": 4, "41": 5}}, "options": ["size"], "from": "glue",
+                 "to": "press", "way_back": "4 min"},
+    }  # fmt: skip
+    plan.document["crews"]["hand"]["name"] = "Shoe hand"
+    route = plan.route("shoe", gives="shoe")
+    route.operation("glue", crew="hand", time="1 min", name="Glue the sole")
+    route.operation(
+        "dry", stand="30 min", during=[{"name": "turn it", "every": "10 min", "time": "20 s", "crew": "hand"}]
+    )
+    route.operation(
+        "press", crew="hand", time="1 min", wait={"after": "glue", "least": "20 min", "most": "50 min", "else": "scrap"}
+    )
+    glue, dry, press = telling(plan.build())[0].steps
+    assert "Goes on a last of its shoe size." in glue.sentences
+    assert "While it stands, every 10 min: turn it (20 s, by one shoe hand)." in dry.sentences
+    window = "Begins at least 20 min and at most 50 min after step 1 (Glue the sole); what is too late is scrapped."
+    assert window in press.sentences
+    assert "Comes off the last, which is back 4 min later." in press.sentences
+    for step in (glue, dry, press):
+        assert {s for s in step.sentences if s.split()[0] in ("Goes", "While", "Begins", "Comes")} <= set(step.also)

@@ -156,6 +156,7 @@ class Answer(Shown):
             "tanks": self.tanks.to_dict() if self.tanks is not None else None,
             "season_run": self.season_run.to_dict() if self.season_run is not None else None,
             "season": self.season.to_dict() if self.season is not None else None,
+            "season_why": self.season_why or None,
             "season_cost": money.to_dict() if (money := self.season_cost) is not None else None,
             "improvement": self.improvement.to_dict() if self.improvement is not None else None,
         }

@@ -213,7 +213,7 @@ def _listed(file: Path, name: str) -> Listed | None:
 
 
 def _texts(text: str, table: str) -> dict[str, str]:
-    """The fields of one table of a plan that are texts, without reading the plan whole; empty where it cannot be read."""
+    """The texts of one table of a plan, without reading the plan whole; none where it cannot be read."""
     try:
         found: Any = tomllib.loads(_table(text, table))
         for key in table.split(".", 1):

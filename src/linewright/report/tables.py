@@ -304,15 +304,20 @@ def work_of_crews(answer: Answer) -> Table:
     """Which operations each crew does."""
     plan, names = answer.plan, operation_names(answer)
     does: dict[str, list[str]] = {key: [] for key in plan.crews}
+    meanwhile: dict[str, list[str]] = {}
     for route in plan.routes.values():
         for operation in route.operations:
             for key in operation.crew:
                 does.setdefault(key, []).append(names[operation.id])
+            for care in operation.during:
+                for key in care.crew:
+                    meanwhile.setdefault(key, []).append(f"{care.name} (while: {names[operation.id]})")
     rows = tuple(
-        (words.name_of(key, plan.crews[key].name if key in plan.crews else ""), len(what), "; ".join(what))
+        (words.name_of(key, plan.crews[key].name if key in plan.crews else ""), len(what),
+         "; ".join([*what, *meanwhile.get(key, [])]))
         for key, what in does.items()
-        if what
-    )
+        if what or key in meanwhile
+    )  # fmt: skip
     return Table("The work of each crew", ("crew", "steps", "operations"), rows)
 
 

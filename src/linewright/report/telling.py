@@ -118,8 +118,9 @@ class _Teller:
     def step(self, route: Route, operation: Operation) -> Step:
         self.number += 1
         said = [
-            *self.only(operation), *self.takes(operation), *self.works(operation), *self.waits(operation),
-            *self.prepares(operation), *self.gives(route, operation), *self.checks(operation), *self.goes(operation),
+            *self.only(operation), *self.window(operation), *self.takes(operation), *self.carried(operation),
+            *self.works(operation), *self.waits(operation), *self.meanwhile(operation), *self.prepares(operation),
+            *self.gives(route, operation), *self.checks(operation), *self.goes(operation),
         ]  # fmt: skip
         title = words.name_of(operation.id, operation.name)
         hazards = tuple(dict.fromkeys((*operation.hazards, *self.station_hazards(operation))))
@@ -127,7 +128,10 @@ class _Teller:
         moved = words.name_of(operation.move.by) if operation.move is not None and operation.move.by else ""
         also = (
             *self.only(operation),
+            *self.window(operation),
+            *self.carried(operation),
             *self.minds(operation),
+            *self.meanwhile(operation),
             *self.prepares(operation),
             *self.gives(route, operation),
             *self.goes(operation),
@@ -167,7 +171,32 @@ class _Teller:
     def only(self, operation: Operation) -> Iterator[str]:
         """For which variants."""
         for option, values in operation.only_if.items():
-            yield f"Only where the {words.in_sentence(words.name_of(option))} is {words.listed(values, 'or')}."
+            yield f"Only where the {self.option(option)} is {words.listed(values, 'or')}."
+
+    def window(self, operation: Operation) -> Iterator[str]:
+        """When it may begin, and what happens to a piece that comes too late."""
+        wait = operation.wait
+        if wait is None:
+            return
+        least = f"at least {wait.least.text}" if wait.least is not None else ""
+        most = f"at most {wait.most.text}" if wait.most is not None else ""
+        after = self.numbered.get(wait.after, wait.after)
+        late = (
+            f"; what is too late is {words.reaction(wait.otherwise, {**self.items, **self.numbered})}" if most else ""
+        )
+        yield f"Begins {words.listed([least, most])} after {after}{late}."
+
+    def carried(self, operation: Operation) -> Iterator[str]:
+        """What a piece gets on here, and what it comes off."""
+        for key, carrier in self.plan.carriers.items():
+            name = words.in_sentence(words.name_of(key, carrier.name))
+            options = words.listed(self.option(option) for option in carrier.options)
+            if operation.id in carrier.joins:
+                one = f"{carrier.holds} together go on one {name}" if carrier.holds > 1 else f"Goes on {_a(name)}"
+                yield f"{one}{f' of its {options}' if options else ''}."
+            if operation.id in carrier.leaves:
+                back = f", which is back {words.duration(carrier.way_back)} later" if carrier.way_back else ""
+                yield f"Comes off the {name}{back}."
 
     def takes(self, operation: Operation) -> Iterator[str]:
         if operation.takes:
@@ -223,6 +252,10 @@ class _Teller:
             out.append(_counted(count, words.in_sentence(words.name_of(key, known.name if known is not None else ""))))
         return out
 
+    def option(self, key: str) -> str:
+        known = self.plan.options.get(key)
+        return words.in_sentence(words.name_of(key, known.name if known is not None else ""))
+
     def station(self, key: str) -> str:
         known = self.plan.stations.get(key)
         return f"the {words.in_sentence(words.name_of(key, known.name if known is not None else ''))}"
@@ -236,7 +269,7 @@ class _Teller:
         varies = operation.by_option.get(which)
         if varies is not None:
             said = words.between([words.duration(one) for one in words.entries(varies)])
-            return f"{said} by {words.in_sentence(words.name_of(varies.by))}"
+            return f"{said} by {self.option(varies.by)}"
         if self.network is not None and (time.study is not None or time.physics is not None):
             rows = self.network.operations
             at = rows.ids.index(operation.id)
@@ -251,6 +284,15 @@ class _Teller:
     def waits(self, operation: Operation) -> Iterator[str]:
         if operation.stand is not None:
             yield f"Then it stands for {self.time(operation, operation.stand, 'stand')} and keeps its place."
+
+    def meanwhile(self, operation: Operation) -> Iterator[str]:
+        """Work that comes again and again while it stands, and what is lost by standing."""
+        for care in operation.during:
+            who = words.listed(self.people(care.crew))
+            said = f"{words.duration(care.time)}{f', by {who}' if who else ''}"
+            yield f"While it stands, every {care.every.text}: {care.name} ({said})."
+        if operation.ullage is not None:
+            yield f"Loses {operation.ullage.text} by ullage while it stands."
 
     def prepares(self, operation: Operation) -> Iterator[str]:
         setup = operation.setup
@@ -270,7 +312,7 @@ class _Teller:
     def setup(self, setup: Setup) -> str:
         time = words.duration(setup.time)
         if setup.when == "item changes":
-            what = words.in_sentence(words.name_of(setup.option)) if setup.option else "item"
+            what = self.option(setup.option) if setup.option else "item"
             return f"setup when the {what} changes{': ' + time if time else ', by table'}"
         often = f" every {setup.every.text}" if setup.every is not None else ""
         return f"setup{often}: {time}" if time else f"setup{often}"
@@ -318,6 +360,10 @@ class _Teller:
             name = words.name_of(operation.then_to, store.name if store is not None else "")
             room = f" (room for {store.room.text})" if store is not None else ""
             yield f"Waits in the {words.in_sentence(name)}{room}."
+
+
+def _a(name: str) -> str:
+    return f"{words.article(name)} {name}"
 
 
 def _sentence(text: str) -> str:

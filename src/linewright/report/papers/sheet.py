@@ -152,11 +152,12 @@ def _facts(answer: Answer, post: Post) -> Iterable[tuple[str, str]]:
     elif post.station:
         yield "Places", f"{post.places}"
         if post.use is not None:
-            yield "Busy at the demand", f"{100 * post.use:.0f} % of its hours"
+            when = "Busy at the demand" if answer.season is None else "Busy over the season"
+            yield when, f"{100 * post.use:.0f} % of its hours"
     else:
         yield "Places", "no station is named for this work"
     most = max((pieces for pieces in post.a_day if pieces > 0), default=0.0)
-    if most > 0:
+    if most > 0 and answer.season is None:  # of a season a day on average says nothing
         yield "A day", f"up to {show(most)} pieces, rework counted"
 
 
