@@ -28,12 +28,17 @@ def step_of(value: float) -> tuple[float, str]:
 
 
 def share(value: float) -> str:
-    """A share as a percentage with two digits where it is small.
+    """A share as a percentage with two digits where it is small, and never rounded up to all of it.
 
-    >>> share(0.113), share(0.02), share(1.4), share(0.0034)
-    ('11 %', '2 %', '140 %', '0.34 %')
+    >>> share(0.113), share(0.02), share(1.4), share(0.0034), share(0.999), share(1.0)
+    ('11 %', '2 %', '140 %', '0.34 %', '99.9 %', '100 %')
     """
-    return f"{value * 100:.2g} %" if abs(value) < 0.995 else f"{value * 100:.0f} %"
+    if abs(value) < 0.995:
+        return f"{value * 100:.2g} %"
+    digits = 0
+    while value < 1 and digits < 6 and float(f"{value * 100:.{digits}f}") == 100:
+        digits += 1
+    return f"{value * 100:.{digits % 6}f} %"
 
 
 def name_of(identity: str, name: str = "") -> str:
