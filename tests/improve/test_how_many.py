@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from improve_cases import ideas_of
 
 from linewright.answer import answer, carriers_of_plan, improve_plan
 from linewright.base.problems import ProblemsError
@@ -60,6 +61,45 @@ def test_every_size_has_its_own_number() -> None:
     assert found.least == (1, 2), "a quarter of 2.67, and the rest"
     assert found.enough is not None
     assert found.to_table().rows[-1] == ("all kinds", 18, 3, sum(found.enough))
+
+
+def test_a_number_for_each_size_and_width() -> None:
+    """Two sizes, each in two widths: counts by both, `else` for what is not in the table."""
+    plan = line()
+    plan.document["options"] = {"size": {"values": ["39", "40"]}, "width": {"values": ["narrow", "wide"]}}
+    plan.document["items"]["thing"]["options"] = ["size", "width"]
+    count = {"by": ["size", "width"], "table": {"40": {"narrow": 4, "wide": 6}}, "else": 2}
+    plan.document["carriers"]["pallet"]["count"] = count
+    found = carriers_of_plan(plan.build(), budget_seconds=0, threads=1)
+    there = dict(zip(found.kinds, found.there, strict=True))
+    assert there == {
+        "pallet [39, narrow]": 2, "pallet [39, wide]": 2, "pallet [40, narrow]": 4, "pallet [40, wide]": 6,
+    }  # fmt: skip
+    assert found.asked == pytest.approx(8 / 3), "eight minutes a loop at one in three minutes, whatever the mix"
+    assert found.least == (1, 1, 1, 1), "two thirds of one of each kind, rounded up"
+    table = found.steps_table()
+    assert table.rows[0][:2] == ("1 x 2.667, rounded up", 4)
+    assert "2.667 carriers by the bound of all kinds together, each kind rounded up by itself" in table.note
+    plan.document["carriers"]["pallet"]["count"]["table"]["40"].pop("wide")
+    del plan.document["carriers"]["pallet"]["count"]["else"]
+    with pytest.raises(ProblemsError) as wrong:
+        plan.build()
+    assert [(p.path, p.what) for p in wrong.value.problems] == [
+        ("carriers.pallet.count.table.40", 'width "wide" is missing in this table'),
+        ("carriers.pallet.count.table", 'size "39" is missing in this table'),
+    ]
+
+
+def test_a_quarter_more_of_a_table_by_two_options() -> None:
+    """Every entry and `else` grow, each by one at least."""
+    plan = line()
+    plan.document["options"] = {"size": {"values": ["39", "40"]}, "width": {"values": ["narrow", "wide"]}}
+    plan.document["items"]["thing"]["options"] = ["size", "width"]
+    count = {"by": ["size", "width"], "table": {"40": {"narrow": 4, "wide": 8}}, "else": 1}
+    plan.document["carriers"]["pallet"]["count"] = count
+    (idea,) = (i.candidate for i in ideas_of(plan.build()).found if i.candidate.kind == "carriers")
+    assert idea.what == "a quarter more pallets of every size and width"
+    assert idea.edits[0].after == {"by": ["size", "width"], "table": {"40": {"narrow": 5, "wide": 10}}, "else": 2}
 
 
 def test_larger_numbers_are_played_until_one_is_enough_or_time_is_up() -> None:

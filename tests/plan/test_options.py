@@ -91,12 +91,12 @@ def test_options_are_read() -> None:
     assert plan.items["pair"].options == ("size",)
     assert plan.options["size"].shares == {"39": 0.5, "40": 0.3}
     stitch = plan.routes["shoe"].operations[0]
-    assert stitch.by_option["time"].of("41").fixed.value == 192.0
-    assert stitch.by_option["faults.thread loose"].of("right") == 0.01
+    assert stitch.by_option["time"].of({"size": "41"}).fixed.value == 192.0
+    assert stitch.by_option["faults.thread loose"].of({"side": "right"}) == 0.01
     assert stitch.time is not None
     assert stitch.time.fixed is not None
     assert stitch.time.fixed.value == 180.0
-    assert plan.items["sole"].by_option["buy"].of("41").value == 3.2
+    assert plan.items["sole"].by_option["buy"].of({"size": "41"}).value == 3.2
     taken = plan.routes["pair"].operations[0].takes[0]
     assert taken.made_of == {"side": {"left": 1, "right": 1}}
     assert taken.quantity is not None
@@ -133,7 +133,20 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
     ("a time by an option that the piece has not", ('time = "1 min"\ntakes', 'time = { by = "side", table = { left = '
       '"1 min", right = "2 min" } }\ntakes'), "routes.pair.operations[0].time.by", "has no such option"),
     ("a time by two options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" = "1 min" } }\n'
-      'takes'), "routes.pair.operations[0].time.by", "this is a list"),
+      'takes'), "routes.pair.operations[0].time.table.39", "this is a text"),
+    ("a time by three options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side", "hue"], table = { "39" = "1 min" '
+      '} }\ntakes'), "routes.pair.operations[0].time.by", "3 options"),
+    ("a time twice by one option", ('time = "1 min"\ntakes', 'time = { by = ["size", "size"], table = { "39" = "1 min" '
+      '} }\ntakes'), "routes.pair.operations[0].time.by", '"size" is named twice'),
+    ("a time by two options, one of them not known", ('time = "1 min"\ntakes', 'time = { by = ["size", "hue"], table = '
+      '{ "39" = { red = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.by", 'no option is called "hue"'),
+    ("a time by two options, one of them not the piece's", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], '
+      'table = { "39" = { left = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.by",
+     "told by side, but"),
+    ("an unknown value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" '
+      '= { lefty = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.table.39.lefty", '"lefty"'),
+    ("a missing value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" '
+      '= { left = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.table.39", 'side "right" is missing'),
     ("a price by an option of another item", ('by = "size", table = { "39" = "3 EUR", "40" = "3.1 EUR" }, else',
       'by = "side", table = { left = "3 EUR" }, else'), "", ""),
     ("one value twice", ('["left", "right"]', '["left", "left"]'), "options.side.values[1]", "named twice"),
@@ -178,7 +191,7 @@ def test_an_amount_may_differ_and_the_item_be_told_by_option() -> None:
     assert not problems
     (sole,) = plan.routes["shoe"].operations[0].takes
     assert sole.varies is not None
-    amounts = [sole.varies.of(size) for size in ("39", "40", "41")]
+    amounts = [sole.varies.of({"size": size}) for size in ("39", "40", "41")]
     assert [one.quantity.value for one in amounts] == [1, 2, 3]
     assert all(one.same == ("size", "side") for one in amounts)
     _, wrong = read(
@@ -207,3 +220,19 @@ def test_too_many_variants_are_refused_by_name() -> None:
     )
     assert plan is None
     assert any(p.path == "items.pair.options" and "3,000,000 variants" in p.what for p in problems)
+
+
+def test_a_table_by_two_options_has_a_row_for_each_value_of_the_first() -> None:
+    written = 'time = { by = ["size", "side"], table = { "39" = { left = "1 min", right = "2 min" } }, else = "3 min" }'
+    plan, problems = read(
+        ('time = { by = "size", table = { "39" = "3 min", "40" = "3.1 min", "41" = "3.2 min" } }', written)
+    )
+    assert plan is not None
+    assert not problems
+    time = plan.routes["shoe"].operations[0].by_option["time"]
+    told = {
+        (size, side): time.of({"size": size, "side": side}).fixed.value
+        for size in ("39", "41")
+        for side in ("left", "right")
+    }
+    assert told == {("39", "left"): 60, ("39", "right"): 120, ("41", "left"): 180, ("41", "right"): 180}

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 import linewright
-from linewright.base.results import Honesty, Interval, Provenance, Shown, Table, show_interval
+from linewright.base.results import Honesty, Interval, Provenance, Shown, Table, show, show_interval
 from linewright.capacity.model import Capacity
 from linewright.flow.model import Flow
 from linewright.network.model import Ints, Network
@@ -61,7 +61,8 @@ class HowMany(Shown):
     ``kinds`` (``names`` as the plan's author calls them) with ``there`` as written, ``least`` by the bound (0:
     nothing asks for them) and ``enough``: the first step at which at most half a percent of the rate without limit
     (``unlimited``) is lost; None where no step was enough, or none was played. ``steps`` is the curve of rate
-    against number, up to just above what is enough.
+    against number, up to just above what is enough, in multiples of ``asked``: the carriers of all kinds that the bound
+    asks for, not rounded.
     """
 
     kinds: tuple[str, ...]
@@ -74,6 +75,7 @@ class HowMany(Shown):
     honesty: Honesty
     provenance: Provenance
     names: tuple[str, ...] = ()
+    asked: float = 0.0
 
     def to_table(self) -> Table:
         """There, least by the bound and enough by simulation, of every kind."""
@@ -96,11 +98,13 @@ class HowMany(Shown):
         for step in self.steps:
             rate = show_interval(step.rate) if step.rate is not None else step.why
             loss = show_interval(step.loss) if step.loss is not None else ""
-            rows.append((f"{step.multiple:.3g} x the bound", step.total, rate, loss))
+            rows.append((f"{step.multiple:.3g} x {show(self.asked)}, rounded up", step.total, rate, loss))
         if self.unlimited is not None:
             rows.append(("without limit", "", show_interval(self.unlimited), ""))
-        columns = ("carriers", "of all kinds", "rate [/day]", "lost [/day]")
-        note = ". ".join(("Played under the same luck, with 95 % intervals", *self.honesty.notes)) + "."
+        kinds = " of all kinds together, each kind rounded up by itself" if len(self.kinds) > 1 else ""
+        asks = f"The demand asks for {show(self.asked)} carriers by the bound{kinds}, and for a whole load at least"
+        columns = ("times what the bound asks for", "carriers", "rate [/day]", "lost [/day]")
+        note = ". ".join((asks, "Played under the same luck, with 95 % intervals", *self.honesty.notes)) + "."
         return Table("Rate against number", columns, tuple(rows), note)
 
 
@@ -129,7 +133,8 @@ def how_many_carriers(
     least = tuple(capacity.of("carrier", kind).needed or 0 for kind in kinds)
     steps: list[Step] = []
     unlimited, honesty, played = None, Honesty("bound", notes=("nothing was simulated",)), release or ""
-    counts = _counts(network, _asked(capacity, kinds)) if kinds else []
+    asked = _asked(capacity, kinds)
+    counts = _counts(network, asked) if kinds else []
     for some in (counts[k : k + AT_ONCE] for k in range(0, len(counts), AT_ONCE)):
         left = budget_seconds - (time.perf_counter() - begun)
         if steps and (left <= 0 or (stop is not None and stop())):
@@ -141,7 +146,7 @@ def how_many_carriers(
         found = compare(
             networks, seed, quotas=[quotas] * len(networks), release=release, replications=replications, days=days,
             budget_seconds=left, begin_within=0.7 * left, threads=threads, progress=progress, stop=stop,
-            names=["without limit", *(f"{m:g} x the bound" for m, _ in some)],
+            names=["without limit", *(f"{m:g} x what the bound asks for" for m, _ in some)],
         )  # fmt: skip
         if unlimited is None:
             unlimited, honesty, played = found.first.rate, found.honesty, found.release
@@ -155,6 +160,7 @@ def how_many_carriers(
     return HowMany(
         kinds=kinds,
         names=tuple(kind_called(network.plan.carriers, kind) for kind in kinds),
+        asked=sum(asked),
         there=tuple(network.carriers.count.tolist()),
         least=least,
         enough=_enough(steps, unlimited),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from linewright.base.nouns import plural
@@ -112,8 +112,11 @@ def _carriers(ideas: Ideas) -> None:
         before = value_at(ideas.plan.document, path)
         promise = max(float(ideas.pressure.carrier[k]) for k in kinds) * MOST_RELIEF
         if isinstance(before, Mapping):
-            after: object = {**before, "table": {value: more_of(n, 0.25) for value, n in before["table"].items()}}
-            what = f"a quarter more {plural(called(carrier))} of every {before['by']}"
+            after: object = _each_entry(before, lambda count: more_of(count, 0.25))
+            by = before["by"]
+            what = (
+                f"a quarter more {plural(called(carrier))} of every {by if isinstance(by, str) else ' and '.join(by)}"
+            )
         else:
             after = more_of(before, 0.25)
             what = f"{after} instead of {before} {plural(called(carrier))}"
@@ -165,11 +168,17 @@ def _stoppages(ideas: Ideas) -> None:
                 ideas.add("stoppages", (station.id, name), what, {path: after}, promise)
 
 
-def _each_longer(written: Mapping[str, Any], factor: float) -> dict[str, Any] | None:
-    """A table by an option with every entry times a factor; None where one of them cannot be."""
-    table = {value: longer(one, factor) for value, one in written.get("table", {}).items()}
-    other = {"else": longer(written["else"], factor)} if "else" in written else {}
-    if None in (*table.values(), *other.values()):
+def _each_entry(written: Mapping[str, Any], change: Callable[[Any], Any]) -> dict[str, Any] | None:
+    """A table by an option, or by two, with every entry changed; None where one of them cannot be."""
+    two = not isinstance(written["by"], str) and len(written["by"]) > 1
+
+    def changed(part: Any, depth: int) -> Any:
+        return {key: changed(one, depth - 1) for key, one in part.items()} if depth else change(part)
+
+    table = changed(written["table"], 2 if two else 1)
+    rows = table.values() if two else [table]
+    other = {"else": change(written["else"])} if "else" in written else {}
+    if None in other.values() or any(None in row.values() for row in rows):
         return None
     return {"by": written["by"], "table": table, **other}
 
@@ -183,7 +192,7 @@ def longer(time: object, factor: float) -> Any:
     if not isinstance(time, Mapping):
         return scaled(time, factor)
     if "by" in time:
-        return _each_longer(time, factor)
+        return _each_entry(time, lambda one: longer(one, factor))
     after = dict(time)
     for key in ("fixed", "each", "mean", "least", "likely", "most"):
         if key in after:

@@ -152,7 +152,7 @@ def _item(item: Item, values: Values) -> Item:
     if not item.options:
         return item
     own = dict(zip(item.options, values, strict=True))
-    told: dict[str, Any] = {key: varies.of(own[varies.by]) for key, varies in item.by_option.items()}
+    told: dict[str, Any] = {key: varies.of(own) for key, varies in item.by_option.items()}
     name = f"{item.name or item.id.replace('_', ' ')} {', '.join(values)}"
     return replace(item, id=variant_id(item.id, values), name=name, options=(), by_option={}, **told)
 
@@ -262,7 +262,7 @@ class _Expanding:
             joins = tuple(name for id, name in done if id in carrier.joins)
             leaves = tuple(name for id, name in done if id in carrier.leaves)
             if joins:
-                told: dict[str, Any] = {key: varies.of(kind[varies.by]) for key, varies in carrier.by_option.items()}
+                told: dict[str, Any] = {key: varies.of(kind) for key, varies in carrier.by_option.items()}
                 name = f"{carrier.name} {', '.join(chosen)}".strip() if carrier.name else ""
                 ids: dict[str, Any] = {"id": variant_id(carrier.id, chosen), "name": name}
                 ids |= {"joins": joins, "leaves": leaves, "options": (), "by_option": {}}
@@ -312,9 +312,9 @@ class _Expanding:
         for key, varies in operation.by_option.items():
             if key.startswith("faults."):
                 faults = fields.setdefault("faults", dict(operation.faults))
-                faults[key.removeprefix("faults.")] = varies.of(own[varies.by])
+                faults[key.removeprefix("faults.")] = varies.of(own)
             else:
-                fields[key] = varies.of(own[varies.by])
+                fields[key] = varies.of(own)
         for key in ("takes", "takes_per_load", "gives"):
             amounts = getattr(operation, key)
             if amounts:
@@ -390,7 +390,7 @@ def _told(amount: Amount, own: Mapping[str, str]) -> Amount:
     """An amount as it is for one variant of the piece."""
     if amount.varies is None:
         return amount
-    told: Amount = amount.varies.of(own[amount.varies.by])
+    told: Amount = amount.varies.of(own)
     return told
 
 

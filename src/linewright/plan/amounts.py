@@ -211,7 +211,7 @@ def _mix(key: str, part: dict[str, Any], path: str, reading: Reading) -> Any:
         base = Amount(key, quantity.first, any_of=some, shares=shares, limits=limits, **options)
         table = {value: replace(base, quantity=one) for value, one in quantity.table.items()}
         otherwise = None if quantity.otherwise is None else replace(base, quantity=quantity.otherwise)
-        return replace(base, varies=Varies(quantity.by, table, otherwise))
+        return replace(base, varies=replace(quantity, table=table, otherwise=otherwise))
     return Amount(key, quantity, any_of=some, shares=shares, limits=limits, **options)
 
 

@@ -31,8 +31,7 @@ def _carrier(values: dict[str, Any], table: Mapping[str, Any], path: str, readin
     if isinstance(count, Varies):
         values["by_option"] = {"count": count}
         values["count"] = count.first
-        if count.by not in options:
-            values["options"] = (*options, count.by)
+        values["options"] = (*options, *(option for option in count.options if option not in options))
     return values
 
 
@@ -43,7 +42,7 @@ CARRIER = Record(
         Field(
             "count",
             ByOption(Whole()),
-            "how many there are; with `options`, of each kind",
+            "how many there are; with `options`, of each kind, or a table by one or two of them",
             required=True,
             example="180",
         ),

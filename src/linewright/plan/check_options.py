@@ -74,10 +74,11 @@ def _told_by(operation: Operation) -> Iterator[tuple[str, str]]:
     """Field and option of everything that differs by an option."""
     for field, varies in operation.by_option.items():
         name = {"yields": "yield"}.get(field, field)
-        yield join("faults", name.removeprefix("faults.")) if field.startswith("faults.") else name, varies.by
+        place = join("faults", name.removeprefix("faults.")) if field.startswith("faults.") else name
+        yield from ((place, option) for option in varies.options)
     for field, amount in _amounts(operation):
         if amount.varies is not None:
-            yield join(field, amount.item), amount.varies.by
+            yield from ((join(field, amount.item), option) for option in amount.varies.options)
 
 
 def _amounts(operation: Operation) -> Iterator[tuple[str, Amount]]:

@@ -84,9 +84,10 @@ def _item(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: 
         reading.error(f"{path}.components", f"the components add up to {total}, over 100 %", table["components"])
     varying = {key: value for key, value in values.items() if isinstance(value, Varies)}
     for key, one in varying.items():
-        if one.by not in values.get("options", ()):
-            what = f"its {key} is told by {one.by}, an option that this item has not"
-            reading.error(f"{path}.{key}.by", what, one.by, "one of its `options`")
+        for option in one.options:
+            if option not in values.get("options", ()):
+                what = f"its {key} is told by {option}, an option that this item has not"
+                reading.error(f"{path}.{key}.by", what, option, "one of its `options`")
         values[key] = one.first
     return {**values, "by_option": varying} if varying else values
 

@@ -15,6 +15,7 @@ from linewright.plan.record import Field, Record
 
 WHOLE = 1 + 1e-9
 VARYING = ("by", "table", "else")
+BY = 'an option, such as "size", or two: ["size", "width"]'
 
 
 def _option(values: dict[str, Any], table: Mapping[str, Any], path: str, reading: Reading) -> Any:
@@ -78,7 +79,7 @@ def values_of(option: str, reading: Reading) -> tuple[str, ...] | None:
 
 @dataclass(frozen=True)
 class ByOption(Form):
-    """A form, or a table of it by the values of an option."""
+    """A form, or a table of it by the values of an option, or of two."""
 
     form: Form
 
@@ -110,44 +111,71 @@ def is_varying(value: object) -> bool:
 
 
 def varying_schema(one: Schema) -> Schema:
-    """The schema of a table by an option, whose entries have the schema ``one``."""
-    return {
-        "type": "object",
-        "properties": {"by": {"type": "string"}, "table": {"type": "object", "additionalProperties": one}, "else": one},
-        "required": ["by", "table"],
-        "additionalProperties": False,
-    }
+    """The schema of a table by an option, or by two, whose entries have the schema ``one``."""
+
+    def table(by: Schema, entries: Schema) -> Schema:
+        return {
+            "type": "object", "properties": {"by": by, "table": entries, "else": one}, "required": ["by", "table"],
+            "additionalProperties": False,
+        }  # fmt: skip
+
+    row: Schema = {"type": "object", "additionalProperties": one}
+    texts: Schema = {"type": "array", "items": {"type": "string"}, "minItems": 1, "maxItems": 2}
+    rows: Schema = {"type": "object", "additionalProperties": row}
+    return {"anyOf": [table({"type": "string"}, row), table(texts, {"anyOf": [rows, row]})]}
 
 
 def read_varying(value: Any, path: str, reading: Reading, read: Any) -> Any:
-    """A table by an option; ``read`` reads one entry at its path. Every value needs an entry, or there is an `else`."""
+    """A table by an option or two; ``read`` reads one entry at its path. Every value needs one, or there is an `else`."""
     for key in value:
         if key not in VARYING:
             reading.error(join(path, key), f"no field `{key}` here", value[key], hint=reading.near(key, VARYING))
-    option, table = value["by"], value.get("table")
-    if not isinstance(option, str):
-        what = f"this is {kind_of(option)}"
-        return reading.error(f"{path}.by", what, option, 'one option, such as "size"', "a table is by one option alone")
-    if not reading.known("options", option, f"{path}.by"):
-        return FAILED
-    if not isinstance(table, dict) or not table:
-        return reading.error(f"{path}.table", f"this is {kind_of(table)}", table, '{ "39" = ..., "40" = ... }')
-    names = values_of(option, reading)
-    entries = {}
-    for key, part in table.items():
-        place = join(f"{path}.table", key)
-        got = read(part, place)
-        if known_value(key, names, place, reading, f'option "{option}"') and got is not FAILED:
-            entries[key] = got
+    options = _told_by(value["by"], f"{path}.by", reading)
     otherwise = read(value["else"], f"{path}.else") if "else" in value else None
+    if options is FAILED:
+        return FAILED
+    entries = _entries(options, value.get("table"), f"{path}.table", reading, read, "else" not in value)
+    if otherwise is FAILED or entries is FAILED or not entries:
+        return FAILED
+    return Varies(options, entries, otherwise)
+
+
+def _told_by(by: object, path: str, reading: Reading) -> Any:
+    """The one or two options that a table is by."""
+    if not isinstance(by, str) and not (isinstance(by, list) and all(isinstance(one, str) for one in by)):
+        return reading.error(path, f"this is {kind_of(by)}", by, BY)
+    options = (by,) if isinstance(by, str) else tuple(by)
+    if not 1 <= len(options) <= 2:
+        return reading.error(path, f"{len(options) or 'no'} options", by, BY, "a table is by one option or two")
+    if len(set(options)) < len(options):
+        return reading.error(path, f'option "{options[0]}" is named twice', by, BY)
+    known = [reading.known("options", option, path) for option in options]  # each problem is noted
+    return options if all(known) else FAILED
+
+
+def _entries(options: tuple[str, ...], table: Any, path: str, reading: Reading, read: Any, complete: bool) -> Any:
+    """The entries of a table by the values of its options; ``complete``: every value needs one."""
+    option, *inner = options
+    if not isinstance(table, dict) or not table:
+        sample = '{ "39" = { narrow = ..., wide = ... } }' if inner else '{ "39" = ..., "40" = ... }'
+        return reading.error(path, f"this is {kind_of(table)}", table, f"a table by {option}, such as {sample}")
+    names = values_of(option, reading)
+    entries: dict[tuple[str, ...], Any] = {}
+    for key, part in table.items():
+        place = join(path, key)
+        if inner:
+            under = _entries(tuple(inner), part, place, reading, read, complete)
+        else:
+            got = read(part, place)
+            under = FAILED if got is FAILED else {(): got}
+        if known_value(key, names, place, reading, f'option "{option}"') and under is not FAILED:
+            entries |= {(key, *rest): got for rest, got in under.items()}
     missing = [name for name in names or () if name not in table]
-    if missing and "else" not in value:
+    if missing and complete:
         listed = ", ".join(f'"{name}"' for name in missing)
         what = f"{option} {listed} {'is' if len(missing) == 1 else 'are'} missing in this table"
-        return reading.error(f"{path}.table", what, None, "an entry for every value, or `else`")
-    if otherwise is FAILED or not entries:
-        return FAILED
-    return Varies(option, entries, otherwise)
+        return reading.error(path, what, None, "an entry for every value, or `else`")
+    return entries
 
 
 @dataclass(frozen=True)

@@ -26,17 +26,27 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Varies:
-    """A field that differs by an option: its ``table`` by value, ``otherwise`` for values not in the table."""
+    """A field that differs by options: its ``table`` by the values of each, ``otherwise`` for what is not in the table.
 
-    by: str
-    table: Mapping[str, Any]
+    >>> lasts = Varies(("size", "width"), {("41", "wide"): 6}, 2)
+    >>> lasts.of({"size": "41", "width": "wide", "side": "left"}), lasts.of({"size": "40", "width": "wide"}), lasts.by
+    (6, 2, 'size and width')
+    """
+
+    options: tuple[str, ...]
+    table: Mapping[tuple[str, ...], Any]
     otherwise: Any = None
 
-    def of(self, value: str) -> Any:
-        """What holds for one value of the option."""
-        return self.table.get(value, self.otherwise)
+    @property
+    def by(self) -> str:
+        """The options in words."""
+        return " and ".join(self.options)
+
+    def of(self, own: Mapping[str, str]) -> Any:
+        """What holds for a thing whose options have these values."""
+        return self.table.get(tuple(own[option] for option in self.options), self.otherwise)
 
     @property
     def first(self) -> Any:
-        """What holds for the first value written; it stands in where no variant is looked at."""
+        """What holds for the first values written; it stands in where no variant is looked at."""
         return next(iter(self.table.values()), self.otherwise)

@@ -269,7 +269,7 @@ class _Teller:
         varies = operation.by_option.get(which)
         if varies is not None:
             said = words.between([words.duration(one) for one in words.entries(varies)])
-            return f"{said} by {self.option(varies.by)}"
+            return f"{said} by {words.listed(self.option(option) for option in varies.options)}"
         if self.network is not None and (time.study is not None or time.physics is not None):
             rows = self.network.operations
             at = rows.ids.index(operation.id)

@@ -90,8 +90,13 @@ def duration(value: Duration | None) -> str:
 def amount(value: Amount, names: dict[str, str]) -> str:
     """How much of what, as ``2 lids`` or ``0.42 kg adhesive`` or ``68 % must``."""
     if value.varies is not None:
-        return f"{between([amount(one, names) for one in entries(value.varies)])} by {in_sentence(value.varies.by)}"
+        return f"{between([amount(one, names) for one in entries(value.varies)])} by {told_by(value.varies)}"
     return _amount(value, names) + _belonging(value)
+
+
+def told_by(varies: Varies) -> str:
+    """The options that a field differs by, in a sentence."""
+    return listed(in_sentence(name_of(option)) for option in varies.options)
 
 
 def entries(varies: Varies) -> list[Any]:
@@ -142,10 +147,10 @@ def _amount(value: Amount, names: dict[str, str]) -> str:
 def part(value: Amount, names: dict[str, str]) -> tuple[str, str]:
     """An amount in two cells: the item, and how much of it."""
     if value.varies is not None:
-        return names.get(value.item, value.item), f"by {in_sentence(value.varies.by)}"
+        return names.get(value.item, value.item), f"by {told_by(value.varies)}"
     item = " or ".join(names.get(one, one) for one in value.any_of) or names.get(value.item, value.item)
     if value.varies is not None:
-        each = {key: part(one, names)[1] for key, one in value.varies.table.items()}
+        each = {", ".join(key): part(one, names)[1] for key, one in value.varies.table.items()}
         return item, f"by {value.varies.by}: {listed(f'{key} {much}' for key, much in each.items())}"
     if value.made_of:
         many = (f"{show(n)} {key}" for values in value.made_of.values() for key, n in values.items())
