@@ -132,21 +132,21 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
      "demand[0].options.side", "has no option"),
     ("a time by an option that the piece has not", ('time = "1 min"\ntakes', 'time = { by = "side", table = { left = '
       '"1 min", right = "2 min" } }\ntakes'), "routes.pair.operations[0].time.by", "has no such option"),
-    ("a time by two options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" = "1 min" } }\n'
-      'takes'), "routes.pair.operations[0].time.table.39", "this is a text"),
+    ("a time by two options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" = "1 min" } '
+      '}\ntakes'), "routes.pair.operations[0].time.table.39", "this is a text"),
     ("a time by three options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side", "hue"], table = { "39" = "1 min" '
       '} }\ntakes'), "routes.pair.operations[0].time.by", "3 options"),
-    ("a time twice by one option", ('time = "1 min"\ntakes', 'time = { by = ["size", "size"], table = { "39" = "1 min" '
-      '} }\ntakes'), "routes.pair.operations[0].time.by", '"size" is named twice'),
+    ("a time twice by one option", ('time = "1 min"\ntakes', 'time = { by = ["size", "size"], table = { "39" = '
+      '"1 min" } }\ntakes'), "routes.pair.operations[0].time.by", '"size" is named twice'),
     ("a time by two options, one of them not known", ('time = "1 min"\ntakes', 'time = { by = ["size", "hue"], table = '
       '{ "39" = { red = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.by", 'no option is called "hue"'),
     ("a time by two options, one of them not the piece's", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], '
       'table = { "39" = { left = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.by",
      "told by side, but"),
-    ("an unknown value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" '
-      '= { lefty = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.table.39.lefty", '"lefty"'),
-    ("a missing value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" '
-      '= { left = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.table.39", 'side "right" is missing'),
+    ("an unknown value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { '
+      '"39" = { lefty = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.table.39.lefty", '"lefty"'),
+    ("a missing value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { '
+      '"39" = { left = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.table.39", 'side "right" is missing'),
     ("a price by an option of another item", ('by = "size", table = { "39" = "3 EUR", "40" = "3.1 EUR" }, else',
       'by = "side", table = { left = "3 EUR" }, else'), "", ""),
     ("one value twice", ('["left", "right"]', '["left", "left"]'), "options.side.values[1]", "named twice"),
@@ -223,16 +223,11 @@ def test_too_many_variants_are_refused_by_name() -> None:
 
 
 def test_a_table_by_two_options_has_a_row_for_each_value_of_the_first() -> None:
-    written = 'time = { by = ["size", "side"], table = { "39" = { left = "1 min", right = "2 min" } }, else = "3 min" }'
-    plan, problems = read(
-        ('time = { by = "size", table = { "39" = "3 min", "40" = "3.1 min", "41" = "3.2 min" } }', written)
-    )
+    before = 'time = { by = "size", table = { "39" = "3 min", "40" = "3.1 min", "41" = "3.2 min" } }'
+    after = 'time = { by = ["size", "side"], table = { "39" = { left = "1 min", right = "2 min" } }, else = "3 min" }'
+    plan, problems = read((before, after))
     assert plan is not None
     assert not problems
     time = plan.routes["shoe"].operations[0].by_option["time"]
-    told = {
-        (size, side): time.of({"size": size, "side": side}).fixed.value
-        for size in ("39", "41")
-        for side in ("left", "right")
-    }
-    assert told == {("39", "left"): 60, ("39", "right"): 120, ("41", "left"): 180, ("41", "right"): 180}
+    every = [{"size": size, "side": side} for size in ("39", "41") for side in ("left", "right")]
+    assert [time.of(own).fixed.value for own in every] == [60, 120, 180, 180]

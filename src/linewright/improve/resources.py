@@ -113,10 +113,8 @@ def _carriers(ideas: Ideas) -> None:
         promise = max(float(ideas.pressure.carrier[k]) for k in kinds) * MOST_RELIEF
         if isinstance(before, Mapping):
             after: object = _each_entry(before, lambda count: more_of(count, 0.25))
-            by = before["by"]
-            what = (
-                f"a quarter more {plural(called(carrier))} of every {by if isinstance(by, str) else ' and '.join(by)}"
-            )
+            by = before["by"] if isinstance(before["by"], str) else " and ".join(before["by"])
+            what = f"a quarter more {plural(called(carrier))} of every {by}"
         else:
             after = more_of(before, 0.25)
             what = f"{after} instead of {before} {plural(called(carrier))}"
