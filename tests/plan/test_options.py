@@ -134,8 +134,9 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
       '"1 min", right = "2 min" } }\ntakes'), "routes.pair.operations[0].time.by", "has no such option"),
     ("a time by two options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { "39" = "1 min" } '
       '}\ntakes'), "routes.pair.operations[0].time.table.39", "this is a text"),
-    ("a time by three options", ('time = "1 min"\ntakes', 'time = { by = ["size", "side", "hue"], table = { "39" = "1 min" '
-      '} }\ntakes'), "routes.pair.operations[0].time.by", "3 options"),
+    ("a time by three options", ('time = "1 min"\ntakes',
+      'time = { by = ["size", "side", "hue"], table = { "39" = '
+      '"1 min" } }\ntakes'), "routes.pair.operations[0].time.by", "3 options"),
     ("a time twice by one option", ('time = "1 min"\ntakes', 'time = { by = ["size", "size"], table = { "39" = '
       '"1 min" } }\ntakes'), "routes.pair.operations[0].time.by", '"size" is named twice'),
     ("a time by two options, one of them not known", ('time = "1 min"\ntakes', 'time = { by = ["size", "hue"], table = '
@@ -144,7 +145,8 @@ CASES: list[tuple[str, tuple[str, str], str, str]] = [
       'table = { "39" = { left = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.by",
      "told by side, but"),
     ("an unknown value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { '
-      '"39" = { lefty = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.table.39.lefty", '"lefty"'),
+      '"39" = { lefty = "1 min" } }, else = "2 min" }\ntakes'), "routes.pair.operations[0].time.table.39.lefty",
+     '"lefty"'),
     ("a missing value of the second option", ('time = "1 min"\ntakes', 'time = { by = ["size", "side"], table = { '
       '"39" = { left = "1 min" } } }\ntakes'), "routes.pair.operations[0].time.table.39", 'side "right" is missing'),
     ("a price by an option of another item", ('by = "size", table = { "39" = "3 EUR", "40" = "3.1 EUR" }, else',

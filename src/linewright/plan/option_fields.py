@@ -126,7 +126,7 @@ def varying_schema(one: Schema) -> Schema:
 
 
 def read_varying(value: Any, path: str, reading: Reading, read: Any) -> Any:
-    """A table by an option or two; ``read`` reads an entry at its path. Every value needs one, or there is an `else`."""
+    """A table by an option or two; ``read`` reads an entry at its path. Every value needs one, or there is `else`."""
     for key in value:
         if key not in VARYING:
             reading.error(join(path, key), f"no field `{key}` here", value[key], hint=reading.near(key, VARYING))
