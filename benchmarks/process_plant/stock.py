@@ -12,7 +12,7 @@ import numpy as np
 from linewright.simulate.kernel import rows as r
 from process_plant.columns import moved_items
 from process_plant.levels import Moving
-from process_plant.things import Piece, Pool
+from process_plant.things import Piece, Pool, Steps
 
 if TYPE_CHECKING:
     from linewright.simulate.simulate import Prepared
@@ -56,6 +56,8 @@ class Stock:
         self.lot = [float(x[row + r.U_RUN]) for row in routes]
         """[n_routes] units that come one after another, once so many are wanted; 0: one by one."""
         self.to_come = [0.0] * len(rows)
+        self.to_let_in: set[int] = set()
+        """Items of which pieces are let in at this instant."""
         self.made = {
             item: route
             for route, item in enumerate(plant.tables.item)
@@ -133,13 +135,30 @@ class Stock:
         return faults
 
     def let_in(self, item: int) -> None:
-        """New pieces while those on hand and in work are fewer than the target."""
-        if item in self.made:
-            while self.let_one_in(item):
-                pass
+        """New pieces while those on hand and in work are fewer than the target, once places just left are filled."""
+        if item in self.made and item not in self.to_let_in and self.is_wanted(item):
+            self.to_let_in.add(item)
+            self.plant.env.process(self.let_in_last(item))
+
+    def let_in_last(self, item: int) -> Steps:
+        """At this instant, after those who waited for the places that come free in it."""
+        yield self.plant.env.timeout(0)
+        self.to_let_in.remove(item)
+        while self.let_one_in(item):
+            pass
 
     def let_one_in(self, item: int) -> bool:
         """One more piece if it is wanted; of a family that of the variant furthest behind."""
+        if not self.is_wanted(item):
+            return False
+        family, lot = self.families.get(item), self.lot[self.made[item]]
+        if self.to_come[item] <= 1e-9:
+            self.to_come[item] = lot
+        self.begin(item if family is None else self.furthest_behind(family))
+        return True
+
+    def is_wanted(self, item: int) -> bool:
+        """Whether one more piece is, or the rest of a lot is still to come."""
         if self.flowed:
             self.plant.flows.book()
         family = self.families.get(item)
@@ -148,13 +167,7 @@ class Stock:
         else:
             on_hand = 0.0 if self.plant.tables.demanded[item] else self.items[item].free
             wanted = self.target[item] - self.open[item] - on_hand
-        if self.to_come[item] <= 1e-9:
-            lot = self.lot[self.made[item]]
-            if wanted <= 1e-9 or wanted < lot - 1e-9:
-                return False
-            self.to_come[item] = lot
-        self.begin(item if family is None else self.furthest_behind(family))
-        return True
+        return self.to_come[item] > 1e-9 or (wanted > 1e-9 and wanted >= self.lot[self.made[item]] - 1e-9)
 
     def furthest_behind(self, family: Family) -> int:
         """The variant that is furthest behind its share in what is open and finished."""
