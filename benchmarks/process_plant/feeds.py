@@ -66,7 +66,8 @@ class Feed:
 def feeds_of(network: Network, prepared: Prepared, o: int) -> list[Feed]:
     """The feeds of an operation, with the shares that the simulation was given."""
     m, x = prepared.template.m, prepared.template.x
-    rows, found = int(m[int(m[r.OPERATIONS]) + o * r.O_WIDTH + r.O_CHOICES]), []
+    rows = int(m[int(m[r.OPERATIONS]) + o * r.O_WIDTH + r.O_CHOICES])
+    found: list[Feed] = []
     for c in network.choices:
         if c.operation == o:
             row, n = int(m[rows + 1 + len(found)]), len(c.items)

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import simpy
+from simpy.events import EventPriority
 
 from linewright.simulate.kernel import rows as r
 from process_plant.active import Solved, State, solve_state
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from linewright.simulate.simulate import Prepared
     from process_plant.plant import Plant
 
-LAST = 2
+LAST = EventPriority(2)
 """The priority of what comes at the end of an instant."""
 NEAR_S = 60.0
 """s of full speed within which options of a feed are equally far behind."""

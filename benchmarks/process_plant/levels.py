@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+
+import simpy
 
 from process_plant.things import Pool
 
@@ -14,13 +15,15 @@ class Moving(Pool):
 
     __slots__ = ("base", "env", "rate", "touched")
 
-    def __init__(self, env: Any, free: float, item: int) -> None:
+    base: float
+
+    def __init__(self, env: simpy.Environment, free: float, item: int) -> None:
         self.env, self.rate = env, 0.0
         self.touched: Callable[[], None] = lambda: None
         super().__init__(free, item=item)
 
     @property
-    def free(self) -> float:  # type: ignore[override]
+    def free(self) -> float:
         return self.base + self.rate * (self.env.now - self.since)
 
     @free.setter

@@ -211,6 +211,34 @@ def test_a_random_network_played_by_a_process_library(seed: int) -> None:
     assert differences(network, Case(f"network {seed}", 8, 2, 10), chance=0.01 / 20) == []
 
 
+def one_crew(open_pieces: int) -> PlanBuilder:
+    """Work without a station and at one, by two people; several pieces always wait for either."""
+    plan = PlanBuilder("one crew", makes="thing", demand="20 each/day", money="EUR", open_pieces=open_pieces)
+    plan.shift("day", hours="06:00-14:00", days="Mon-Fri").crew("red", people=2, shift="day")
+    plan.station("bench").item("thing", unit="each")
+    return plan
+
+
+def test_both_fill_a_place_just_left_before_they_let_new_work_in() -> None:
+    """The other way about the rate would be a sixteenth less: both people would cut while the bench is empty."""
+    plan = one_crew(6)
+    route = plan.route("r", gives="thing")
+    route.operation("cut", crew={"red": 1}, time={"mean": "10 min", "cv": 0.2})
+    route.operation("fit", station="bench", crew={"red": 1}, time={"mean": "10 min", "cv": 0.2})
+    assert differences(compile_network(plan.build()), Case("one crew", 3, 1, 8), chance=1e-4) == []
+
+
+def test_both_bake_what_is_sent_back_with_the_next_load() -> None:
+    plan = one_crew(9).station("oven")
+    route = plan.route("r", gives="thing")
+    route.operation("cut", station="bench", time={"mean": "10 min", "cv": 0.2})
+    route.operation("bake", station="oven", time="25 min", load=3, faults={"pale": "20 %"})
+    again = {"rework": "bake", "at_most": 1, "else": "scrap"}
+    check: dict[str, Any] = {"finds": {"pale": 0.9}, "then": again}
+    route.operation("look", crew={"red": 1}, time={"mean": "4 min", "cv": 0.2}, check=check)
+    assert differences(compile_network(plan.build()), Case("oven", 5, 1, 8), chance=1e-4) == []
+
+
 def test_the_yardstick_names_what_it_cannot_play() -> None:
     network = compile_network(read_plan(Path(__file__).parents[2] / "examples" / "harvest.toml"))
     missing = library("process_plant").cannot_play(network)

@@ -12,6 +12,9 @@ from linewright.base.trace import Record
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder
 from linewright.simulate import Simulation, simulate
+from linewright.simulate.kernel import rows as r
+from linewright.simulate.replication import replicate
+from linewright.simulate.simulate import prepare
 
 
 def works(**plan: Any) -> PlanBuilder:
@@ -68,6 +71,26 @@ def test_a_piece_takes_its_place_by_moving_and_then_asks_for_people() -> None:
     result = run(plan)
     assert [minute for minute, *_ in told(result, "moves in")][:3] == [0, 0, START + 4]
     assert times(result, "starts", "a")[:3] == [START, START + 4, START + 8]
+
+
+def test_a_place_just_left_is_filled_before_new_work_is_let_in() -> None:
+    """One fitter for all: at 40 the second is fitted, who waited outside; the fourth, let in then, asks after it."""
+    plan = works().station("bench")
+    route = plan.route("r", gives="thing")
+    route.operation("cut", crew={"fitter": 1}, time="10 min")
+    route.operation("fit", station="bench", crew={"fitter": 1}, time="10 min")
+    result = run(plan)
+    assert times(result, "starts", "cut")[:4] == [START, START + 10, START + 20, START + 50]
+    assert times(result, "starts", "fit")[:3] == [START + 30, START + 40, START + 60]
+
+
+def test_of_several_free_places_the_first_is_taken() -> None:
+    """A single piece always finds all three free: the other two never work."""
+    plan = works(open_pieces=1).station("bench", places=3)
+    plan.route("r", gives="thing").operation("fit", station="bench", time="10 min")
+    prepared = prepare(network(plan))
+    found = replicate(prepared.layout, prepared.template, seed=1, replication=0, weeks=1)
+    assert [int(place[r.WORKING]) > 0 for place in found.states[-1]] == [True, False, False]
 
 
 def test_people_tools_and_parts_are_taken_together_or_not_at_all() -> None:
@@ -373,6 +396,33 @@ def test_rework_elsewhere_begins_a_new_visit_ahead_of_new_pieces() -> None:
     )  # fmt: skip
     result = run(plan)
     assert [lot for _, lot, *_ in told(result, "starts", of="fit")][:5] == [1, 2, 1, 2, 3]
+
+
+def baked(load: Any, one_in: int, **look: Any) -> list[tuple[float, int]]:
+    """(minute, lot) of what goes into an oven: a piece is cut every 10 minutes, and one that is looked at is pale."""
+    plan = works(open_pieces=6).station("saw").station("oven")
+    route = plan.route("r", gives="thing")
+    route.operation("cut", station="saw", time="10 min")
+    route.operation("bake", station="oven", time="5 min", load=load, faults={"pale": "100 %"})
+    again = {"rework": "bake", "at_most": 1, "else": "scrap"}
+    route.operation("look", time="1 min", check={"finds": {"pale": "100 %"}, "one_in": one_in, "then": again}, **look)
+    return [(minute, lot) for minute, lot, *_ in told(run(plan), "starts", of="bake")]
+
+
+def test_what_is_sent_back_to_a_load_goes_in_with_the_next_pieces() -> None:
+    """The third, baked at 30 and sent back at 36, waits for those cut by 40 and 50."""
+    assert baked(3, one_in=3)[:6] == [(30, 1), (30, 2), (30, 3), (50, 3), (50, 4), (50, 5)]
+
+
+def test_what_is_sent_back_to_a_load_waits_no_longer_than_new_pieces_do() -> None:
+    """One at least, after a minute: the third goes in at 31, is sent back at 37 and goes in alone at 38."""
+    load = {"least": 1, "most": 3, "waits": "1 min"}
+    assert baked(load, one_in=3)[:4] == [(11, 1), (21, 2), (31, 3), (38, 3)]
+
+
+def test_what_is_sent_back_within_the_visit_of_a_load_runs_as_it_is() -> None:
+    """Each of three is looked at, the first by 36, and baked by itself before the next: 5 min, looked at, the next."""
+    assert [minute for minute, _ in baked(3, one_in=1, station="oven")][:6] == [30, 30, 30, 36, 43, 50]
 
 
 def test_one_in_n_is_checked_and_rework_always() -> None:
