@@ -91,6 +91,41 @@ def test_too_little_comes_for_the_demand() -> None:
     assert bound.why == "At most 25.3 % of it can be finished: no more comes of early and middle and late."
 
 
+def in_presses(tonnes: list[int], keeps: list[int], *, apart: bool) -> PlanBuilder:
+    """A route for each picking, 300 L/h, the early fruit the cheaper; ``apart``: each gives a must of its own."""
+    builder = in_pickings(tonnes, keeps, vats=9)
+    document = builder.document
+    press = document["routes"].pop("must")["operations"][0]
+    document["items"]["early"]["buy"] = "0.1 EUR"
+    names = ["early", "middle", "late"]
+    for name in names:
+        must = f"must_{name}" if apart else "must"
+        step = {**press, "id": f"press_{name}", "takes": {name: "1.4 kg"}, "time": {"rate": "300 L/h"}}
+        document["routes"][f"from_{name}"] = {"gives": must, "operations": [step]}
+        if apart:
+            builder.item(must, unit="L", mass="1 kg")
+    if apart:
+        del document["items"]["must"], document["stores"]
+        takes = {"must": {"any_of": [f"must_{name}" for name in names], "amount": "1 L"}}
+        document["routes"]["cider"]["operations"][0]["takes"] = takes
+    return builder
+
+
+@pytest.mark.parametrize("apart", [False, True])
+def test_makers_that_the_mean_leaves_idle_are_in_the_bound(apart: bool) -> None:
+    """15,800 L are wanted, and the cheap 60 t would do; but in their week no more than 5 x 8 h x 300 L are pressed."""
+    builder = in_presses([60, 60, 60], [1, 1, 1], apart=apart)
+    builder.document["plan"]["demand"] = "200 L/day"
+    bound, run = played(builder)
+    assert bound.most[0] == pytest.approx(15_800, rel=1e-7)
+    assert run.total.mean <= bound.most[0] * (1 + 1e-9)
+    builder.document["routes"] = {k: r for k, r in builder.document["routes"].items() if k in ("cider", "from_early")}
+    if apart:
+        builder.document["routes"]["cider"]["operations"][0]["takes"] = {"must_early": "1 L"}
+    alone, _ = played(builder)
+    assert alone.most[0] <= 12_000 * (1 + 1e-9)
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     tonnes=st.lists(st.integers(1, 60), min_size=3, max_size=3),

@@ -33,7 +33,7 @@ def gather(
     operations, items, n_items = network.operations, network.items, len(network.items.ids)
     each = balance.started[operations.route]
     runs, first, takes = journey.runs * each, journey.first * each, journey.takes * each
-    use = _uses(network, rows, balance, choice_mix)
+    use = uses(network, rows, balance.started, choice_mix)
     used = summed(use.item, use.units, n_items) + rows.daily
     finished = rows.main * balance.started
     beside, seconds = (_scaled(part, each) for part in (rows.beside, rows.seconds))
@@ -69,12 +69,12 @@ def gather(
         left_over=left,
         seconds=seconds_units,
         going_round=_going_round(network, use, beside, seconds),
-        item_use=_by_item(use, n_items),
+        item_use=by_item(use, n_items),
         lost=_lost(network, takes),
         scrap=_scrap(network, journey, balance),
         escapes=tuple(Escape(item, fault, share) for (item, fault), share in journey.escapes.items()),
         choice_mix=choice_mix,
-        filled=_filled(network, rows, each),
+        filled=filled_of(network, rows, each),
         provenance=provenance,
         honesty=honesty,
         problems=network.problems,
@@ -85,10 +85,10 @@ def _scaled(uses: Uses, each: Floats) -> Uses:
     return Uses(uses.operation, uses.item, uses.units * each[uses.operation])
 
 
-def _uses(network: Network, rows: Equations, balance: Balance, choice_mix: tuple[tuple[float, ...], ...]) -> Uses:
+def uses(network: Network, rows: Equations, started: Floats, choice_mix: tuple[tuple[float, ...], ...]) -> Uses:
     """Every use of an item on a working day, choices as they were made."""
-    each = balance.started[network.operations.route]
-    filled = _filled(network, rows, each)
+    each = started[network.operations.route]
+    filled = filled_of(network, rows, each)
     plain = _scaled(rows.takes, each)
     operation, item, units = [plain.operation], [plain.item], [plain.units]
     for k, choice in enumerate(network.choices):
@@ -98,7 +98,7 @@ def _uses(network: Network, rows: Equations, balance: Balance, choice_mix: tuple
     return Uses(np.concatenate(operation), np.concatenate(item), np.concatenate(units))
 
 
-def _filled(network: Network, rows: Equations, each: Floats) -> Floats:
+def filled_of(network: Network, rows: Equations, each: Floats) -> Floats:
     """[n_choices] how often every choice is filled on a working day."""
     return rows.feeds * each[np.array([choice.operation for choice in network.choices], dtype=np.int64)]
 
@@ -126,7 +126,7 @@ def _going_round(network: Network, use: Uses, beside: Uses, seconds: Uses) -> Fl
     return np.where(circulates, summed(use.item, use.units, n_items), np.minimum(given, taken))
 
 
-def _by_item(use: Uses, n_items: int) -> Links:
+def by_item(use: Uses, n_items: int) -> Links:
     """Uses as one row an item: operations and units."""
     order = np.lexsort((use.operation, use.item))
     starts: Ints = np.searchsorted(use.item[order], np.arange(n_items + 1)).astype(np.int64)

@@ -17,6 +17,7 @@ from linewright.base.calendar import DAY
 from linewright.flow.model import Flow
 from linewright.network.model import Floats, Network
 from linewright.season.hours import crew_days, station_days
+from linewright.season.idle import with_idle_routes
 from linewright.season.legs import Leg, Part, legs_of
 from linewright.season.standing import standing
 from linewright.season.vessels import Pool, Vessel, pools_of, vessels_of
@@ -104,6 +105,7 @@ class Program:
 
 def build(network: Network, flow: Flow, wanted: Floats) -> Program:
     """The program of a season; ``wanted`` [n_items] limits what is finished (inf: as much as can be)."""
+    flow = with_idle_routes(network, flow)
     legs = legs_of(network, flow)
     season = network.season
     assert season is not None
