@@ -196,8 +196,20 @@ def test_without_time_it_answers_the_rate_and_says_that_it_ran_out() -> None:
     found = ask(unreliable(3), budget_seconds=0.0)
     assert found.stopped
     assert found.simulated == ()
-    assert found.headline == "no change was tried"
     assert found.rate.mean > 0
+    assert len(found.promised) == 3
+    assert found.headline.startswith("no change could be played in the time allowed")
+
+
+def test_without_time_to_play_the_bounds_are_told() -> None:
+    """Of 2, 4 and 3 minutes in a row the four limit: with one more place there, the three do, 480 instead of 360."""
+    found = ask(serial(("2 min", "4 min", "3 min")), budget_seconds=0.0)
+    first = found.promised[0]
+    assert first.candidate.what == "one more place at m1"
+    assert first.bound == pytest.approx(120.0)
+    assert first.gain is None
+    assert found.headline.endswith("by the bounds alone one more place at m1, which allows 120 a day more at most")
+    assert found.promised_table().rows[0] == ("one more place at m1", pytest.approx(120.0))
 
 
 def test_two_products_and_a_bench() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from linewright.base.calendar import WEEK
 from linewright.base.problems import ProblemsError
+from linewright.base.results import Interval
 from linewright.network import Network, compile_network
 from linewright.plan import PlanBuilder
 from linewright.simulate import simulate
@@ -17,7 +18,7 @@ from linewright.simulate.engine import Engine
 from linewright.simulate.estimates import cycle_of, edge_of, interval, settled_from, whole_cycles
 from linewright.simulate.kernel import rows as r
 from linewright.simulate.replication import replicate
-from linewright.simulate.simulate import Prepared, prepare, rates_of_each
+from linewright.simulate.simulate import Prepared, _Runner, prepare, rates_of_each
 
 
 def two_stations(minutes: float = 10) -> Prepared:
@@ -171,3 +172,27 @@ def test_without_luck_the_interval_covers_what_the_window_decides() -> None:
     edge = edge_of(output, 1, 1)
     assert edge > 1
     assert edge_of(output, 0, 2) < 1e-9
+
+
+def test_a_stop_while_it_is_played_for_longer_keeps_what_was_played_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Twice as long is tried where eight weeks do not settle; a stop in the midst of it must not lose the eight."""
+    monkeypatch.setattr(_Runner, "long_enough", lambda self, _: self.weeks > 8)
+    network = two_stations(1).network
+    first: list[int] = []
+    asked: list[int] = []
+
+    def stop() -> bool:
+        asked.append(1)
+        return len(first) == 4 and len(asked) > before + 1
+
+    def told(done: int, wanted: int, _: Interval | None) -> None:
+        nonlocal before
+        first.append(done)
+        before = len(asked)
+
+    before = 0
+    found = simulate(network, replications=4, threads=1, stop=stop, progress=told)
+    assert found.weeks == 8
+    assert found.honesty.status == "stopped"
+    assert found.honesty.replications == 4
+    assert simulate(network, replications=4, threads=1).weeks == 16

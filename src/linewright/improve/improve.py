@@ -21,7 +21,7 @@ from linewright.improve.ideas import Ideas
 from linewright.improve.model import Effect, Improvement
 from linewright.improve.pressure import pressure_of
 from linewright.improve.resources import think_of_resources
-from linewright.improve.screen import Priced, choose, price, work_out
+from linewright.improve.screen import Priced, Tried, choose, price, work_out
 from linewright.improve.steps import think_of_steps
 from linewright.network.model import Network
 from linewright.simulate import Quotas, Simulation, simulate
@@ -39,6 +39,8 @@ BASE = 4
 """Replications of the plan as it is, for its state times."""
 LONGEST_BASE = 0.25
 """The part of the budget after which no more of them are waited for."""
+PRICED_BY = 0.4
+"""The part of the budget after which no more of them are priced: of many variants that alone takes long."""
 LEAST_FIRST, LEAST_AGAIN = 3, 6
 """Replications of each round that there shall be time for: where there is little, fewer candidates are played."""
 FEWEST = 3
@@ -83,8 +85,10 @@ def improve(
     think_of_resources(ideas)
     think_of_steps(ideas)
     tried, failed = work_out(variants, network.plan, ideas.found, lambda n: run.over(n, played), run.tell_bounds)
-    run.cut_short = run.cut_short or (run.spent > budget_seconds and not tried)
-    chosen, no_cost = price(choose(tried, capacity.multiple, run.playable(played, 0.6, LEAST_FIRST)))
+    late = run.spent > budget_seconds
+    run.cut_short = run.cut_short or late
+    places = 0 if late else run.playable(played, 0.6, LEAST_FIRST)
+    chosen, no_cost = price(choose(tried, capacity.multiple, places), run.no_time_to_price)
     first = run.round("first round", chosen, "flat out", seed, FIRST_ROUND, 0.65, 0.6) if chosen else None
     effects = _effects(chosen, first, None, capacity, cost)
     run.note_pace(first)
@@ -118,6 +122,7 @@ def improve(
         stopped=run.cut_short,
         honesty=run.honesty(again or first),
         provenance=Provenance("improve", linewright.__version__, network.fingerprint, seed, run.spent),
+        promised=_promised(tried, capacity),
     )
 
 
@@ -150,14 +155,19 @@ class _Run:
     def over(self, done: int, played: int) -> bool:
         """Whether to end working out bounds: asked to, or a quarter of what was left of the budget is gone; a tenth
         where there are enough to play, so that a plan of many variants leaves time to play them. A few are worked out
-        in any case, as long as the budget lasts: a busy machine may have taken long to play the plan as it is.
+        in any case: a busy machine may have taken long to play the plan as it is, and what the bounds promise is told
+        where nothing more can be.
         """
         if self.stop is not None and self.stop():
             self.cut_short = True
-        if self.cut_short or self.spent > self.budget:
-            return True
+        if self.cut_short or done < FEWEST:
+            return self.cut_short
         part = 0.1 if done >= played else 0.25
-        return done >= FEWEST and self.spent - self.bounds_from > part * (self.budget - self.bounds_from)
+        return self.spent - self.bounds_from > part * (self.budget - self.bounds_from)
+
+    def no_time_to_price(self, done: int) -> bool:
+        """Whether to play those whose cost is known and no more, so that there is time to play them."""
+        return done >= FEWEST and self.spent > PRICED_BY * self.budget
 
     def playable(self, most: int, until: float, replications: int) -> int:
         """How many candidates there is time to play so often beside the plan as it is; never fewer than ``FEWEST``."""
@@ -272,6 +282,12 @@ def _effects(
         bound = _bound_change(capacity, one.tried.bounds)
         out.append(Effect(one.tried.candidate, played.gain, at_takt, bound, changes, problem))
     return out
+
+
+def _promised(tried: Sequence[Tried], capacity: Capacity) -> tuple[Effect, ...]:
+    """What the bounds say of each that was worked out, those that lift the least bound most first."""
+    ranked = sorted(tried, key=lambda t: (-t.bounds.multiple, -t.promise))
+    return tuple(Effect(t.candidate, None, None, _bound_change(capacity, t.bounds), (), NOT_BEGUN) for t in ranked)
 
 
 def _as_good_as_nothing(gain: Interval | None) -> Problem | None:

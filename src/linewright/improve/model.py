@@ -90,8 +90,10 @@ class Improvement(Shown):
     work is let in at demand (None: not played). ``makes_demand``: True or False where the interval tells, else None.
     ``confirmed``: the best of the first round, at most five, played again on fresh luck, the greatest gain first; its
     gains are the ones to quote, for those of the first round were picked for being great. ``simulated``: the whole
-    first round. ``considered`` candidates were looked at, ``screened_out`` of them not played. ``left_out`` says what
-    was not tried and why. ``stopped``: the caller or the budget ended it early.
+    first round. ``promised``: what the bounds allow with each of those whose bounds were worked out, the greatest rise
+    first, played or not: no more than a hint, for a change can lift a bound and help little. ``considered`` candidates
+    were looked at, ``screened_out`` of them not played. ``left_out`` says what was not tried and why. ``stopped``: the
+    caller or the budget ended it early.
     """
 
     items: tuple[str, ...]
@@ -113,6 +115,7 @@ class Improvement(Shown):
     stopped: bool
     honesty: Honesty
     provenance: Provenance
+    promised: tuple[Effect, ...] = ()
 
     @property
     def best(self) -> Effect | None:
@@ -135,7 +138,7 @@ class Improvement(Shown):
         """The answer in one sentence."""
         best = self.best
         if not self.simulated:
-            return "no change was tried"
+            return self._by_the_bounds
         if not self.confirmed and self.stopped:
             return "it was stopped before any change was played twice; the first round is only a hint"
         if best is None or best.gain is None:
@@ -145,6 +148,25 @@ class Improvement(Shown):
             f"{best.candidate.what}: {show(gain.mean)} {self.unit} a day more ({show(gain.low)} to {show(gain.high)}), "
             f"from {show(self.rate.mean)}"
         )
+
+    @property
+    def _by_the_bounds(self) -> str:
+        """What is known where nothing could be played."""
+        first = self.promised[0] if self.promised else None
+        if first is None:
+            return "no change was tried"
+        if first.bound is None or first.bound <= 1e-9 * self.demand:
+            return "no change could be played in the time allowed, and none that was looked at lifts the least bound"
+        return (
+            f"no change could be played in the time allowed; by the bounds alone {first.candidate.what}, which allows "
+            f"{show(first.bound)} a day more at most"
+        )
+
+    def promised_table(self) -> Table:
+        """What the bounds allow more with each change, whether it was played or not."""
+        rows = tuple((e.candidate.what, e.bound) for e in self.promised)
+        note = "Upper bounds of the rate, not what a change brings: that is less, or nothing."
+        return Table("What the bounds promise", ("change", "allows more a day, at most"), rows, note)
 
     def to_table(self) -> Table:
         """The best candidates on fresh luck, the greatest gain first."""

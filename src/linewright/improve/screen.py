@@ -93,11 +93,16 @@ def _worked_out(base: Network, spread: Expansion | None, plan: Plan, idea: Idea)
     return Tried(idea.candidate, idea.promise, network, flow, capacity, fold_capacity(network, flow, capacity))
 
 
-def price(chosen: Sequence[Tried]) -> tuple[list[Priced], list[str]]:
-    """The cost of one for the few that are to be played, and why some have none."""
+def price(chosen: Sequence[Tried], stop: Callable[[int], bool]) -> tuple[list[Priced], list[str]]:
+    """The cost of one for the few that are to be played, and why some have none.
+
+    ``stop`` is asked with the number priced before each one; those left are not to be played.
+    """
     priced: list[Priced] = []
     failed: list[str] = []
     for one in chosen:
+        if stop(len(priced)):
+            break
         try:
             cost = fold_cost(one.network, cost_of_one(one.network, one.flow, one.capacity))
         except ProblemsError as wrong:

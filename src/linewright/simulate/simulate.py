@@ -151,10 +151,15 @@ def simulate(
     first = max(replications if replications is not None else (1 if still else LEAST), 1)
     workers = max(threads if threads is not None else os.cpu_count() or 1, 1)
     weeks, spent = weeks_for(network, days, least_weeks), 0.0
+    shorter: _Runner | None = None
     while True:
         allowed = budget_seconds * workers - spent
         runner = _Runner(prepared, weeks, seed, _stretch(network, trace, weeks), still, stop, allowed)
         runner.run_up_to(first, workers, progress)
+        if not runner.done and shorter is not None:  # stopped in what was to be twice as long: the shorter one stands
+            runner, weeks = shorter, weeks // 2
+            runner.stopped = True
+            break
         if not runner.done:
             raise ProblemsError([Problem("", "the simulation was stopped before anything was done")])
         sharpen = not fixed and half_width is not None and not still
@@ -168,7 +173,7 @@ def simulate(
         spent += runner.spent
         if not longer:
             break
-        weeks *= 2
+        weeks, shorter = 2 * weeks, runner
     return tell(
         prepared.network, prepared.layout, prepared.release, prepared.demanded, runner.done,
         weeks=weeks, seed=seed, seconds=time.perf_counter() - begin, wanted=half_width, stopped=runner.stopped,

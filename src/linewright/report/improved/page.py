@@ -29,6 +29,7 @@ def section(answer: Answer) -> Iterator[Block]:
     yield GridBlock(tables.confirmed(answer, found))
     yield GridBlock(tables.edits(found))
     yield GridBlock(tables.first_round(answer, found))
+    yield GridBlock(tables.promised(found))
     yield listing("How it was found", tables.notes(found))
 
 
@@ -55,7 +56,8 @@ def print_tables(answer: Answer, out: Console) -> None:
     if found is None:
         return
     first = grid.top(tables.first_round(answer, found), "with --json")
-    for table in (tables.confirmed(answer, found), first):
+    promised = grid.top(tables.promised(found), "with --json")
+    for table in (tables.confirmed(answer, found), first, promised):
         if table.rows:
             out.print()
             out.print(grid.drawn(table))

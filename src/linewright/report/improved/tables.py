@@ -85,6 +85,15 @@ def first_round(answer: Answer, found: Improvement) -> Table:
     return gains(answer, found, found.simulated, "Every change that was played")
 
 
+def promised(found: Improvement) -> Table:
+    """What the bounds promise, where play found nothing that surely helps; nothing elsewhere."""
+    if found.best is not None:
+        return Table("What the bounds promise", (), ())
+    table = found.promised_table()
+    rows = tuple((words.in_sentence(str(what)), more if more else "nothing") for what, more in table.rows)
+    return Table(table.title, table.columns, rows, table.note)
+
+
 def edits(found: Improvement) -> Table:
     """How each change is written into the plan; a change of several fields is named once."""
     table = found.edits_table()
