@@ -91,7 +91,7 @@ def test_a_harvest_larger_than_all_tanks_is_told_by_check(tmp_path: Path) -> Non
     (said,) = check(large)
     assert (said.level, said.path, said.file) == (Level.WARNING, "intake[0]", str(large))
     assert "the harvest would give " in said.what
-    assert " is full " in said.what
+    assert " is taken " in said.what
 
 
 # ---- the boots: 60 pairs a day, 1.9 % of boots become seconds, 0.0729 % of uppers are scrap
