@@ -30,7 +30,7 @@ from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
 from linewright.cost.fold import fold_cost
 from linewright.flow import solve_flow
-from linewright.improve import HowMany, how_many_carriers, improve
+from linewright.improve import HowMany, how_many_carriers, how_many_in_season, improve
 from linewright.network import compile_network
 from linewright.network.blends import blended, recipes
 from linewright.plan import check_plan
@@ -165,6 +165,12 @@ def _how_many(
         what = "no carrier is written in this plan, so there is none to count"
         raise ProblemsError([Problem("carriers", what, hint="write [carriers.last] with count, from and to")])
     network = compile_network(plan)
+    if network.season is not None:
+        network, flow, _ = over_the_season(network)
+        return how_many_in_season(
+            network, flow, measure_capacity(network, flow),
+            seed=seed, budget_seconds=budget, threads=threads, progress=progress, stop=stop,
+        )  # fmt: skip
     flow = solve_flow(network)
     return how_many_carriers(
         network, flow, measure_capacity(network, flow),

@@ -63,6 +63,9 @@ class HowMany(Shown):
     (``unlimited``) is lost; None where no step was enough, or none was played. ``steps`` is the curve of rate
     against number, up to just above what is enough, in multiples of ``asked``: the carriers of all kinds that the bound
     asks for, not rounded.
+
+    Of a ``season`` nothing is a bound: ``least`` and ``asked`` are what its average day asks for, and rates and losses
+    are units finished by the end of the horizon.
     """
 
     kinds: tuple[str, ...]
@@ -76,6 +79,7 @@ class HowMany(Shown):
     provenance: Provenance
     names: tuple[str, ...] = ()
     asked: float = 0.0
+    season: bool = False
 
     def to_table(self) -> Table:
         """There, least by the bound and enough by simulation, of every kind."""
@@ -86,10 +90,12 @@ class HowMany(Shown):
         if len(rows) > 1:
             most = sum(self.enough) if self.enough is not None else None
             rows.append(("all kinds", sum(self.there), sum(self.least), most))
-        columns = ("carrier", "there are", "least, by the bound", "enough, simulated")
-        note = "Enough: at most 0.5 % of the rate without limit is lost, all kinds raised together."
+        least = "for the average day" if self.season else "least, by the bound"
+        columns = ("carrier", "there are", least, "enough, simulated")
+        what = "what is finished of any product" if self.season else "the rate"
+        note = f"Enough: at most 0.5 % of {what} without limit is lost, all kinds raised together."
         if self.enough is None and any(step.rate is not None for step in self.steps):
-            note = "No number that was played is enough: more than 0.5 % of the rate without limit is lost with each."
+            note = f"No number that was played is enough: more than 0.5 % of {what} without limit is lost with each."
         return Table("How many carriers", columns, tuple(rows), note)
 
     def steps_table(self) -> Table:
@@ -104,8 +110,12 @@ class HowMany(Shown):
         kinds = " of all kinds together, each kind rounded up by itself" if len(self.kinds) > 1 else ""
         asks = f"The demand asks for {show(self.asked)} carriers by the bound{kinds}, and for a whole load at least"
         columns = ("times what the bound asks for", "carriers", "rate [/day]", "lost [/day]")
+        if self.season:
+            asks = f"The average day asks for {show(self.asked)} carriers{kinds}; peak weeks want more, and what is out at the end need not come back"
+            columns = ("times what the average day asks for", "carriers", "finished in the season", "lost")
         note = ". ".join((asks, "Played under the same luck, with 95 % intervals", *self.honesty.notes)) + "."
-        return Table("Rate against number", columns, tuple(rows), note)
+        title = "The season against number" if self.season else "Rate against number"
+        return Table(title, columns, tuple(rows), note)
 
 
 def how_many_carriers(
@@ -133,14 +143,14 @@ def how_many_carriers(
     least = tuple(capacity.of("carrier", kind).needed or 0 for kind in kinds)
     steps: list[Step] = []
     unlimited, honesty, played = None, Honesty("bound", notes=("nothing was simulated",)), release or ""
-    asked = _asked(capacity, kinds)
+    asked = asked_of(capacity, kinds)
     counts = _counts(network, asked) if kinds else []
     for some in (counts[k : k + AT_ONCE] for k in range(0, len(counts), AT_ONCE)):
         left = budget_seconds - (time.perf_counter() - begun)
         if steps and (left <= 0 or (stop is not None and stop())):
             steps += [Step(multiple, c, None, None, NOT_BEGUN.what) for multiple, c in some]
             continue
-        endless = np.full(len(kinds), _without_limit(network), dtype=np.int64)
+        endless = np.full(len(kinds), without_limit(network), dtype=np.int64)
         networks = [with_counts(network, c) for c in (endless, *(np.array(c) for _, c in some))]
         quotas = Quotas(flow.mix, flow.choice_mix)
         found = compare(
@@ -176,10 +186,10 @@ def how_many_carriers(
 
 def shared_out(network: Network, capacity: Capacity, multiple: float) -> tuple[int, ...]:
     """[n_kinds] carriers at a multiple of what the bound asks for, each kind by itself rounded up."""
-    return _rounded(network, _asked(capacity, network.carriers.ids), multiple)
+    return rounded(network, asked_of(capacity, network.carriers.ids), multiple)
 
 
-def _asked(capacity: Capacity, kinds: Sequence[str]) -> list[float]:
+def asked_of(capacity: Capacity, kinds: Sequence[str]) -> list[float]:
     """Carriers of each kind that the demand asks for by the bound, not rounded."""
     found = [capacity.of("carrier", kind) for kind in kinds]
     return [r.count / r.most if math.isfinite(r.most) else 0.0 for r in found]
@@ -194,13 +204,13 @@ def _counts(network: Network, asked: list[float]) -> list[tuple[float, tuple[int
     """The numbers at each step, the same as before left out."""
     found: list[tuple[float, tuple[int, ...]]] = []
     for multiple in _multiples(asked):
-        now = _rounded(network, asked, multiple)
+        now = rounded(network, asked, multiple)
         if not found or now != found[-1][1]:
             found.append((multiple, now))
     return found
 
 
-def _rounded(network: Network, asked: list[float], multiple: float) -> tuple[int, ...]:
+def rounded(network: Network, asked: list[float], multiple: float) -> tuple[int, ...]:
     """Whole carriers of each kind; never fewer than a load of ``from`` takes."""
     floor = [_largest_load(network, c) for c in range(len(asked))]
     return tuple(max(math.ceil(n * multiple - 1e-9), low, 1) for n, low in zip(asked, floor, strict=True))
@@ -219,7 +229,8 @@ def _largest_load(network: Network, carrier: int) -> int:
     return math.ceil(load / float(network.carriers.holds[carrier]))
 
 
-def _without_limit(network: Network) -> int:
+def without_limit(network: Network) -> int:
+    """So many carriers of a kind that none is ever waited for."""
     return max(100_000, 10 * int(network.carriers.count.max(initial=1)))
 
 
@@ -228,6 +239,7 @@ def _loss(gain: Interval | None) -> Interval | None:
 
 
 def _enough(steps: Sequence[Step], unlimited: Interval | None) -> tuple[int, ...] | None:
+    """The first step that gives up no more than what is called enough; None where none does."""
     if unlimited is None:
         return None
     for step in steps:

@@ -17,8 +17,8 @@ from linewright.cli.outcome import DONE, json_option, plan_argument, print_json
 def command(plan: str, seed: int, threads: int | None, budget: float, as_json: bool) -> int:
     """Print how many carriers of each kind PLAN needs: the least by the bound, and what is enough when played.
 
-    All kinds are raised together in steps, under the same luck, beside carriers without limit. Ctrl-C keeps what is
-    done.
+    All kinds are raised together in steps, under the same luck, beside carriers without limit; of
+    a plan with a season, the whole season is played. Ctrl-C keeps what is done.
     """
     from linewright.answer import carriers_of_plan
     from linewright.cli.watching import watching
