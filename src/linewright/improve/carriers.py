@@ -111,7 +111,7 @@ class HowMany(Shown):
         asks = f"The demand asks for {show(self.asked)} carriers by the bound{kinds}, and for a whole load at least"
         columns = ("times what the bound asks for", "carriers", "rate [/day]", "lost [/day]")
         if self.season:
-            asks = f"The average day asks for {show(self.asked)} carriers{kinds}; peak weeks want more, and what is out at the end need not come back"
+            asks = f"The average day asks for {show(self.asked)} carriers{kinds}, peak weeks for more"
             columns = ("times what the average day asks for", "carriers", "finished in the season", "lost")
         note = ". ".join((asks, "Played under the same luck, with 95 % intervals", *self.honesty.notes)) + "."
         title = "The season against number" if self.season else "Rate against number"
