@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linewright.base.problems import ProblemsError
 from linewright.capacity import measure_capacity
 from linewright.capacity.fold import fold_capacity
 from linewright.cost import cost_of_one
@@ -160,12 +158,6 @@ def test_a_plan_without_options_is_untouched() -> None:
     assert network.written is network.plan
     assert fold_network(network, flow.runs, flow.made) is network
     assert fold_flow(network, flow) is flow
-
-
-def test_options_beside_an_intake_are_refused_by_name() -> None:
-    plan = shoes({"39": 0.5, "40": 0.5}).written
-    with pytest.raises(ProblemsError, match="over its horizon"):
-        compile_network(replace(plan, intake=(object(),)))  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ from linewright.network import compile_network
 from linewright.network.blends import blended, recipes
 from linewright.plan import check_plan
 from linewright.plan.model import Plan
-from linewright.season import find_tanks, harvest_of, out_of_reach, over_the_season, solve_season
+from linewright.season import find_tanks, fold_season, harvest_of, out_of_reach, over_the_season, solve_season
 from linewright.simulate import StuckError
 from linewright.simulate.kernel.compiled import make_early
 
@@ -93,7 +93,7 @@ def simulate_plan(plan: Plan, wish: Wish, progress: Progress | None = None, stop
     """
     found = _placed(plan, lambda: _known(plan))
     if found.season is not None:
-        season_run = _placed(plan, lambda: play_harvest(found.network, found.flow, wish, progress, stop))
+        season_run = _placed(plan, lambda: play_harvest(*found.to_play, wish, progress, stop))
         return replace(found, season_run=season_run)
     run = _placed(plan, lambda: play(*found.to_play, wish, progress, stop))
     simulation = Simulated(run, None, edges(found.to_play[0]), found.network.days_week)
@@ -121,13 +121,14 @@ def improve_plan(
     began = time.perf_counter()
     found = known if known is not None else _placed(plan, lambda: _known(plan, early=False))
     if found.season is not None:
-        harvest = harvest_of(found.network, found.flow)
+        network, flow = found.to_play
+        harvest = harvest_of(network, flow)
         left = max(budget_seconds - (time.perf_counter() - began), 0.0)
         return replace(
             found,
             tanks=_placed(
                 plan,
-                lambda: find_tanks(found.network, found.flow, harvest, budget_seconds=left, seed=seed, stop=stop),
+                lambda: find_tanks(network, flow, harvest, budget_seconds=left, seed=seed, stop=stop),
             ),
         )
     improvement = _placed(
@@ -188,7 +189,7 @@ def _known(plan: Plan, *, early: bool = True) -> Answer:
         made, balance, harvest = over_the_season(made)
         blends = harvest.recipes
         waiting = out_of_reach(made, balance)
-        season = solve_season(made, balance, harvest, early=early)
+        season = fold_season(solve_season(made, balance, harvest, early=early), made)
     else:
         balance = solve_flow(made)
         if any(choice.limits for choice in made.choices):  # a blend to limits becomes a recipe, kept in every load
@@ -225,7 +226,7 @@ def _simulated(
     """The answer with the simulation, or with the reasons why there is none."""
     try:
         if found.season is not None:
-            return replace(found, season_run=play_harvest(found.network, found.flow, wish, progress, stop))
+            return replace(found, season_run=play_harvest(*found.to_play, wish, progress, stop))
         simulation = play_both(*found.to_play, wish, progress, stop, found.capacity, planned)
     except ProblemsError as wrong:
         placed = [found.plan.placed(p) for p in wrong.problems if p.level is Level.ERROR]

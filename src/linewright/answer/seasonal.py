@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from linewright.answer.verdict import percent
 from linewright.base.nouns import so_many
 from linewright.base.problems import Level, Problem
@@ -43,13 +45,14 @@ def amount_called(plan: Plan, item: str, unit: str, amount: float) -> str:
 def makes(season: Season, run: SeasonRun | None) -> bool | None:
     """Whether it is made: False where the balance rules it out or the play clearly misses it, None where luck decides.
 
-    Of several products each must be made. Half a percent may be missing: the last vessels of a season are seldom full.
+    Of several products each must be made, of variants that are wanted each. Half a percent may be missing: the last
+    vessels of a season are seldom full.
     """
     if not season.fits:
         return False
     if run is None:
         return None
-    played = _played(season, run)
+    played = _each(season, run)
     if any(found.high < aim * (1 - ALMOST) for found, aim in played):
         return False
     return True if all(found.low >= aim * (1 - ALMOST) for found, aim in played) else None
@@ -60,6 +63,17 @@ def _played(season: Season, run: SeasonRun) -> list[tuple[Interval, float]]:
     if season.wanted is None:
         return [(run.total, season.aim)]
     return [(found, aim) for found, aim in zip(run.finished, season.wanted, strict=True) if aim > 0]
+
+
+def _each(season: Season, run: SeasonRun) -> list[tuple[Interval, float]]:
+    """The same for every variant where so much of each is wanted.
+
+    What the harvest gives is judged in all: none of its variants is made beyond its part, so none can be short by more.
+    """
+    if season.wanted is None or not season.variants:
+        return _played(season, run)
+    pairs = zip(run.variants, season.variants, strict=True)
+    return [(found, one.aim) for (_, found), one in pairs if one.aim > 0]
 
 
 ALMOST = 0.005
@@ -76,10 +90,19 @@ def verdict(season: Season, run: SeasonRun | None, unplayed: str) -> str:
         return f"perhaps, no bound rules it out, but it could not be played: {unplayed}" if unplayed else BOUND
     made = makes(season, run)
     if made is False:
-        least = percent(min(found.mean / aim for found, aim in played))
-        of = "it" if len(played) == 1 else "one of them"
+        each = _each(season, run)
+        least = percent(min(found.mean / aim for found, aim in each))
+        of = "it" if len(each) == 1 else _worst(season, run) or "one of them"
         return f"no, {seen}, {least} of {of}, although no bound rules it out"
     return f"yes, {seen}" if made else f"perhaps, {seen}, which does not settle it"
+
+
+def _worst(season: Season, run: SeasonRun) -> str:
+    """The variant that is furthest behind, where they are judged one by one."""
+    if season.wanted is None or not season.variants:
+        return ""
+    behind = [found.mean / one.aim for (_, found), one in zip(run.variants, season.variants, strict=True)]
+    return season.variants[int(np.argmin(behind))].name
 
 
 BOUND = "yes by every bound"

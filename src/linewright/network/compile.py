@@ -54,9 +54,7 @@ def compile_network(plan: Plan, like: Expansion | None = None) -> Network:
 
 def compile_variants(plan: Plan, like: Expansion | None = None) -> Network:
     """Compile a plan with options: a row for each variant. Problems are told at the fields as written."""
-    if plan.intake:
-        what = "options in a plan that is answered over its horizon are not yet played"
-        raise ProblemsError([Problem("options", what, hint="leave the options out, or the [[intake]]")])
+    _check_harvest(plan)
     expansion = expand(plan, like)
     try:
         network = compile_plain(expansion.plan)
@@ -69,6 +67,22 @@ def compile_variants(plan: Plan, like: Expansion | None = None) -> Network:
         problems=as_written(network.problems, expansion),
         origin=expansion.origin,
     )
+
+
+def _check_harvest(plan: Plan) -> None:
+    """What comes in season comes as it is: no demand says in which variants. Raises ProblemsError."""
+    found = [
+        Problem(
+            f"intake[{number}].item",
+            f"{called(plan.items[intake.item])} has options, and what comes in season comes in no mix that is known",
+            value=intake.item,
+            hint="an item without options, or one for each kind with an [[intake]] of its own",
+        )
+        for number, intake in enumerate(plan.intake)
+        if intake.item in plan.items and plan.items[intake.item].options
+    ]
+    if found:
+        raise ProblemsError(found)
 
 
 def as_written(problems: Iterable[Problem], expansion: Expansion) -> tuple[Problem, ...]:

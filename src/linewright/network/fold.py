@@ -31,6 +31,7 @@ from linewright.network.model import (
     Visits,
     Windows,
 )
+from linewright.network.season import Season
 
 _OF_ITEMS = ("takes", "takes_per_load", "gives", "setup_takes", "clean_takes")
 """Links of operations whose index is an item."""
@@ -97,6 +98,7 @@ def fold_network(network: Network, runs: Floats, made: Floats) -> Network:
         campaigns=_campaigns(network.campaigns, origin),
         windows=_windows(network.windows, origin),
         changeovers=_changeovers(network.changeovers, origin),
+        season=_season(network.season, origin),
         item_store=network.item_store[items.first],
         notes={},
         origin=None,
@@ -298,6 +300,13 @@ def _campaigns(campaigns: Campaigns, origin: Origin) -> Campaigns:
     _, first = np.unique(route, return_index=True)
     item, waits = origin.item[campaigns.item[first]], campaigns.waits[first]
     return Campaigns(route[first], item, campaigns.starts[first], waits)
+
+
+def _season(season: Season | None, origin: Origin) -> Season | None:
+    """The horizon; what is delivered has no variants, but its number among the items as written."""
+    if season is None or not len(season.intake_item):
+        return season
+    return replace(season, intake_item=origin.item[season.intake_item])
 
 
 def _some(links: Links, rows: Ints) -> Links:

@@ -101,7 +101,7 @@ def compile_items(context: Context, facts: list[ItemFacts], week: Calendar, days
         index = context.look_up(context.items, wanted.item, f"{path}.item", "item")
         if index >= 0:
             demand[index] += _per_working_day(wanted, facts[index], path, week, days_week, context.problems)
-    if context.plan.makes is not None:
+    if context.plan.makes is not None and not context.plan.demand:  # of variants each its part is a demand
         demand[context.items[context.plan.makes]] = 1.0  # one a day, until the harvest says how much
     mass_sd = [
         item.mass.sd.value / f.factor if item.mass is not None and item.mass.sd is not None else math.nan

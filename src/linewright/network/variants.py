@@ -16,6 +16,7 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.base.units import Quantity
 from linewright.network.model import Ints, Network, Origin
 from linewright.network.rows import ints
+from linewright.plan.amounts import unit_of
 from linewright.plan.check_options import MOST_VARIANTS, mix_of
 from linewright.plan.model import Amount, Carrier, Check, Demand, Duration, Item, Operation, Plan, Reaction, Route
 
@@ -43,6 +44,7 @@ def variant_id(id: str, values: Values) -> str:
     return f"{id} [{', '.join(values)}]" if values else id
 
 
+_DAY_SECONDS = 86_400
 _NO_TIME = Quantity(0.0, "time", "0 s")
 _OF_VARIANT = re.compile(r"(?<=\w) \[[^\[\]]+\]")
 _STEP = re.compile(r"^routes\.(.+)\.operations\[(\d+)\]")
@@ -79,7 +81,12 @@ def expand(plan: Plan, like: Expansion | None = None) -> Expansion:
 
     ``like`` is that of another plan, whose variants are taken where these would be the same.
     """
-    if like is not None and all(_alike(getattr(plan, name), getattr(like.origin.plan, name)) for name in _READ):
+    same = like is not None and plan.makes == like.origin.plan.makes
+    if (
+        like is not None
+        and same
+        and all(_alike(getattr(plan, name), getattr(like.origin.plan, name)) for name in _READ)
+    ):
         spread = {name: getattr(like.plan, name) for name in _READ}
         return replace(like, plan=replace(plan, **spread, lines={}, fits={}), origin=replace(like.origin, plan=plan))
     work = _Expanding(plan)
@@ -131,10 +138,13 @@ def _origin(
 
 
 def _demand(plan: Plan) -> tuple[list[tuple[Variant, Quantity]], tuple[int, ...]]:
-    """What is wanted of every variant, options taken as independent of each other; and the demand that says so."""
+    """What is wanted of every variant, options taken as independent of each other; and the demand that says so.
+
+    Where a harvest says how much is made it is one a day, in the usual mix.
+    """
     found: list[tuple[Variant, Quantity]] = []
     of: list[int] = []
-    for number, demand in enumerate(plan.demand):
+    for number, demand in enumerate(plan.demand or _of_a_harvest(plan)):
         mixes = [mix_of(plan, option, demand) for option in plan.items[demand.item].options]
         for values in product(*mixes):
             share = 1.0
@@ -145,6 +155,14 @@ def _demand(plan: Plan) -> tuple[list[tuple[Variant, Quantity]], tuple[int, ...]
                 found.append(((demand.item, values), rate))
                 of.append(number)
     return found, tuple(of)
+
+
+def _of_a_harvest(plan: Plan) -> tuple[Demand, ...]:
+    """One a day of what a harvest is made into, until it says how much; nothing where that is not written."""
+    item = plan.items.get(plan.makes or "")
+    if item is None:
+        return ()
+    return (Demand(item.id, Quantity(1.0 / _DAY_SECONDS, f"{unit_of(item.unit).dimension}/time", "1/day")),)
 
 
 def _item(item: Item, values: Values) -> Item:

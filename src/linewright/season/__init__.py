@@ -1,5 +1,6 @@
 """What a season answers: how much of a harvest can be made into what, week by week, and with how many tanks."""
 
+from linewright.season.fold import fold_season
 from linewright.season.harvest import Harvest, harvest_of, over_the_season
 from linewright.season.model import Season, WeekBalance
 from linewright.season.reach import out_of_reach
@@ -13,6 +14,7 @@ __all__ = [
     "Tanks",
     "WeekBalance",
     "find_tanks",
+    "fold_season",
     "harvest_of",
     "out_of_reach",
     "over_the_season",

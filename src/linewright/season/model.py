@@ -75,6 +75,16 @@ class WeekBalance:
 
 
 @dataclass(frozen=True, slots=True)
+class Variant:
+    """One variant of what a season makes: ``aim`` units wanted, or its part of what the harvest gives; ``most``."""
+
+    name: str
+    unit: str
+    aim: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
 class Season(Shown):
     """The most that a season can finish, as an upper bound for every way of running it.
 
@@ -84,6 +94,7 @@ class Season(Shown):
     ``wanted`` is the demand over the horizon (None: as much as can be). ``most`` [n_products] is
     the bound, ``left`` the part of the harvest, by item, that is over at the end, spoiled or not. ``limits`` say why it
     is not more, the weightiest first; ``balance`` is one plan that reaches the bound, finishing as early as it can.
+    Of a plan with options all this is of what was written, and ``variants`` tells those that are wanted one by one.
     """
 
     begins: str
@@ -106,6 +117,7 @@ class Season(Shown):
     balance: WeekBalance
     honesty: Honesty
     provenance: Provenance
+    variants: tuple[Variant, ...] = ()
 
     @property
     def aim(self) -> float:
@@ -189,6 +201,7 @@ class Season(Shown):
             rows.append((f"{name} left over", unit, left - spoiled))
         for name, unit, most in zip(self.products, self.units, self.most, strict=True):
             rows.append((f"{name} finished, at most", unit, most))
+        rows += [(f"{one.name} finished, at most", one.unit, one.most) for one in self.variants]
         if self.potential is not None:
             rows.append((f"all of the harvest would give ({self.limits_item} first)", self.units[0], self.potential))
         return Table(f"The season from {self.begins} to {self.ends}", ("what", "unit", "amount"), tuple(rows), self.why)

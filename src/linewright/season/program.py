@@ -117,6 +117,8 @@ def build(network: Network, flow: Flow, wanted: Floats) -> Program:
     _fillings(program)
     _items(program)
     _resources(program)
+    if network.plan.makes is not None:
+        _mix(program)
     return program
 
 
@@ -211,6 +213,15 @@ def _between(p: Program) -> None:
             entries += [(base + t, -1.0) for base in p.through(k, True)]
             entries += [(base + t, 1.0) for base in p.through(k + 1, False)]
             p.equal.add(entries, 0.0)
+
+
+def _mix(p: Program) -> None:
+    """Where the harvest says how much is made of one item, its variants are finished in their mix."""
+    demand = p.network.items.demand
+    first, *others = np.flatnonzero(demand > 0).tolist()
+    for item in others:
+        ends = [(p.stock[i] + p.days - 1, part) for i, part in ((item, 1.0), (first, -demand[item] / demand[first]))]
+        p.equal.add(ends, 0.0)
 
 
 def _parts(p: Program) -> list[tuple[Part, list[int]]]:

@@ -275,6 +275,8 @@ def _honesty(network: Network, program: Program, most: tuple[float, ...], blends
     if program.fills:
         names = dict.fromkeys(step_called(network.plan, table.ids[network.choices[k].operation]) for k in program.fills)
         notes.append(f"What can be of several items is of any that are on hand on the day: {', '.join(names)}.")
+    if network.plan.makes is not None and network.origin is not None:
+        notes.append("Variants are finished in their mix: the bound is of that mix.")
     if random:
         notes.append(
             f"Times that vary count at their means: {', '.join(step_called(network.plan, name) for name in random)}."

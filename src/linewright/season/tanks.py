@@ -19,7 +19,7 @@ import numpy as np
 from linewright import __version__
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.flow.model import Flow
-from linewright.network.model import Floats, Network
+from linewright.network.model import Floats, Ints, Network
 from linewright.network.rows import ints
 from linewright.season.harvest import Harvest
 from linewright.season.program import Program, build
@@ -258,7 +258,7 @@ def _failures(search: _Search, replications: int, late: Callable[[], bool]) -> t
     network = search.network
     before = search.most(search.planned)
     seen = search.played(search.planned, replications) if replications else None
-    price = float(network.items.sell[int(search.demanded[0])]) if len(search.demanded) == 1 else float("nan")
+    price = _price(network, search.demanded)
     found = []
     for k, vessel in enumerate(search.program.vessels):
         if late() or vessel.count < 1:
@@ -274,6 +274,14 @@ def _failures(search: _Search, replications: int, late: Callable[[], bool]) -> t
         money = amount * price if np.isfinite(price) else None
         found.append(Failure(vessel.station, vessel.size, vessel.count, lost, played, money))
     return tuple(found)
+
+
+def _price(network: Network, demanded: Ints) -> float:
+    """What one unit sells for, of variants of one item their mean in the mix; nan where there are several products."""
+    if len(demanded) > 1 and network.plan.makes is None:
+        return float("nan")
+    demand = network.items.demand[demanded]
+    return float(network.items.sell[demanded] @ demand / demand.sum())
 
 
 def _with_vessels(network: Network, program: Program, counts: tuple[float, ...], started: Floats) -> Network | None:

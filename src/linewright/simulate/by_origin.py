@@ -57,20 +57,20 @@ def as_written(run: Weeks, names: Names) -> Weeks:
     n_items, n_routes, n_steps = len(names.items), len(names.routes), len(names.operations)
     return replace(
         run,
-        stocks=_summed(run.stocks, names.item, n_items),
-        spoiled=_summed(run.spoiled, names.item, n_items),
-        finished=_summed(run.finished, names.item, n_items),
-        open_time=_summed(run.open_time, names.route, n_routes),
-        open_now=_summed(run.open_now, names.route, n_routes),
-        runs=_summed(run.runs, names.operation, n_steps),
-        scrapped=_summed(run.scrapped, names.operation, n_steps),
-        reworked=_summed(run.reworked, names.operation, n_steps),
+        stocks=summed_by(run.stocks, names.item, n_items),
+        spoiled=summed_by(run.spoiled, names.item, n_items),
+        finished=summed_by(run.finished, names.item, n_items),
+        open_time=summed_by(run.open_time, names.route, n_routes),
+        open_now=summed_by(run.open_now, names.route, n_routes),
+        runs=summed_by(run.runs, names.operation, n_steps),
+        scrapped=summed_by(run.scrapped, names.operation, n_steps),
+        reworked=summed_by(run.reworked, names.operation, n_steps),
         parts=np.unique(names.item[run.parts]),
     )
 
 
-def _summed(accounts: np.ndarray, index: Ints, n: int) -> np.ndarray:
-    """[n_weeks, n] sums of the columns of each group."""
+def summed_by(accounts: np.ndarray, index: Ints, n: int) -> np.ndarray:
+    """[n_times, n] sums of the columns of each group."""
     out = np.zeros((n, len(accounts)), dtype=accounts.dtype)
     np.add.at(out, index, accounts.T)
     return out.T.copy()

@@ -13,9 +13,11 @@ def lay_out_campaigns(layout: Layout) -> None:
     network, b = layout.network, layout.builder
     campaigns, p = network.campaigns, network.operations
     waiting: dict[int, list[int]] = {}
+    known: dict[tuple[int, int], int] = {}
     for k, route in enumerate(campaigns.route.tolist()):
         item = int(campaigns.item[k])
-        row = b.row(r.CAMPAIGN_WIDTH, r.CAMPAIGN)
+        written = int(network.origin.route[route]) if network.origin is not None else route
+        row = known.get((written, item), 0)
         first, last = int(network.routes.first[route]), int(network.routes.last[route])
         units = sum(
             float(amount)
@@ -23,10 +25,16 @@ def lay_out_campaigns(layout: Layout) -> None:
             for i, amount in zip(*p.takes.row(o), strict=True)
             if int(i) == item
         )
+        need = units * b.x[layout.routes[route] + r.U_LOT]
+        if row:  # variants of a route that wait for the same run in one campaign, while there is a lot for each
+            b.x[row + r.Q_NEED] = max(b.x[row + r.Q_NEED], need)
+            b.m[layout.routes[route] + r.U_CAMPAIGN] = row
+            continue
+        row = known[written, item] = b.row(r.CAMPAIGN_WIDTH, r.CAMPAIGN)
         b.m[row + r.Q_ITEM], b.m[row + r.Q_ROUTE] = layout.items[item], layout.routes[route]
         b.m[row + r.Q_WAITS] = int(campaigns.waits[k])
         b.x[row + r.Q_STARTS] = float(campaigns.starts[k])
-        b.x[row + r.Q_NEED] = units * b.x[layout.routes[route] + r.U_LOT]
+        b.x[row + r.Q_NEED] = need
         b.m[layout.routes[route] + r.U_CAMPAIGN] = row
         waiting.setdefault(item, []).append(row)
     for item, rows in waiting.items():
@@ -44,8 +52,8 @@ def _rivals(layout: Layout) -> None:
         return
     begins = [set(network.operations.stations.row(int(network.routes.first[q]))[0]) for q in network.campaigns.route]
     rows = [b.m[layout.routes[int(q)] + r.U_CAMPAIGN] for q in network.campaigns.route]
-    for k, (stations, row) in enumerate(zip(begins, rows, strict=True)):
-        others = [rows[j] for j, at in enumerate(begins) if j != k and at & stations]
+    for stations, row in zip(begins, rows, strict=True):
+        others = dict.fromkeys(rows[j] for j, at in enumerate(begins) if rows[j] != row and at & stations)
         b.m[row + r.Q_RIVALS] = b.list_of(others)
         b.m[row + r.Q_PLACES] = sum(int(network.stations.places[s]) for s in stations)
 

@@ -10,7 +10,7 @@ import os
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,7 @@ from linewright.base.problems import Problem, ProblemsError
 from linewright.base.results import Honesty, Interval, Provenance
 from linewright.network.model import Floats, Ints, Network
 from linewright.network.season import Season
-from linewright.simulate.by_origin import names_of
+from linewright.simulate.by_origin import Names, names_of, summed_by
 from linewright.simulate.cared import cares_of, gathered
 from linewright.simulate.checks import check_books
 from linewright.simulate.engine import EndlessInstantError, Engine, TooMuchError
@@ -199,10 +199,19 @@ def _tell(
     network: Network, layout: Layout, season: Season, done: list[Played], products: Ints, seed: int, seconds: float,
     stopped: bool,
 ) -> SeasonRun:  # fmt: skip
-    """One answer from all replications."""
-    came = season.harvest(len(network.items.ids))
+    """One answer from all replications, by what was written."""
+    names = names_of(network)
+    variants = () if names.plain else tuple(
+        (network.items.ids[i], interval([float(run.finished[-1, i]) for run in done])) for i in products
+    )  # fmt: skip
+    done = [_as_written(run, network, names) for run in done]
+    came = np.zeros(len(names.items))
+    np.add.at(came, names.item, season.harvest(len(network.items.ids)))
     harvest = np.flatnonzero(came > 0)
-    made = [k for k in range(len(network.items.ids)) if (network.routes.item == k).any() and k not in products]
+    products = np.array(names.demanded(products.tolist()), dtype=np.int64)
+    makes = set(names.item[network.routes.item].tolist()) - set(products.tolist())
+    made = sorted(makes)
+    campaigns = list(dict.fromkeys(names.route[network.campaigns.route].tolist()))
     ends = _week_ends(season)
 
     def over(pick: Callable[[Played], Floats]) -> Floats:
@@ -211,14 +220,14 @@ def _tell(
     used = over(lambda run: np.stack([run.occupied[1:][season.week_of == w].max(axis=0) for w in range(season.weeks)]))
     total = _total(done, products)
     return SeasonRun(
-        products=tuple(network.items.ids[i] for i in products),
-        units=tuple(network.items.units[i] for i in products),
-        harvest=tuple(network.items.ids[i] for i in harvest),
-        kept=tuple(network.items.ids[i] for i in made),
-        kept_units=tuple(network.items.units[i] for i in made),
+        products=tuple(names.items[i] for i in products),
+        units=tuple(names.units[i] for i in products),
+        harvest=tuple(names.items[i] for i in harvest),
+        kept=tuple(names.items[i] for i in made),
+        kept_units=tuple(names.units[i] for i in made),
         stations=network.stations.ids,
         crews=network.crews.ids,
-        routes=network.routes.ids,
+        routes=names.routes,
         mondays=tuple(str(season.monday(w)) for w in range(season.weeks)),
         finished=tuple(interval([float(run.finished[-1, i]) for run in done]) for i in products),
         total=total,
@@ -237,14 +246,32 @@ def _tell(
         state_share=_states(network, layout, season, done),
         crew_use=_use(network, season, done),
         campaigns=tuple(
-            (network.routes.ids[int(route)], interval([float(run.campaigns[k]) for run in done]))
-            for k, route in enumerate(network.campaigns.route)
+            (names.routes[route], interval([float(run.campaigns[k]) for run in done]))
+            for k, route in enumerate(campaigns)
         ),
-        cares=cares_of(network, names_of(network), np.array([run.cares for run in done])),
+        cares=cares_of(network, names, np.array([run.cares for run in done])),
         events=sum(run.events for run in done),
         provenance=Provenance("simulate season", linewright.__version__, network.fingerprint, seed, seconds),
         honesty=Honesty("stopped" if stopped else "sampled", replications=len(done)),
-        notes=tuple(flows_told(network, names_of(network))),
+        notes=tuple(flows_told(network, names)),
+        variants=variants,
+    )
+
+
+def _as_written(run: Played, network: Network, names: Names) -> Played:
+    """The accounts of a replication by what was written, variants together."""
+    if names.plain:
+        return run
+    routes = names.route[network.campaigns.route].tolist()
+    each = dict(zip(zip(routes, network.campaigns.item.tolist(), strict=True), run.campaigns.tolist(), strict=True))
+    begun = [sum(n for (route, _), n in each.items() if route == k) for k in dict.fromkeys(routes)]
+    return replace(
+        run,
+        finished=summed_by(run.finished, names.item, len(names.items)),
+        pool=summed_by(run.pool, names.item, len(names.items)),
+        spoiled=summed_by(run.spoiled, names.item, len(names.items)),
+        open_now=summed_by(run.open_now, names.route, len(names.routes)),
+        campaigns=np.array(begun, dtype=np.int64),
     )
 
 

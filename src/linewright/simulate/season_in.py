@@ -18,7 +18,7 @@ from linewright.network.model import Floats, Network
 from linewright.network.reactions import chain_of
 from linewright.network.rows import owners, summed
 from linewright.simulate.kernel import rows as r
-from linewright.simulate.layout_base import Layout, any_amount, counted, smallest_load
+from linewright.simulate.layout_base import Layout, any_amount, counted, limit_of_load, smallest_load
 from linewright.simulate.letting_in import Quotas, endless, held, lot_of, set_routes
 
 
@@ -30,6 +30,7 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
     begins = season.weekday * DAY
     starts = starts + for_washing(network)
     came = set(season.intake_item.tolist())
+    allowed: dict[int, float] = {}
     for k, row in enumerate(layout.items):
         makers = np.flatnonzero(network.routes.item == k).tolist()
         b.m[row + r.I_ENDLESS] = int(k not in came and endless(network, k))
@@ -49,11 +50,52 @@ def let_season_in(layout: Layout, quotas: Quotas, starts: Floats) -> None:
         b.x[row + r.I_TARGET] = held(network, makers, False)
         units = sum(float(starts[q]) * b.x[layout.operations[int(network.routes.first[q])] + r.O_TO_GO] for q in makers)
         _deliveries(layout, row, [begins], [units], ALLOWED)
+        allowed[k] = units
+    _families(layout, allowed)
     set_routes(layout, quotas)
     _short_lots(layout)
     first = int(season.intake_day.max(initial=-1)) + 1
     midnights = [begins + day * DAY for day in range(first, season.days)]
     _deliveries(layout, b.list_of(_gives(layout)), midnights, [0.0] * len(midnights), ENDS)
+
+
+def _families(layout: Layout, allowed: dict[int, float]) -> None:
+    """Variants of an item are let in in the mix in which they are allowed ([units] of each)."""
+    network, b = layout.network, layout.builder
+    if network.origin is None:
+        return
+    groups: dict[int, list[int]] = {}
+    for k, units in allowed.items():
+        if units > 0:
+            groups.setdefault(int(network.origin.item[k]), []).append(k)
+    for group in groups.values():
+        if len(group) > 1:
+            _check_loads(layout, group)
+            total = sum(allowed[k] for k in group)
+            row = b.amounts((layout.items[k], allowed[k] / total) for k in group)
+            for k in group:
+                b.m[layout.items[k] + r.I_FAMILY] = row
+
+
+def _check_loads(layout: Layout, group: list[int]) -> None:
+    """A load of one variant that waits for ever for more of its kind would keep the others, and so itself, away."""
+    network, p = layout.network, layout.network.operations
+    told: set[str] = set()
+    for route in np.flatnonzero(np.isin(network.routes.item, group)).tolist():
+        pieces = lot_of(network, route)
+        for o in range(int(network.routes.first[route]), int(network.routes.last[route]) + 1):
+            own = layout.loads_with[o] < 0 and limit_of_load(network, o) > max(pieces, 1.0) * (1 + 1e-9)
+            if own and p.waits[o] == 0 and p.load_least[o] > 1 and p.paths[o] not in told:
+                told.add(p.paths[o])
+                layout.problems.error(
+                    f"{p.paths[o]}.load",
+                    "variants fill loads of their own here, and a load that waits for ever for more of its kind "
+                    "keeps the others away",
+                    expected="how long a load waits",
+                    hint='load = { least = 1, most = 500, waits = "1 h" }',
+                )
+            pieces *= float(p.pieces_out[o] * p.survives[o])
+    layout.problems.raise_errors()
 
 
 def for_washing(network: Network) -> Floats:

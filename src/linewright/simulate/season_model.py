@@ -37,7 +37,8 @@ class SeasonRun(Shown):
     [n_stations] is the greatest of all. ``state_share`` [n_stations, n_states] of the horizon, ``crew_use`` people at
     work over people there.
 
-    ``campaigns``: how often each route with a campaign began one. ``cares``: work during stands.
+    ``campaigns``: how often each route with a campaign began one. ``cares``: work during stands. Of a plan with
+    options all this is of what was written; ``variants`` pairs each that is wanted with what is finished of it.
     """
 
     products: tuple[str, ...]
@@ -71,12 +72,18 @@ class SeasonRun(Shown):
     provenance: Provenance
     honesty: Honesty
     notes: tuple[str, ...] = ()
+    variants: tuple[tuple[str, Interval], ...] = ()
 
     def to_table(self) -> Table:
         """What is finished, spoiled and left, with intervals."""
         rows: list[tuple[object, ...]] = [
             (f"{name} finished", unit, one.mean, one.low, one.high)
             for name, unit, one in zip(self.products, self.units, self.finished, strict=True)
+        ]
+        unit = dict(zip(self.products, self.units, strict=True))
+        rows += [
+            (f"{name} finished", unit[name.partition(" [")[0]], one.mean, one.low, one.high)
+            for name, one in self.variants
         ]
         for what, found in (("spoiled", self.spoiled), ("left", self.left)):
             for k, name in enumerate(self.harvest):

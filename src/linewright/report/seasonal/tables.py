@@ -28,6 +28,7 @@ def outcome(answer: Answer) -> Table:
     for k, (item, unit) in enumerate(zip(season.products, season.units, strict=True)):
         played = run.finished[k] if run is not None else None
         rows.append((f"{named(answer, item)} finished", unit, season.most[k], _said(played)))
+        rows += _variants(answer, item)
     if season.potential is not None and season.wanted is None:
         first = named(answer, season.limits_item)
         rows.append((f"the harvest would give ({first} is used up first)", season.units[0], season.potential, ""))
@@ -50,6 +51,19 @@ def outcome(answer: Answer) -> Table:
         rows.append((f"{named(answer, item)} {where} at the end", unit, "", show_interval(amount)))
     title = f"The season from {season.begins} to {season.ends}"
     return Table(title, ("what", "unit", "by the balance, at most", "played"), tuple(rows), answer.season_why)
+
+
+def _variants(answer: Answer, item: str) -> list[tuple[object, ...]]:
+    """A row for each variant of an item that is wanted."""
+    season, run = answer.season, answer.season_run
+    assert season is not None
+    rows: list[tuple[object, ...]] = []
+    for k, one in enumerate(season.variants):
+        written, _, values = one.name.partition(" [")
+        if written == item and values:
+            played = run.variants[k][1] if run is not None else None
+            rows.append((f"of it {values.removesuffix(']')}", one.unit, one.most, _said(played)))
+    return rows
 
 
 def _said(found: Interval | None, whole: float = 1.0) -> str:

@@ -35,6 +35,8 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
     elif mode == r.BY_OPEN:
         wanted = x[item + r.I_TARGET] - open_units
     elif mode >= r.BY_PUSH:
+        if m[item + r.I_FAMILY] != 0 and not _is_next(m, x, item):
+            return
         wanted = min(x[item + r.I_TARGET] - open_units, x[item + r.I_DUE] - x[item + r.I_RATE])
     else:
         wanted = x[item + r.I_TARGET] - x[item + r.I_POOL] - open_units
@@ -58,6 +60,8 @@ def let_in(m: Whole, x: Real, log: Whole, item: int) -> None:
         x[item + r.I_TO_RUN] -= units
         if x[item + r.I_TO_RUN] <= 1e-9 * units:
             m[item + r.I_RUN] = 0
+    if m[item + r.I_FAMILY] != 0 and mode >= r.BY_PUSH:
+        remind_family(m, m[item + r.I_FAMILY])
     remind(m, item)
 
 
@@ -100,6 +104,33 @@ def next_variant(m: Whole, x: Real, family: int, units: float) -> int:
         if found == 0 or behind > best + 1e-9 * (1.0 + come):
             best, found = behind, item
     return found
+
+
+def _is_next(m: Whole, x: Real, item: int) -> bool:
+    """Over a season: whether of its variants, but for those of which all is let in, none is further behind its share.
+
+    So what they are made of alike is shared out in their mix, also where it does not do for all of them.
+    """
+    family = m[item + r.I_FAMILY]
+    n = m[family]
+    come = 0.0
+    for k in range(n):
+        come += x[m[family + 1 + k] + r.I_RATE]
+    best, found = 0.0, 0
+    for k in range(n):
+        other = m[family + 1 + k]
+        if x[other + r.I_DUE] - x[other + r.I_RATE] <= 1e-9 * (1.0 + x[other + r.I_DUE]):
+            continue
+        behind = x[family + 1 + k] * (come + 1.0) - x[other + r.I_RATE]
+        if found == 0 or behind > best + 1e-9 * (1.0 + come):
+            best, found = behind, other
+    return found == item
+
+
+def remind_family(m: Whole, family: int) -> None:
+    """Whichever variant is next now looks again."""
+    for k in range(m[family]):
+        remind(m, m[family + 1 + k])
 
 
 def _next_route(m: Whole, x: Real, item: int) -> int:

@@ -52,7 +52,8 @@ I_OPENERS: Final = 17
 I_RUN: Final = 18
 """The route whose lot is being let in; 0: none."""
 I_FAMILY: Final = 19
-"""The family of a demanded variant: how many, their items and shares, x the open pieces kept; 0: it has none."""
+"""The family of a demanded variant, over a season of any variant that is made: how many, their items and shares, x the
+open pieces kept; 0: it has none."""
 I_MATES: Final = 20
 """The set that this item is taken in with others; 0: none."""
 I_KEEPS: Final = 22

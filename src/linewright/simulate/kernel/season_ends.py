@@ -12,6 +12,7 @@ from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_levels import flowing_units
 from linewright.simulate.kernel.lists import leave_queue, remind, stop_waiting, take_from_place
 from linewright.simulate.kernel.moves import end_piece
+from linewright.simulate.kernel.release import remind_family
 from linewright.simulate.kernel.short_lots import NO_END, make_smaller, on_hand_for
 
 END = 1 << 30
@@ -38,6 +39,8 @@ def look_for_the_end(m: Whole, x: Real, row: int) -> None:
         item = m[r.ITEMS] + k * r.ITEM_WIDTH
         if m[item + r.I_ROUTES] != 0 and m[item + r.I_MODE] >= r.BY_PUSH and _all_ended(m, x, item):
             x[item + r.I_DUE] = x[item + r.I_RATE]
+            if m[item + r.I_FAMILY] != 0:
+                remind_family(m, m[item + r.I_FAMILY])
         if m[item + r.I_CAMPAIGNS] != 0 and m[item + r.I_COMES] == 0:
             _rest_of_campaigns(m, x, item)
     for k in range(m[r.VISITS + 1]):
