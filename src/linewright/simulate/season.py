@@ -237,7 +237,7 @@ def _tell(
         left=estimate(over(lambda run: run.pool[-1, harvest])),
         waiting=estimate(over(lambda run: run.pool[-1, made])),
         open_pieces=estimate(over(lambda run: run.open_now[-1])),
-        standing=_told_standing(network, done),
+        standing=_told_standing(network, names, done),
         week_finished=estimate(over(lambda run: np.diff(run.finished[ends][:, products], axis=0))),
         week_on_hand=estimate(over(lambda run: run.pool[ends[1:]][:, harvest])),
         week_spoiled=estimate(over(lambda run: np.diff(run.spoiled[ends][:, harvest], axis=0))),
@@ -275,17 +275,16 @@ def _as_written(run: Played, network: Network, names: Names) -> Played:
     )
 
 
-def _told_standing(network: Network, done: list[Played]) -> tuple[Standing, ...]:
+def _told_standing(network: Network, names: Names, done: list[Played]) -> tuple[Standing, ...]:
     """What stood in places at the end of any replication, by station and item."""
     amounts = np.array([run.standing for run in done])
     found = []
-    for item in dict.fromkeys(network.routes.item.tolist()):
-        of_item = amounts[:, :, network.routes.item == item].sum(axis=2)
+    made = names.item[network.routes.item]
+    for item in dict.fromkeys(made.tolist()):
+        of_item = amounts[:, :, made == item].sum(axis=2)
         for station in np.flatnonzero(of_item.any(axis=0)).tolist():
             amount = interval(of_item[:, station])
-            found.append(
-                Standing(network.stations.ids[station], network.items.ids[item], network.items.units[item], amount)
-            )
+            found.append(Standing(network.stations.ids[station], names.items[item], names.units[item], amount))
     return tuple(found)
 
 
