@@ -115,13 +115,14 @@ def season_cost(network: Network, flow: Flow, cost: Cost, season: Season) -> Sea
     days = [horizon.day(d) for d in range(horizon.days)]
     month_of = np.array([d.year * 12 + d.month - 1 for d in days])
     finished = _by_month(season, len(cost.products))
-    made = sum(float(v.sum()) for v in finished.values())
+    worth = np.array([p.total for p in cost.products])  # so that kegs and cases can be added
+    made = sum(float(v @ worth) for v in finished.values())
     found = []
     for number in dict.fromkeys(month_of.tolist()):
         here = month_of == number
         working = int(horizon.works[here].sum())
         units_here = finished.get(number, np.zeros(len(cost.products)))
-        share = float(units_here.sum()) / made if made > 0 else working / horizon.working_days
+        share = float(units_here @ worth) / made if made > 0 else working / horizon.working_days
         found.append(
             Month(
                 f"{number // 12}-{number % 12 + 1:02}", working, people_a_day * working,

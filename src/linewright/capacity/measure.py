@@ -252,7 +252,7 @@ def _why_station(resource: Resource, names: str, rate: StationRate) -> str:
         return f"{names} can never work: no crew that it needs is there in its hours."
     if rate.together:
         return f"{names} share their work as evenly as can be; they are full at {percent(rate.multiple)} of the demand."
-    text = f"{names} ({_count(resource)}) offers {figure(resource.available)} h of place-time a working day"
+    text = f"{names} ({_count(resource)}): {figure(resource.available)} h of place-time a working day"
     share = rate.offered.gap_ns / rate.offered.total_ns if rate.offered.gap_ns > 0 else 0.0
     if share > 0.01:
         text += f", {percent(share)} of it while nobody is there and pieces stand or machines run on"
@@ -271,7 +271,7 @@ def _why_other(resource: Resource, name: str) -> str:
         return f"{name} can never do it: a job needs more of them at once than are ever there."
     wanted = resource.available / resource.most
     text = (
-        f"{name} ({_count(resource)}) offers {figure(resource.available)} h a working day; the demand takes "
+        f"{name} ({_count(resource)}): {figure(resource.available)} h a working day; the demand takes "
         f"{figure(wanted)} h"
     )
     lost = wanted - resource.hours.total
@@ -295,7 +295,10 @@ def _sentence(bounds: Sequence[Bound], multiple: float) -> str:
 
 def _assumptions(network: Network) -> tuple[str, ...]:
     operations = network.operations
-    out = ["The mix of routes and of alternative feeds is the material balance's."]
+    makers = np.bincount(network.routes.item)
+    out = []
+    if len(network.choices) or (makers > 1).any():
+        out.append("The mix of routes and of alternative feeds is the material balance's.")
     if (operations.setup_when == Setups.ITEM_CHANGES).any():
         out.append(
             "Changeovers are counted as if the items followed each other in an even mix; the greatest rate leaves them "
@@ -313,6 +316,6 @@ def _assumptions(network: Network) -> tuple[str, ...]:
             "What others can do of a crew's work is done by its own people as far as they have the hours, the rest by "
             "those others at their pace."
         )
-    if (operations.load_least < operations.load_most).any():
+    if (operations.load_least < operations.load_most).any() and network.season is None:  # a season says so itself
         out.append("Loads are taken as full.")
     return tuple(out)

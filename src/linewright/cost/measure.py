@@ -282,7 +282,7 @@ def _missing(network: Network, flow: Flow) -> tuple[str, ...]:
 
 def _assumptions(network: Network, now: _Day, products: int) -> tuple[str, ...]:
     out = [
-        "Everyone is paid for the whole shift; paid hours that no work fills are shown as idle labour.",
+        "Everyone is paid for the whole shift; paid hours that no work fills are shown as labour paid, not worked.",
         "Waste is what the day costs beyond a works in which every piece is good the first time; the hours it takes "
         "count at their wage, as if people who were spared it had other work.",
     ]

@@ -241,7 +241,7 @@ def flows_told(network: Network, names: Names) -> list[str]:
         by_reason.setdefault(why, []).append(step_called(plan, without_values(step)))
     said += [
         f"{', '.join(steps)} {'is' if len(steps) == 1 else 'are'} played in lots of ten minutes' work or of the next "
-        f"load: {why}"
+        f"load{', each' if len(steps) > 1 else ''}, because {why}"
         for why, steps in ((why, list(dict.fromkeys(found))) for why, found in by_reason.items())
     ]
     return said
