@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from linewright.answer.balanced import Balanced, Played, warnings
@@ -39,7 +40,7 @@ def play_balanced(network: Network, found: LineBalance, wish: Wish | None = None
     wish = wish or Wish(half_width=0.01, budget_seconds=3.0)
     rates, open_pieces, laid = [], [], lay_out(part)
     for each in (OPEN, 1):
-        open_pieces.append(math.ceil(each * found.balance.count + _standing(part, flow, found)))
+        open_pieces.append(math.ceil(each * found.balance.count + _standing(part, flow, found, laid.loads_with)))
         asked = replace(wish, release=FLAT_OUT, open_pieces=open_pieces[-1], least_weeks=LEAST_WEEKS)
         run = play(part, flow, asked, stop=stop, laid=laid)
         rates.append(Interval(run.rate.mean / pieces_each, run.rate.half_width / pieces_each, run.rate.level))
@@ -85,11 +86,15 @@ def _taken(network: Network, route: int) -> list[int]:
     return [k for row in rows for k in row]
 
 
-def _standing(part: Network, flow: Flow, found: LineBalance) -> float:
-    """Pieces that stand, wait for a load to be full, or are in a machine that runs alone, while the line runs."""
+def _standing(part: Network, flow: Flow, found: LineBalance, loads_with: Sequence[int]) -> float:
+    """Pieces that stand, wait for a load to be full, or are in a machine that runs alone, while the line runs.
+
+    ``loads_with`` [n_operations] says whose load a variant shares; -1 is a load of its own.
+    """
     operations, longest = part.operations, (found.balance.longest or 1.0) * 1e9
     alone = ~operations.hands_all & ~operations.continuous
     often = flow.runs / found.line.pieces  # a piece is of one variant, and may skip a step or come again
     time = (often * operations.stand.mean).sum() + (often * operations.time.mean)[alone].sum()
-    loads = 2.0 * operations.load_most[operations.load_most > 1].sum()
-    return float(time / longest + loads)
+    most = operations.load_most.tolist()
+    filled = {with_ if with_ >= 0 else o: most[o] for o, with_ in enumerate(loads_with) if most[o] > 1}
+    return float(time / longest + 2.0 * sum(filled.values()))
