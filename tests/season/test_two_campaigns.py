@@ -54,6 +54,31 @@ def test_two_lines_run_two_campaigns() -> None:
     assert run.most_in_use[line] == 2
 
 
+def test_a_campaign_that_has_made_all_that_is_wanted_lets_the_other_begin() -> None:
+    """Bottles and half bottles of one cider, of which there is more than both want: the line is not kept."""
+    builder = PlanBuilder("Two of one cider", money="EUR", from_="2026-09-14", to="2026-12-31")
+    builder.item("fruit", unit="kg", buy="0.2 EUR").item("cider", unit="L", mass="1 kg")
+    builder.shift("day", hours="06:00-14:00", days="Mon-Fri").crew("hand", people=2, shift="day", wage="20 EUR/h")
+    builder.crew("bottler", people=1, shift="day").station("press").station("line")
+    builder.intake("fruit", from_="2026-09-14", to="2026-10-31", weekly="28 t")
+    builder.route("press", gives="cider").operation(
+        "press",
+        crew="hand",
+        station="press",
+        takes={"fruit": "1.4 kg"},
+        time={"rate": "600 L/h"},
+        loses={"pomace": "rest"},
+    )
+    for kind, litres, day in (("bottle", "0.75 L", "600"), ("half", "0.375 L", "400")):
+        builder.item(kind, unit="bottle", mass=litres.replace("L", "kg")).demand(kind, f"{day} bottle/day")
+        campaign = {"starts": "10000 L", "waits": "3 weeks"}
+        builder.route(f"fill_{kind}", gives=kind, campaign=campaign).operation(
+            f"fill_{kind}", station="line", crew="bottler", takes={"cider": litres}, load=500, time={"each": "3.6 s"}
+        )
+    _, run = played(builder)
+    assert [one.mean for one in run.finished] == pytest.approx([79 * 600, 79 * 400], rel=1e-9)
+
+
 def test_in_a_steady_state_no_campaign_keeps_another_from_beginning() -> None:
     """There a campaign that keeps up with its demand need never end."""
     builder = two()

@@ -18,12 +18,12 @@ def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
             look_at_short_lot(m, x, h, row)
             continue
         on_hand = x[item + r.I_POOL]
-        some = on_hand >= x[row + r.Q_NEED] * (1.0 - 1e-9)
+        some = on_hand >= x[row + r.Q_NEED] * (1.0 - 1e-9) and _is_wanted(m, x, row)
         if m[row + r.Q_RUNS] == 1:
             if not some:
                 m[row + r.Q_RUNS] = 0
                 _let_the_next_begin(m, x, h, row)
-        elif on_hand >= x[row + r.Q_STARTS] * (1.0 - 1e-9):
+        elif some and on_hand >= x[row + r.Q_STARTS] * (1.0 - 1e-9):
             begin_campaign(m, x, h, row)
         elif some and m[row + r.Q_WAITS] > 0 and m[row + r.HEAP] == 0:
             schedule(m, h, row, m[r.NOW] + m[row + r.Q_WAITS], r.RELEASES)
@@ -35,7 +35,7 @@ def begin_campaign(m: Whole, x: Real, h: Whole, row: int) -> None:
         begin_short_lot(m, x, row)
         return
     item = m[row + r.Q_ITEM]
-    if m[row + r.Q_RUNS] == 1 or x[item + r.I_POOL] < x[row + r.Q_NEED] * (1.0 - 1e-9):
+    if m[row + r.Q_RUNS] == 1 or x[item + r.I_POOL] < x[row + r.Q_NEED] * (1.0 - 1e-9) or not _is_wanted(m, x, row):
         return
     cancel(m, h, row)
     if m[row + r.Q_DUE] == 0:
@@ -51,6 +51,31 @@ def begin_campaign(m: Whole, x: Real, h: Whole, row: int) -> None:
     stations = m[m[first + r.O_VISIT] + r.V_STATIONS]
     for k in range(m[stations]):
         remind(m, m[stations + 1 + k])
+
+
+def _is_wanted(m: Whole, x: Real, row: int) -> bool:
+    """Whether a route of the campaign has more to make. Over a season it may have made all that is wanted of it.
+
+    One that went on then, while its item is on hand, would keep its rivals from the line for good.
+    """
+    for k in range(m[r.ROUTES + 1]):
+        route = m[r.ROUTES] + k * r.ROUTE_WIDTH
+        if m[route + r.U_CAMPAIGN] == row:
+            item = m[route + r.U_ITEM]
+            left = x[item + r.I_DUE] - x[item + r.I_RATE]
+            if m[item + r.I_MODE] < r.BY_PUSH or left > 1e-7 * (1.0 + x[item + r.I_DUE]) or _waits_outside(m, route):
+                return True
+    return False
+
+
+def _waits_outside(m: Whole, route: int) -> bool:
+    """Whether a lot of a route has been let in and has no place yet."""
+    piece = m[m[m[route + r.U_FIRST] + r.O_VISIT] + r.V_FIRST]
+    while piece != 0:
+        if m[piece + r.ROUTE] == route and m[piece + r.BEGINS] == 1:
+            return True
+        piece = m[piece + r.Q_NEXT]
+    return False
 
 
 def _others_run(m: Whole, row: int) -> int:
