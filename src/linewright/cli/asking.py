@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from linewright.answer import Answer
     from linewright.plan.model import Plan
 
-SECONDS = 3.0
+SECONDS = 2.5
 """Seconds of searching and simulating in an answer, unless asked otherwise."""
 LINES = 1 / 3
 """The part of them for the lines of a plan, where it has any: half to balance and half to play them."""

@@ -92,8 +92,8 @@ class _Teller:
     @property
     def numbered(self) -> dict[str, str]:
         """Operation id to its number and name."""
-        every = (o.id for route in told_order(self.plan) for o in route.operations)
-        return {key: f"step {k} ({self.operations[key]})" for k, key in enumerate(every, start=1)}
+        every, called = (o.id for route in told_order(self.plan) for o in route.operations), self.operations
+        return {key: f"step {k} ({called[key]})" for k, key in enumerate(every, start=1)}
 
     def chapters(self) -> Iterator[Chapter]:
         for route in told_order(self.plan):
