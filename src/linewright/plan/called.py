@@ -39,7 +39,8 @@ def kind_called(things: Mapping[str, Named], id: str) -> str:
     """What one of several kinds is called, such as ``last [41, left]``: the name of all, then the values.
 
     >>> from linewright.plan.model import Carrier
-    >>> kind_called({"last": Carrier("last", name="Plastic last")}, "last [41, left]"), kind_called({}, "jig [41]")
+    >>> lasts = Carrier("last", 12, joins=("pull_on",), leaves=("slip",), name="Plastic last")
+    >>> kind_called({"last": lasts}, "last [41, left]"), kind_called({}, "jig [41]")
     ('plastic last 41, left', 'jig 41')
     """
     own, _, values = id.partition(" [")
