@@ -21,7 +21,7 @@ STEPS: list[tuple[str, list[str], dict[str, str]]] = [
     ("types", [PYTHON, "-m", "mypy"], {}),
     (
         "doctests and tests",
-        [PYTHON, "-m", "pytest", "-q", "-n", "2", "--doctest-modules", "src", "tests"],
+        [PYTHON, "-m", "pytest", "-q", "-n", "2", "--dist", "worksteal", "--doctest-modules", "src", "tests"],
         {},
     ),
 ]
