@@ -7,7 +7,7 @@ the boundaries:
     1 / E = 1 + I (2 + x) / (1 + x),  I = p / r,  x = (p + r) N / 2
 
 N = 0 gives 1 / (1 + 2 I), N without end 1 / (1 + I): Buzacott's limits. The discrete chain of the same model tends to
-it (sureness D: own derivation). A machine that is slowed by its neighbour stops as often as at full speed; at equal
+it (own derivation). A machine that is slowed by its neighbour stops as often as at full speed; at equal
 speeds that never differs.
 """
 
