@@ -6,7 +6,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.heap import cancel, schedule
 from linewright.simulate.kernel.lists import remind
-from linewright.simulate.kernel.short_lots import begin_short_lot, look_at_short_lot
+from linewright.simulate.kernel.short_lots import begin_short_lot, look_at_short_lot, waiting_outside
 
 
 def look_at_campaigns(m: Whole, x: Real, h: Whole, item: int) -> None:
@@ -63,18 +63,12 @@ def _is_wanted(m: Whole, x: Real, row: int) -> bool:
         if m[route + r.U_CAMPAIGN] == row:
             item = m[route + r.U_ITEM]
             left = x[item + r.I_DUE] - x[item + r.I_RATE]
-            if m[item + r.I_MODE] < r.BY_PUSH or left > 1e-7 * (1.0 + x[item + r.I_DUE]) or _waits_outside(m, route):
+            if (
+                m[item + r.I_MODE] < r.BY_PUSH
+                or left > 1e-7 * (1.0 + x[item + r.I_DUE])
+                or waiting_outside(m, route) > 0
+            ):
                 return True
-    return False
-
-
-def _waits_outside(m: Whole, route: int) -> bool:
-    """Whether a lot of a route has been let in and has no place yet."""
-    piece = m[m[m[route + r.U_FIRST] + r.O_VISIT] + r.V_FIRST]
-    while piece != 0:
-        if m[piece + r.ROUTE] == route and m[piece + r.BEGINS] == 1:
-            return True
-        piece = m[piece + r.Q_NEXT]
     return False
 
 

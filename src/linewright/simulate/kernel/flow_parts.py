@@ -15,6 +15,15 @@ SWEEPS = 400
 CLOSE = 1e-12
 
 
+def spot_of(m: Whole, base: int, active: int, b: int) -> int:
+    """Where a bound stands in the active set; -1: it is not in it."""
+    spot = -1
+    for k in range(active):
+        if m[base + k] == b:
+            spot = k
+    return spot
+
+
 def begin_parts(m: Whole, x: Real, flows: int) -> None:
     """Every bound that holds begins with all."""
     bound = m[flows + f.F_BOUNDS]
@@ -49,10 +58,7 @@ def govern_by_parts(m: Whole, x: Real, flows: int) -> int:
                 least, found = x[bound + f.B_PART], b
         if found < 0 or x[m[flows + f.F_CAPS] + a] == 0.0:
             continue
-        spot = -1
-        for k in range(active):
-            if m[base + k] == found:
-                spot = k
+        spot = spot_of(m, base, active, found)
         if spot < 0:
             spot = active
             m[base + spot] = found

@@ -16,7 +16,7 @@ from linewright.simulate.kernel import rows as r
 from linewright.simulate.kernel.cells import Real, Whole
 from linewright.simulate.kernel.flow_choices import A_SECOND, RESTED_ON
 from linewright.simulate.kernel.flow_matrix import lay_out, limits
-from linewright.simulate.kernel.flow_parts import CLOSE, SWEEPS, begin_parts, govern_by_parts, sweep
+from linewright.simulate.kernel.flow_parts import CLOSE, SWEEPS, begin_parts, govern_by_parts, spot_of, sweep
 
 TINY = 1e-12
 """Part of the greatest change of a slack that is rounding."""
@@ -137,10 +137,7 @@ def _join_falling(m: Whole, x: Real, flows: int, active: int) -> int:
 def _join(m: Whole, flows: int, b: int, active: int) -> int:
     """A bound joins the active set, unless it is in it, and governs all whom it limits."""
     acts, rates, base = m[flows + f.F_ACTS], m[flows + f.F_RATES], m[flows + f.F_ACTIVE]
-    spot = -1
-    for k in range(active):
-        if m[base + k] == b:
-            spot = k
+    spot = spot_of(m, base, active, b)
     if spot < 0:
         spot = active
         m[base + spot] = b

@@ -13,7 +13,7 @@ from linewright.simulate.kernel.flow_levels import flowing_units
 from linewright.simulate.kernel.lists import leave_queue, remind, stop_waiting, take_from_place
 from linewright.simulate.kernel.moves import end_piece
 from linewright.simulate.kernel.release import remind_family
-from linewright.simulate.kernel.short_lots import NO_END, make_smaller, on_hand_for
+from linewright.simulate.kernel.short_lots import NO_END, make_smaller, on_hand_for, waiting_outside
 
 END = 1 << 30
 """Beyond every position of a route."""
@@ -77,12 +77,7 @@ def _mark(m: Whole, gives: int) -> bool:
 
 def _goes_on(m: Whole, x: Real, route: int) -> bool:
     """Whether a route has work under way, or can begin a lot."""
-    outside = 0
-    piece = m[m[m[route + r.U_FIRST] + r.O_VISIT] + r.V_FIRST]
-    while piece != 0:
-        if m[piece + r.ROUTE] == route and m[piece + r.BEGINS] == 1:
-            outside += 1
-        piece = m[piece + r.Q_NEXT]
+    outside = waiting_outside(m, route)
     if m[route + r.U_OPEN] > outside:
         return True
     item = m[route + r.U_ITEM]

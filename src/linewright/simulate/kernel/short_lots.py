@@ -39,6 +39,17 @@ def on_hand_for(m: Whole, x: Real, op: int, comes: int) -> float:
     return pieces
 
 
+def waiting_outside(m: Whole, route: int) -> int:
+    """Lots of a route that have been let in and have no place yet."""
+    lots = 0
+    piece = m[m[m[route + r.U_FIRST] + r.O_VISIT] + r.V_FIRST]
+    while piece != 0:
+        if m[piece + r.ROUTE] == route and m[piece + r.BEGINS] == 1:
+            lots += 1
+        piece = m[piece + r.Q_NEXT]
+    return lots
+
+
 def _of_one(m: Whole, x: Real, item: int, units: float, comes: int) -> float:
     """Pieces for which an item suffices of which each takes so many units."""
     if m[item + r.I_ENDLESS] == 1 or (comes == 1 and m[item + r.I_COMES] == 1):
